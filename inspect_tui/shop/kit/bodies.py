@@ -4,16 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from inspect_tui.metrology.kit.bodies import AXES, Body, body_from_faces
+from inspect_tui.metrology.kit.bodies import AXES, Body, body_from_faces, given_body
 from inspect_tui.model.kit import Fit
+from inspect_tui.model.mould import CoreBody
 from inspect_tui.shop.kit.facts import KitFacts
 
 Places = dict[str, list[float]]
 
 
 def bodies(facts: KitFacts) -> dict[str, Body]:
-    """The body of every core by number, casting mm as drawn; one with an open axis has no box."""
-    return {str(core.number): about(facts, core.of_id) for core in facts.cores}
+    """The body of every core by number, casting mm as drawn: as given, else about; with an open axis it has no box."""
+    given = facts.core_bodies
+    found = {}
+    for core in facts.cores:
+        boxes = given.get(core.of_id)
+        number = str(core.number)
+        found[number] = given_body(number, [_places(box) for box in boxes]) if boxes else about(facts, core.of_id)
+    return found
+
+
+def _places(box: CoreBody) -> tuple[float, ...]:
+    return box.x0, box.x1, box.y0, box.y1, box.z0, box.z1
 
 
 def about(facts: KitFacts, core_of_id: bytes) -> Body:

@@ -20,6 +20,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Job, Tool
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.parting import contradictions
+from inspect_tui.shop.kit import bodies as kit_bodies
 from inspect_tui.shop.kit import fits as kit_fits
 from inspect_tui.shop.kit import missing as kit_missing
 from inspect_tui.shop.kit import order as kit_order
@@ -30,6 +31,7 @@ from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.missing import CoreState, Next
 from inspect_tui.shop.kit.order import OrderCheck
 from inspect_tui.shop.kit.passages import KitPassage
+from inspect_tui.shop.kit.together import alike as kit_alike
 from inspect_tui.shop.kit.walls import NoLoop, WallLine, WallState
 
 TYPE_CHECKING = False
@@ -145,7 +147,8 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
     pushes = kit_order.lifts(facts)
     held, lift_troubles = kit_order.held_down(facts, seats, sequence, style)
     free = kit_order.not_held(facts, seats, pushes)
-    alike = kit_order.look_alikes(facts, lines, style)
+    bodies = kit_bodies.bodies(facts)
+    alike = kit_alike.look_alikes(facts, lines, bodies, sequence, style)
     walls, no_loop = kit_walls.walls(facts, lines, style)
     passages = kit_passages.lines(facts, style)
     states = kit_missing.core_states(facts, lines)
@@ -199,8 +202,8 @@ def _answer(
     doubts += [x.verdict.sentence for x in lines if x.verdict.answer == Answer.UNDECIDED]
     against += [s for s in order.computed.sentences if order.computed.rings]
     against += [t.sentence for t in order.troubles if not order.computed.rings]
-    for a in alike:  # a core with one print only: its shape beside the size that was read may stop it
-        (doubts if a.core == a.seats_of and len(a.pairs) == 1 else against).append(a.sentence)
+    for speaks, trouble in kit_alike.findings(facts, lines, alike):
+        (against if speaks else doubts).append(trouble.sentence)
     stated = {facts.number(f.inner_core_id) for f in facts.fits if f.inner_core_id and f.holds}
     for core, _, text in free:
         (against if core in stated else doubts).append(text)

@@ -10,6 +10,7 @@ from math import hypot, sqrt
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.kit import CoreDetail, Fit, Passage, Shipment, ShipmentLine, Stack, StackMember, ToolDetail
+from inspect_tui.model.mould import CoreBody, MouldOutline
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Core, DrawingRevision, Feature, Job, Tool, ToolFeature
 from inspect_tui.record.ask.kit import ItemReading, ToolReading
@@ -163,6 +164,16 @@ class KitFacts:
         return of_job(self.record, self.job)
 
     @cached_property
+    def core_bodies(self) -> dict[Id, tuple[CoreBody, ...]]:
+        """The boxes that people gave for cores, by core."""
+        return self.record.core_bodies(self.job.of_id)
+
+    @cached_property
+    def outline(self) -> MouldOutline | None:
+        """The box round the casting in its mould, where somebody gave it."""
+        return self.record.mould_outline(self.job.of_id)
+
+    @cached_property
     def stacks(self) -> list[tuple[Stack, tuple[StackMember, ...]]]:
         """Loops that people wrote."""
         return self.record.stacks(self.job.of_id)
@@ -170,7 +181,7 @@ class KitFacts:
     @cached_property
     def passages(self) -> list[Passage]:
         """Derived characteristics."""
-        return self.record.passages(self.job.of_id)
+        return stated_passages(self.record, self.job.of_id)
 
     @cached_property
     def wear_of(self) -> dict[tuple[Id, Id], KeptTrend]:
@@ -280,6 +291,18 @@ class KitFacts:
         """The last note on a tool that is younger than this reading: the tool may no longer be what was measured."""
         later = [text for at_us, text in self.tool_notes.get(tool.of_id, ()) if at_us > state.at_us]
         return later[-1] if later else None
+
+
+def stated_passages(record: Reader, job_of_id: Id) -> list[Passage]:
+    """The passages of a job, each with the points of the law that its customer stated around its formula."""
+    said = record.passages(job_of_id)
+    points = record.passage_points(passage.id for passage in said)
+    return [
+        replace(passage, formula=around(passage.formula, [(p.area_mm2, p.flow) for p in points[passage.id]]))
+        if passage.id in points
+        else passage
+        for passage in said
+    ]
 
 
 def _state(readings: list[ToolReading], u_faces: float) -> SizeState:

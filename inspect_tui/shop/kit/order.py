@@ -1,26 +1,22 @@
-"""How the cores of a kit can be set: order, seats, what is not held, look-alikes, what holds each core down."""
+"""How the cores of a kit can be set: order, seats, what is not held, what holds each core down."""
 
 from __future__ import annotations
 
 import re
-from itertools import combinations, pairwise
+from itertools import pairwise
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, replace
-from inspect_tui.metrology.kit import buoyancy, lookalikes, setting
+from inspect_tui.metrology.kit import buoyancy, setting
 from inspect_tui.metrology.kit.buoyancy import CoreLift, Holder, Lift
-from inspect_tui.metrology.kit.lookalikes import LookAlike, Print
 from inspect_tui.metrology.kit.setting import SettingOrder, Sits, Trouble
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
-from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Core
 from inspect_tui.shop.kit.facts import KitFacts
-from inspect_tui.shop.kit.fits import FitLine, Side
+from inspect_tui.shop.kit.fits import FitLine
 
 AXIS_PLACES = ("X", "Y", "Z")  # a place so named is the same print, measured along another axis
-REMEDIES = 8  # look-alikes for which what would stop them is worked out
-RATTLE_MM = lookalikes.STOP_MM  # looser than this beyond its band, nobody takes a seat for the right one
 
 
 @frozen
@@ -185,125 +181,3 @@ def not_held(facts: KitFacts, seats: list[Sits], pushes: dict[str, Lift]) -> lis
         if free:
             loose.append((number, tuple(free), setting.held_sentence(number, free)))
     return loose
-
-
-# ------------------------------------------------------------------------------ look-alikes
-def prints_of(facts: KitFacts, lines: tuple[FitLine, ...], own: bool = False) -> dict[str, list[Print]]:
-    """Prints and seats of each core by number, as measured where they were; only prints whose place is known.
-
-    With `own` (a core in its own seats, turned) a direction that a print holds without a size of its own counts as
-    wide as the one that was sized: two prints out of place there would not go in.
-    """
-    kit: dict[str, list[Print]] = {}
-    for (core, name), group in _seats(facts, lines).items():
-        size, room = _sizes(group)
-        fit = group[0].fit
-        if own:
-            known = next((i for i in range(3) if size[i] is not None), None)
-            for i, axis in enumerate("xyz"):
-                if known is not None and size[i] is None and any(word[0] == axis for word in holds_of(fit)):
-                    size[i], room[i] = size[known], room[known]
-        points = fit.points or fit.way_in
-        way = [0, 0, 0]
-        way["xyz".index(points[0])] = 1 if points[1] == "+" else -1
-        kit.setdefault(core, []).append(
-            Print(
-                name,
-                (fit.at_x or 0.0, fit.at_y or 0.0, fit.at_z or 0.0),
-                (size[0], size[1], size[2]),
-                (room[0], room[1], room[2]),
-                (way[0], way[1], way[2]),
-            )
-        )
-    return kit
-
-
-def _seats(facts: KitFacts, lines: tuple[FitLine, ...]) -> dict[tuple[str, str], list[FitLine]]:
-    merged: dict[tuple[str, str], list[FitLine]] = {}
-    for line in lines:
-        fit = line.fit
-        known = fit.at_x is not None and fit.at_y is not None and fit.at_z is not None
-        if fit.inner_core_id and known and fit.kind in ("print", "key") and fit.gap_feature_id is None:
-            merged.setdefault((facts.number(fit.inner_core_id), seat_name(fit)), []).append(line)
-    return merged
-
-
-Sized = list[Estimate | None]
-
-
-def _sizes(group: list[FitLine]) -> tuple[Sized, Sized]:
-    size: Sized = [None, None, None]
-    room: Sized = [None, None, None]
-    for line in group:
-        axes = [a for a in "xyz" if a != line.fit.way_in[0]] if line.fit.axis == "round" else [line.fit.axis]
-        for axis in axes:
-            size["xyz".index(axis)] = _size(line.print)
-            room["xyz".index(axis)] = _size(line.seat)
-    return size, room
-
-
-def _size(side: Side) -> Estimate | None:
-    if side.measured is not None:
-        return side.measured
-    return None if side.drawn is None else Estimate(side.drawn, side.u_drawn)
-
-
-def look_alikes(facts: KitFacts, lines: tuple[FitLine, ...], style: Style = MM) -> list[LookAlike]:
-    """Cores that go into each other's seats or into their own turned, most likely first.
-
-    Left out are ways in which no size of a print is compared with its seat, and seats in which it would visibly rattle.
-    """
-    plain, filled = prints_of(facts, lines), prints_of(facts, lines, own=True)
-    play = max((line.fit.clear_max_mm for line in lines), default=0.0) + RATTLE_MM
-    best: dict[tuple[str, str], LookAlike] = {}  # of several wrong ways into the same seats the likeliest
-
-    def take(pair: dict[str, list[Print]], own: bool) -> None:
-        for a in lookalikes.look_alikes(pair, remedies=0, style=style):
-            key = (a.core, a.seats_of)
-            if (a.core == a.seats_of) == own and _compared(a, plain, play) and (key not in best or a.p > best[key].p):
-                best[key] = a
-
-    for core in plain:
-        take({core: filled[core]}, True)
-    sizes = {core: _widths(prints, "size") for core, prints in plain.items()}
-    rooms = {core: _widths(prints, "seat") for core, prints in plain.items()}
-    for core, other in combinations(plain, 2):
-        if _could_be(sizes[core], rooms[other], play) or _could_be(sizes[other], rooms[core], play):
-            take({core: plain[core], other: plain[other]}, False)
-    likely = sorted(best.values(), key=lambda a: (a.core == a.seats_of, -a.p))
-    first, rest = likely[:REMEDIES], likely[REMEDIES:]
-    return [_with_remedy(a, filled if a.core == a.seats_of else plain, style) for a in first] + rest
-
-
-def _with_remedy(alike: LookAlike, kit: dict[str, list[Print]], style: Style) -> LookAlike:
-    both = {core: kit[core] for core in {alike.core, alike.seats_of}}
-    remedy = lookalikes.key_that_stops(both, alike.core, alike.seats_of, style=style)
-    return replace(alike, remedy=remedy, sentence=f"{alike.sentence}: {remedy.sentence}")
-
-
-def _widths(prints: list[Print], which: str) -> list[list[float]]:
-    """The sizes (or rooms) that are known of each print."""
-    return [[width.value for width in getattr(p, which) if width is not None] for p in prints]
-
-
-def _could_be(sizes: list[list[float]], rooms: list[list[float]], play: float) -> bool:
-    """Quick look before the full one: every print has a size that some seat takes closely."""
-    if len(sizes) > len(rooms):
-        return False
-    known = [room for of in rooms for room in of]
-    return all(not of or any(-1.0 <= room - size <= play for room in known for size in of) for of in sizes)
-
-
-def _compared(alike: LookAlike, kit: dict[str, list[Print]], play: float) -> bool:
-    """Of every print at least one size stands against its seat's, and closely."""
-    prints, seats = {p.name: p for p in kit[alike.core]}, {p.name: p for p in kit[alike.seats_of]}
-    swap = lookalikes.TURNED[alike.turned][0]
-    for mine, theirs in alike.pairs:
-        gaps = [
-            room.value - size.value
-            for i, room in enumerate(seats[theirs].seat)
-            if room is not None and (size := prints[mine].size[swap[i]]) is not None
-        ]
-        if not any(gap <= play for gap in gaps):
-            return False
-    return True

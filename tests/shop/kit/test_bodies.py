@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.metrology.kit.bodies import Box
+from inspect_tui.model.mould import CoreBody
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit.bodies import bodies
 from inspect_tui.shop.kit.facts import KitFacts
@@ -25,3 +26,15 @@ def test_a_body_reaches_from_face_to_face_and_over_its_prints(record: Record) ->
     assert list(found) == ["1", "2"]
     assert found["1"].boxes == (Box(10, 200, 7, 60, 20, 50),)  # along its way in a print adds nothing
     assert not found["1"].given and found["2"].open == ("x", "y", "z") and found["2"].boxes == ()
+
+
+def test_a_body_that_was_given_counts_before_what_sizes_say(record: Record) -> None:
+    made = with_patterns(begin(record))
+    made.add_core(1)
+    made.add_feature("F1", "x", 80.0, (1, 1, 10.0), (1, -1, 90.0), ())
+    for n, x in enumerate((0.0, 50.0)):
+        made.record.add(
+            CoreBody(core_of_id=made.core[1].of_id, ord=n, x0=x, x1=x + 20.0, y0=1.0, y1=2.0, z0=3.0, z1=4.0)
+        )
+    body = bodies(KitFacts(made.record, made.job))["1"]
+    assert body.given and body.boxes == (Box(0, 20, 1, 2, 3, 4), Box(50, 70, 1, 2, 3, 4))
