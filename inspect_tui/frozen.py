@@ -16,7 +16,7 @@ from types import MappingProxyType
 
 TYPE_CHECKING = False  # as type checkers read it; importing typing for it would cost 2 ms
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping, Sequence
     from typing import Any, TypeVar, dataclass_transform
     from typing import NamedTuple as NamedTuple  # offered from here
 
@@ -140,6 +140,29 @@ def _make_init(cls: Any) -> Callable[..., None]:
     made: Callable[..., None] = scope["__init__"]
     made.__qualname__ = f"{cls.__qualname__}.__init__"
     return made
+
+
+def row_maker(cls: Any, names: Sequence[str]) -> Callable[[Sequence[Any], Mapping[str, Any]], Any]:
+    """What makes records of a class from rows: the values of `names` in order, and of other fields what is named.
+
+    It sets the fields themselves, so that no `__init__` has to be written for the few hundred rows of a start.
+    """
+    puts = [cls.__dict__[name].__set__ for name in names]
+    rest = [(name, cls.__dict__[name].__set__) for name in cls.__match_args__ if name not in names]
+    check = getattr(cls, "__post_init__", None)
+    defaults = cls._defaults_
+
+    def make(values: Sequence[Any], named: Mapping[str, Any]) -> Any:
+        made = object.__new__(cls)
+        for put, value in zip(puts, values, strict=True):
+            put(made, value)
+        for name, put in rest:
+            put(made, named[name] if name in named else defaults[name])
+        if check is not None:
+            check(made)
+        return made
+
+    return make
 
 
 def _nothing(_: Any) -> tuple[()]:

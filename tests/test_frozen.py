@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.errors import LimitsError
-from inspect_tui.frozen import FrozenError, NamedTuple, fields, frozen, frozen_by_name, replace
+from inspect_tui.frozen import FrozenError, NamedTuple, fields, frozen, frozen_by_name, replace, row_maker
 from inspect_tui.model.words import Band, Estimate
 from inspect_tui.model.work import Job
 
@@ -147,3 +147,16 @@ def test_light_named_tuples_are_tuples() -> None:
     value, u = pair
     assert (value, u, pair.sum) == (1.0, 0.5, 1.5) and pair._replace(u=1.0) == (1.0, 1.0)
     assert Estimate(2.0, 0.1).u == 0.1
+
+
+def test_rows_become_records_with_their_defaults_and_their_checks() -> None:
+    make = row_maker(Size, ("mm",))
+    assert make((2.5,), {}) == Size(2.5) and make([2.5], {"name": "F08"}) == Size(2.5, "F08")
+    assert type(make((2.5,), {})) is Size
+    with pytest.raises(ValueError, match="below 0"):
+        make((-1.0,), {})
+    for row in ((), (1.0, "F08")):
+        with pytest.raises(ValueError, match="zip"):
+            make(row, {})
+    with pytest.raises(KeyError):
+        row_maker(Named, ("a",))((1,), {})

@@ -6,13 +6,14 @@ the end of the table, and here one more `since`: rows written before keep their 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
+from functools import cached_property
 from math import isfinite
 from operator import attrgetter
 
 from inspect_tui.errors import RecordError
-from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.frozen import frozen, frozen_by_name, row_maker
 from inspect_tui.model.changes import SAME_STATES, WITHDRAWAL_STATES, SameThing, Withdrawal
 from inspect_tui.model.first_article import (
     CutAccepted,
@@ -148,15 +149,35 @@ class Kind:
         self.number, self.cls, self.table, self.fmt = number, cls, table, fmt
         self.unique = unique  # what else, beside the id, must not come twice
         self.what = table.replace("_", " ")
-        self.columns = tuple(_column(word, choices) for word in spec.split())
-        self.names = tuple(c.name for c in self.columns)
+        self._spec, self._choices = spec.split(), choices
+        self.names = tuple(word.partition(":")[0] for word in self._spec)
         self.versioned = "replaces_id" in self.names
-        self._since = since or {fmt: len(self.columns)}  # fmt -> how many of the columns it holds
-        self._get = attrgetter(*self.names)
-        self._take = [(_TAKE[c.type], c) for c in self.columns[1:]]  # all but the id
-        self._bools = tuple(c.name for c in self.columns if c.type == "o")
+        self._since = since or {fmt: len(self.names)}  # fmt -> how many of the columns it holds
+        self._bools = tuple(place for place, word in enumerate(self._spec) if ":o" in word)
+
+    # what follows is made when a row of the kind is first written or read: the bench reads a third of them
+    @cached_property
+    def columns(self) -> tuple[Column, ...]:
+        """The columns in schema order."""
+        return tuple(_column(word, self._choices) for word in self._spec)
+
+    @cached_property
+    def _get(self) -> Callable[[Any], tuple[Any, ...]]:
+        return attrgetter(*self.names)
+
+    @cached_property
+    def _take(self) -> list[tuple[Callable[[Kind, Column, Any], Value], Column]]:
+        return [(_TAKE[c.type], c) for c in self.columns[1:]]  # all but the id
+
+    @cached_property
+    def _make(self) -> Callable[[Sequence[Any], Mapping[str, Any]], Any]:
+        return row_maker(self.cls, self.names)
+
+    @cached_property
+    def insert(self) -> str:
+        """The statement that writes a row."""
         marks = ",".join("?" * len(self.names))
-        self.insert = f"INSERT INTO {table} ({', '.join(self.names)}) VALUES ({marks})"
+        return f"INSERT INTO {self.table} ({', '.join(self.names)}) VALUES ({marks})"
 
     @property
     def version(self) -> int:
@@ -173,10 +194,11 @@ class Kind:
 
     def thing(self, values: Sequence[Any], **nested: Any) -> Any:
         """The dataclass of a row that was read."""
-        fields = dict(zip(self.names, values, strict=True))
-        for name in self._bools:
-            fields[name] = fields[name] == 1
-        return self.cls(**fields, **nested)
+        if self._bools:
+            values = list(values)
+            for place in self._bools:
+                values[place] = values[place] == 1
+        return self._make(values, nested)
 
     def select(self, alias: str) -> str:
         """The columns for a SELECT list."""

@@ -7,12 +7,18 @@ U+2066-2069, and lone surrogates, which have no UTF-8 and so no place in a hash.
 from __future__ import annotations
 
 import unicodedata
+from functools import cache
 
-_GONE: dict[int, str | None] = dict.fromkeys(
-    (*range(0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F), *range(0x2066, 0x206A), *range(0xD800, 0xE000))
-)
-_ONE_LINE = _GONE | {ord("\t"): " ", ord("\n"): " ", ord("\r"): " "}  # else the words beside them would run together
-_LINES = _GONE | {ord("\t"): " ", ord("\n"): "\n"}
+
+@cache
+def _changes(newline: bool) -> dict[int, str | None]:
+    """What becomes of each character that may not stand; made when the first text asks that is not plain."""
+    gone: dict[int, str | None] = dict.fromkeys(
+        (*range(0x20), *range(0x7F, 0xA0), *range(0x202A, 0x202F), *range(0x2066, 0x206A), *range(0xD800, 0xE000))
+    )
+    if newline:
+        return gone | {ord("\t"): " ", ord("\n"): "\n"}
+    return gone | {ord("\t"): " ", ord("\n"): " ", ord("\r"): " "}  # else the words beside them would run together
 
 
 def clean(text: str, newline: bool = False) -> str:
@@ -24,4 +30,4 @@ def clean(text: str, newline: bool = False) -> str:
         return text
     if newline:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
-    return unicodedata.normalize("NFC", text.translate(_LINES if newline else _ONE_LINE))
+    return unicodedata.normalize("NFC", text.translate(_changes(newline)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 from inspect_tui.shop.common.standing import Standing
@@ -24,9 +25,14 @@ LEVELS = {
 }
 
 _GONE = (*range(0x00, 0x09), *range(0x0B, 0x20))
-_MARKS = {code: chr(0x2400 + code) for code in _GONE} | {0x7F: "\u2421"}
 _STEER = (*range(0x80, 0xA0), 0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A), 0xFFFE, 0xFFFF)
-_MARKS |= {code: f"\u2039U+{code:04X}\u203a" for code in (*_STEER, *range(0xD800, 0xE000))}
+
+
+@cache
+def _marks() -> dict[int, str]:
+    """What stands for each of them; made when the first paper asks: the screen starts without."""
+    marks = {code: chr(0x2400 + code) for code in _GONE} | {0x7F: "\u2421"}
+    return marks | {code: f"\u2039U+{code:04X}\u203a" for code in (*_STEER, *range(0xD800, 0xE000))}
 
 
 def visible(text: str) -> str:
@@ -34,7 +40,7 @@ def visible(text: str) -> str:
 
     The record takes such characters out when they come in; a paper does not rely on it.
     """
-    return text if text.isascii() and text.isprintable() else text.translate(_MARKS)
+    return text if text.isascii() and text.isprintable() else text.translate(_marks())
 
 
 def deep_visible(thing: Any) -> Any:

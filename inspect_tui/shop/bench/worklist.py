@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from math import sqrt
 from time import strftime
 
@@ -19,8 +19,7 @@ from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import clock
 from inspect_tui.shop.bench.outcomes import Task
-from inspect_tui.shop.common import find, judging, lineage, trusted
-from inspect_tui.shop.common import study_feed as gauge_feed
+from inspect_tui.shop.common import find, judging, lineage
 from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
@@ -72,8 +71,6 @@ class Worklist:
         self._same: Mapping[Id, tuple[Id, ...]] = {}  # feature -> its rows in older drawings that ask for the same
         self._session: Session | None = None
         self._setup: Setup | None = None
-        self._means: dict[Id, Means] = {}
-        self._feeds: dict[Id, tuple[gauge_feed.Feed, ...]] = {}
         if instrument is not None:
             self.set_instrument(instrument)
         self._features = features  # of the newest revision, where the caller has them at hand
@@ -83,19 +80,27 @@ class Worklist:
     # ---------------------------------------------------------------- the list of what to measure
     def _load_tasks(self, states: bool = True) -> list[Task]:
         """The list; without `states` each feature's earlier verdict is left out, which `log` does not show."""
-        known = self._features if self._features is not None else self.record.features(self.revision.id)
-        features = {f.id: f for f in known}
+        pairs: list[tuple[Feature, ToolFeature | None]] = []
+        known: Iterable[Feature] | None = self._features
         if self.subject.tool is not None:
-            pairs: list[tuple[Feature, ToolFeature | None]] = []
-            for on_tool in self.record.tool_features(self.subject.tool.of_id):
-                if on_tool.feature_id in features:
-                    pairs.append((features[on_tool.feature_id], on_tool))
+            on_tools = self.record.tool_features(self.subject.tool.of_id)
+            if known is None:
+                known = self.record.features_by_id({on_tool.feature_id for on_tool in on_tools}).values()
+            features = {f.id: f for f in known}
+            for on_tool in on_tools:
+                feature = features.get(on_tool.feature_id)
+                if feature is not None and feature.revision_id == self.revision.id:
+                    pairs.append((feature, on_tool))
         else:
             assert self.subject.item
+            known = self.record.features(self.revision.id) if known is None else known
+            features = {f.id: f for f in known}
             on_core = on_sand_core(self.record, self.job, self.subject.item, features)
             pairs = on_core or [(f, None) for f in features.values() if f.scale == "cast" and self._in_state(f)]
         pairs.sort(key=lambda pair: (pair[0].scale, AXIS_ORDER[pair[0].axis], pair[0].ord))
-        self._same = self._same_known or lineage.same_rows(self.record, self.job, [feature for feature, _ in pairs])
+        self._same = self._same_known or lineage.same_rows(
+            self.record, self.job, [feature for feature, _ in pairs], features.values()
+        )
         tasks = [Task(sizes=sizes(self.job, feature, self.subject, on_tool, self.state)) for feature, on_tool in pairs]
         return self._measured(tasks, states)
 
@@ -109,8 +114,8 @@ class Worklist:
         if not summaries:
             return tasks
         lines = self.record.last_lines(*on, state=self.state)
-        evidence = self.evidence
-        evidence.setups(reading.setup_id for line in lines.values() for reading in line.readings)
+        walked = [reading for line in lines.values() for reading in line.walked]
+        self.evidence.expect(walked, self.subject.tool or self.subject.item)
         return [self._with_history(task, summaries, lines, states) for task in tasks]
 
     def _with_history(
@@ -166,10 +171,12 @@ class Worklist:
         Without a line so many readings came after it that it was not looked up; its last value is known.
         """
         if line is None:
-            judged = judging.judge(self.job, self.subject, task.sizes, [value], self.means_for(task), turns=self.turns)
+            stands: judging.Stands | judging.Judged = judging.judge(
+                self.job, self.subject, task.sizes, [value], self.means_for(task), turns=self.turns
+            )
         else:
-            judged, _ = self.evidence.judged(self.job, self.subject, task.sizes, line.readings, self.turns)
-        return replace(task, state=judged.standing, n=n, last=judged.corrected[-1], mark="")
+            stands = self.evidence.stands(self.job, self.subject, task.sizes, line.readings, self.turns)
+        return replace(task, state=stands.standing, n=n, last=stands.corrected[-1], mark="")
 
     def corrections_of(self, task: Task, readings: Sequence[LoggedReading]) -> dict[Id, Correction]:
         """How readings of a task are put right, by reading; those that stand as they were read are not in it."""
@@ -286,14 +293,10 @@ class Worklist:
         return clock.wrong(self.record.clock_doubt(), self.on_date)
 
     def _means_of(self, instrument: Instrument) -> Means:
-        if instrument.id not in self._means:
-            self._means[instrument.id] = trusted.history(self.record, instrument).means(self.today, self.style)
-        return self._means[instrument.id]
+        return self.evidence.gauges.at_hand(instrument, self.today, self.style)
 
     def forget_gauges(self) -> None:
         """Look certificates, biases and studies up again: something about an instrument was written elsewhere."""
-        self._means.clear()
-        self._feeds.clear()
         self._evidence = None
         if self.means is not None:
             self.set_instrument(self.means.instrument)
@@ -304,22 +307,18 @@ class Worklist:
             means, who = self.means, self.person.of_id if self.person else None
         if means is None:
             return judging.means(Instrument(label="?"), (), self.today)
-        instrument = means.instrument
-        if instrument.id not in self._feeds:
-            self._feeds[instrument.id] = gauge_feed.feeds(self.record, instrument)
-        return gauge_feed.fed(means, self._feeds[instrument.id], task.feature, who)
+        return self.evidence.gauges.with_study(means, task.feature, who)
 
     def _that_could_settle(self) -> list[Means]:
         """Instruments on the list that read sizes like the one at hand; looked up only when there is a doubt."""
         assert self.means
         angle = self.means.instrument.unit == "deg"
-        return [
+        like = [
             self._means_of(instrument)
             for instrument in self.record.instruments()
-            if (instrument.unit == "deg") == angle
-            and instrument.kind not in TOO_COARSE
-            and not self._means_of(instrument).bad
+            if (instrument.unit == "deg") == angle and instrument.kind not in TOO_COARSE
         ]
+        return [means for means in like if not means.bad]
 
     def _setup_id(self) -> Id:
         assert self.person and self.means

@@ -7,23 +7,24 @@ import re
 from inspect_tui.metrology.typed import fields
 from inspect_tui.model.work import Feature
 
-SECTION = re.compile(r"\bsection|\bcut[- ]?up\b", re.IGNORECASE)  # in a feature's note: only on a casting cut up
+# Patterns stand as text and are compiled when the first note is read: the bench starts without.
+SECTION = r"\bsection|\bcut[- ]?up\b"  # in a feature's note: only on a casting cut up
 _FIGURE = r"(?:\d+/\d+|(?:\d{1,3}(?: \d{3})+(?!\d)|\d+)(?:[.,]\d+)?(?:e\d\d?)?(?:\s+\d+/\d+)?)"
 _SIZE = rf"-?{_FIGURE}(?:\s*(?:mm|cm|inch|in|\")(?![^\W\d]))?"
 PLACE = rf"([xyz])\s*=\s*({_SIZE})"
-STATION = re.compile(rf"\bat\s+{PLACE}", re.IGNORECASE)  # in a feature's note: taken at x = 300
+STATION = rf"\bat\s+{PLACE}"  # in a feature's note: taken at x = 300
 # the same with more than one place: taken at x = 455, z = 140
-PLACES = re.compile(rf"\bat\s+({PLACE}(?:\s*(?:,|;|/|\band\b)?\s*{PLACE})*)", re.IGNORECASE)
+PLACES = rf"\bat\s+({PLACE}(?:\s*(?:,|;|/|\band\b)?\s*{PLACE})*)"
 
 
 def is_sectioned(feature: Feature) -> bool:
     """Whether it can only be measured on a casting that is cut up."""
-    return bool(feature.note and SECTION.search(feature.note))
+    return bool(feature.note and re.search(SECTION, feature.note, re.IGNORECASE))
 
 
 def station_of(feature: Feature) -> tuple[str, float] | None:
     """The axis and place where it is taken, such as ("x", 300.0); None when the drawing does not say."""
-    match = STATION.search(feature.note or "")
+    match = re.search(STATION, feature.note, re.IGNORECASE) if feature.note else None
     mm = fields.size(match[2], signed=True) if match else None
     return (match[1].casefold(), mm) if match and isinstance(mm, float) else None
 
@@ -34,7 +35,7 @@ def places_of(feature: Feature) -> dict[str, float]:
     The first of them is `station_of`.
     """
     places: dict[str, float] = {}
-    for told in PLACES.finditer(feature.note or ""):
+    for told in re.finditer(PLACES, feature.note, re.IGNORECASE) if feature.note else ():
         for axis, typed in re.findall(PLACE, told[1], re.IGNORECASE):
             mm = fields.size(typed, signed=True)
             if isinstance(mm, float):

@@ -6,7 +6,7 @@ tilt of its casting. Repeats of one visit are one visit: they shrink only the pa
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from math import fsum, sqrt
 
 from inspect_tui.frozen import frozen_by_name
@@ -20,7 +20,7 @@ from inspect_tui.shop.common import corrections, judging
 from inspect_tui.shop.common.corrections import NOTHING, Corrected, Correction
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen, known_by
-from inspect_tui.shop.common.judging import Judged
+from inspect_tui.shop.common.judging import Judged, Means, Stands
 from inspect_tui.shop.common.sizes import FINISHED, Sizes
 
 TYPE_CHECKING = False
@@ -93,6 +93,7 @@ class Evidence:
         self._features: dict[Id, Feature] = {}
         self._pieces: dict[Id, Item | Tool] = {}
         self._turns: dict[Id, Sequence[Realigned]] = {}
+        self._made_at: dict[Id, tuple[int, int]] = {}
 
     # ---------------------------------------------------------------- one reading
     def setups(self, setup_ids: Iterable[Id]) -> dict[Id, Setup]:
@@ -145,6 +146,19 @@ class Evidence:
         ]
         return corrections.together([reading.value for reading in readings], made, style)
 
+    def stands(
+        self,
+        job: Job,
+        subject: Subject,
+        sizes: Sizes,
+        readings: Sequence[Taken],
+        turns: Sequence[Realigned] = (),
+        style: Style = MM,
+    ) -> Stands:
+        """How a size stands by logged readings: as `judged`, without what would have to be done about it."""
+        means, made, kept = self._line(subject, sizes, readings, turns, style)
+        return judging.stands(job, subject, sizes, made, means, kept=kept, style=style)
+
     def judged(
         self,
         job: Job,
@@ -155,13 +169,19 @@ class Evidence:
         style: Style = MM,
     ) -> tuple[Judged, Corrected]:
         """The mean of logged readings judged, with the gauge and the hands of the newest of them."""
+        means, made, kept = self._line(subject, sizes, readings, turns, style)
+        read = [reading.value for reading in readings]
+        return judging.judge_corrected(job, subject, sizes, read, made, means, kept=kept, style=style), made
+
+    def _line(
+        self, subject: Subject, sizes: Sizes, readings: Sequence[Taken], turns: Sequence[Realigned], style: Style
+    ) -> tuple[Means, Corrected, bool]:
+        """The gauge in the hands of the newest of some readings, what they stand for, and whether they were kept."""
         last = readings[-1]
         setup = self.setups([last.setup_id])[last.setup_id]
         means = self.gauges.fed(setup, day_of(last.at_us, last.tz_min), sizes.feature)
         made = self.put_right(readings, sizes.feature, subject.tool or subject.item, turns, style)
-        read = [reading.value for reading in readings]
-        kept = getattr(last, "slip", "") == "asked_kept"
-        return judging.judge_corrected(job, subject, sizes, read, made, means, kept=kept, style=style), made
+        return means, made, getattr(last, "slip", "") == "asked_kept"
 
     # ---------------------------------------------------------------- visits
     def visits(
@@ -259,10 +279,9 @@ class Evidence:
         """
         turns = self.turns(piece)
         setups = self.setups(reading.setup_id for reading in walked)
-        moved = {id_ for id_, setup in setups.items() if turns or setup.work_c is not None or self.gauges.biased(setup)}
-        if not moved:
+        at = self._at(walked, setups, turns)
+        if not at:
             return kept
-        at = rows.measured_at(self._reader, [reading.id for reading in walked if reading.setup_id in moved])
         values = []
         for reading in walked:
             how = NOTHING
@@ -274,6 +293,21 @@ class Evidence:
         if kept.n > len(values) > 1:
             m2 *= (kept.n - 1) / (len(values) - 1)
         return kept._replace(mean=mean, m2=m2, min=min(values), max=max(values), last_value=values[0])
+
+    def expect(self, walked: Sequence[WalkedReading], piece: Item | Tool | None) -> None:
+        """Read at once what `summary` will ask for, of the newest readings of every size on a piece."""
+        setups = self.setups({reading.setup_id for reading in walked})
+        self._made_at.update(self._at(walked, setups, self.turns(piece)))
+
+    def _at(
+        self, walked: Sequence[WalkedReading], setups: Mapping[Id, Setup], turns: Sequence[Realigned]
+    ) -> dict[Id, tuple[int, int]]:
+        """When those of the readings were made that do not stand as they were read."""
+        moved = {id_ for id_, setup in setups.items() if turns or setup.work_c is not None or self.gauges.biased(setup)}
+        at = {r.id: self._made_at.get(r.id) for r in walked if r.setup_id in moved}
+        if unknown := [id_ for id_, made in at.items() if made is None]:
+            at.update(rows.measured_at(self._reader, unknown))
+        return {id_: made for id_, made in at.items() if made is not None}
 
     def _feature(self, feature_id: Id) -> Feature:
         if feature_id not in self._features:

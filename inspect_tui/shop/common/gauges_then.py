@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.frozen import replace
-from inspect_tui.metrology.typed.show import day_of
+from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.words import Id
@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
     from inspect_tui.record.ask.readings import LoggedReading
     from inspect_tui.record.read import Reader
+
+
+FEW = 1  # gauges whose checks are looked up each by itself; where there are more, those of all at once
 
 
 class GaugesThen:
@@ -36,7 +39,8 @@ class GaugesThen:
         self._biases: dict[Id, list[InstrumentBias]] | None = None
         self._studied: set[Id] | None = None
         self._feeds: dict[Id, tuple[study_feed.Feed, ...]] = {}
-        self._histories: dict[Id, trusted.History] | None = None
+        self._histories: dict[Id, trusted.History] = {}
+        self._past: trusted.Past | None = None
 
     def knows(self, setup: Setup) -> bool:
         """Whether all that a setup names was there when this was read."""
@@ -56,13 +60,18 @@ class GaugesThen:
             )
         return self._means[key]
 
+    def at_hand(self, instrument: Instrument, day: str, style: Style = MM) -> Means:
+        """An instrument that is measured with on `day` (ISO date), with the certificate and bias that hold then."""
+        if instrument.id not in self.instruments:
+            self.reload()  # it came meanwhile
+        return self._history(instrument).means(day, style)
+
     def _history(self, instrument: Instrument) -> trusted.History:
-        """Of the instrument as it was in that setup; what is on record about all of them is read in a few questions."""
-        if self._histories is None:
-            self._histories = {}
-            self._past = trusted.Past(self._record, self._calibrations.values(), self._all_biases(), self._until_us)
+        """Of one version of an instrument."""
         if instrument.id not in self._histories:
-            self._histories[instrument.id] = self._past.of(instrument)
+            if self._past is None:
+                self._past = trusted.Past(self._record, self._calibrations.values(), self._all_biases(), self._until_us)
+            self._histories[instrument.id] = self._past.of(instrument, alone=len(self._histories) < FEW)
         return self._histories[instrument.id]
 
     def bias(self, setup: Setup, day: str) -> InstrumentBias | None:
@@ -95,14 +104,15 @@ class GaugesThen:
 
     def fed(self, setup: Setup, day: str, feature: Feature) -> Means:
         """The same with the gauge study that speaks for this kind of feature in those hands."""
-        means = self.means(setup, day)
-        instrument = means.instrument
-        if instrument.of_id not in self._feeds:
+        return self.with_study(self.means(setup, day), feature, self.people[setup.person_id].of_id)
+
+    def with_study(self, means: Means, feature: Feature, who: Id | None) -> Means:
+        """An instrument with the gauge study that speaks for this kind of feature in the hands of `who` (of_id)."""
+        of_id = means.instrument.of_id
+        if of_id not in self._feeds:
             self._studied = self._record.studied() if self._studied is None else self._studied
-            known = instrument.of_id in self._studied
-            self._feeds[instrument.of_id] = study_feed.feeds(self._record, instrument) if known else ()
-        who = self.people[setup.person_id].of_id
-        return study_feed.fed(means, self._feeds[instrument.of_id], feature, who)
+            self._feeds[of_id] = study_feed.feeds(self._record, means.instrument) if of_id in self._studied else ()
+        return study_feed.fed(means, self._feeds[of_id], feature, who)
 
 
 def read_badly(gauges: GaugesThen, readings: Iterable[LoggedReading]) -> frozenset[Id]:

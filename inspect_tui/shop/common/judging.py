@@ -121,6 +121,24 @@ class Judged:
         return Standing.IN_QUESTION if self.question else Standing(self.verdict.answer)
 
 
+@frozen_by_name
+class Stands:
+    """How a size stands by its readings, before anybody asks what is to be done about it. Sizes in mm (degrees)."""
+
+    value: float  # what their mean stands for
+    corrected: tuple[float, ...]  # what each of them stands for
+    budget: uncertainty.Budget
+    verdict: Verdict
+    disagree: str | None  # a sentence when repeats lie further apart than the gauge explains
+    question: str | None  # the same while nobody was asked about it
+    of_sound: str | None  # what the velocity of sound rests on
+
+    @property
+    def standing(self) -> Standing:
+        """The answer of the verdict, unless the readings are in question."""
+        return Standing.IN_QUESTION if self.question else Standing(self.verdict.answer)
+
+
 def what_kind(feature: Feature) -> str:
     """What an instrument has to read for a feature: length, angle, temperature or attribute."""
     return feature.quantity if feature.quantity in ("angle", "temperature", "attribute") else "length"
@@ -216,25 +234,12 @@ def judge(
     return judge_corrected(job, subject, one, values, made, means, others=others, kept=kept, style=style)
 
 
-def judge_corrected(
-    job: Job,
-    subject: Subject,
-    one: Sizes,
-    read: Sequence[float],
-    made: Corrected,
-    means: Means,
-    *,
-    others: Callable[[], Sequence[Means]] = tuple,
-    kept: bool = False,
-    style: Style = MM,
-) -> Judged:
-    """Judge the mean of readings that were put right already: `read` as they were read, `made` what they stand for.
-
-    `kept`: somebody was asked about these repeats and kept them; else repeats that disagree are in question.
-    """
-    raw, value = sum(read) / len(read), sum(made.values) / len(made.values)
+def stands(
+    job: Job, subject: Subject, one: Sizes, made: Corrected, means: Means, *, kept: bool = False, style: Style = MM
+) -> Stands:
+    """The verdict on the mean of readings that were put right already; `kept` as in `judge_corrected`."""
     values = made.values
-    kind, piece = what_kind(one.feature), subject.tool or subject.item
+    value, kind, piece = sum(values) / len(values), what_kind(one.feature), subject.tool or subject.item
     velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, value, style)
     disagree = repeats_apart(one, piece, values, means, style)
     scatter: tuple[uncertainty.BudgetLine, ...] = ()
@@ -251,8 +256,38 @@ def judge_corrected(
         others=(*made.lines, *means.lines, *velocity, *_rough(one, piece, style), *scatter),
         style=style,
     )
-    question = disagree[1] if disagree is not None and not kept else None
+    said = disagree[1] if disagree is not None else None
     judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
+    return Stands(
+        value=value,
+        corrected=tuple(values),
+        budget=budget,
+        verdict=judged,
+        disagree=said,
+        question=None if kept else said,
+        of_sound=of_sound,
+    )
+
+
+def judge_corrected(
+    job: Job,
+    subject: Subject,
+    one: Sizes,
+    read: Sequence[float],
+    made: Corrected,
+    means: Means,
+    *,
+    others: Callable[[], Sequence[Means]] = tuple,
+    kept: bool = False,
+    style: Style = MM,
+) -> Judged:
+    """Judge the mean of readings that were put right already: `read` as they were read, `made` what they stand for.
+
+    `kept`: somebody was asked about these repeats and kept them; else repeats that disagree are in question.
+    """
+    raw, kind = sum(read) / len(read), what_kind(one.feature)
+    now = stands(job, subject, one, made, means, kept=kept, style=style)
+    value, budget, question = now.value, now.budget, now.question
     casting = None if question else one.cast_from(value, budget.u)  # of which of them it would come, nobody knows
     change = None
     if one.tool_feature is not None and one.tool_kind != "sand_core" and kind == "length" and question is None:
@@ -274,7 +309,7 @@ def judge_corrected(
     if not corrections.takes_bias(means.instrument, one.feature):
         means = replace(means, bias=None)  # nothing of it was taken off
     of_means = means.remark(style)
-    remarks = [question] if question else [disagree[1]] if disagree else []
+    remarks = [now.disagree] if now.disagree else []
     remarks += [of_means] if of_means else []
     if one.to_middle:
         drawn = shown(one, one.drawn, style)
@@ -282,21 +317,21 @@ def judge_corrected(
             f"{one.feature.balloon} is made to {one.to_middle}: the drawing's own size, {drawn}, lies outside"
         )
     remarks += _of_the_instrument(one, value, means, style)
-    remarks += [of_sound] if of_sound else []
+    remarks += [now.of_sound] if now.of_sound else []
     if style.size(value) != style.size(raw):
         remarks.append(f"read {style.size(raw)}, that is {style.size(value)}: {'; '.join(made.said)}")
     return Judged(
         sizes=one,
         values=tuple(read),
-        corrected=tuple(made.values),
+        corrected=now.corrected,
         value=value,
         corrected_from=raw if value != raw else None,
         budget=budget,
-        verdict=judged,
+        verdict=now.verdict,
         cut=change,
         casting=casting,
         casting_verdict=verdict.judge(casting.value, casting.u, one.cast_band, job.rule) if casting else None,
-        advice=None if question else _advice(job, one, value, budget, len(values), judged, means, others),
+        advice=None if question else _advice(job, one, value, budget, len(read), now.verdict, means, others),
         remarks=tuple(remarks),
         question=question,
         gauge_failed=means.bad,

@@ -149,13 +149,21 @@ def of_job(reader: Reader, job: Job, features: Iterable[Feature] | None = None) 
     return Lines(every, reader.revisions(job.of_id), reader.core_versions(job.of_id))
 
 
-def same_rows(reader: Reader, job: Job, features: Sequence[Feature]) -> dict[Id, tuple[Id, ...]]:
-    """For each of these features its own row and the older ones that ask for the same, the newest first."""
+def same_rows(
+    reader: Reader, job: Job, features: Sequence[Feature], at_hand: Iterable[Feature] = ()
+) -> dict[Id, tuple[Id, ...]]:
+    """For each of these features its own row and the older ones that ask for the same, the newest first.
+
+    `at_hand`: rows that the caller has read already, of any edition.
+    """
     if not any(feature.same_as_id for feature in features):
         return {feature.id: (feature.id,) for feature in features}
+    read = {feature.id: feature for feature in at_hand}
     rows = {feature.id: feature for feature in features}  # and what they come from: other features cost nothing
     while before := {row.same_as_id for row in rows.values() if row.same_as_id} - rows.keys():
-        older = reader.features_by_id(before)
+        older = {row_id: read[row_id] for row_id in before if row_id in read}
+        if missing := before - older.keys():
+            older |= reader.features_by_id(missing)
         if not older:
             break
         rows |= older

@@ -152,7 +152,10 @@ def history(record: Reader, instrument: Instrument, until_us: int | None = None)
 
 
 class Past:
-    """What the record holds about all instruments, read at once; `biases` by instrument, `until_us` as in `history`."""
+    """What the record holds about all instruments; `biases` by instrument, `until_us` as in `history`.
+
+    Checks and when a gauge was out of use are read of all at once, or of `alone` one of them.
+    """
 
     def __init__(
         self,
@@ -161,19 +164,24 @@ class Past:
         biases: Mapping[bytes, Sequence[InstrumentBias]],
         until_us: int | None = None,
     ) -> None:
+        self._record, self._until_us, self._biases = record, until_us, biases
         self._calibrations = sorted(calibrations, key=lambda certificate: (certificate.done_on, certificate.id))
-        self._checks = record.all_checks_read()
-        if until_us is not None:
-            self._checks = {of: [c for c in checks if c.at_us <= until_us] for of, checks in self._checks.items()}
-        self._states, self._biases = record.all_instrument_states(), biases
+        self._all: tuple[dict[bytes, list[CheckRead]], list[InstrumentState]] | None = None
 
-    def of(self, instrument: Instrument) -> History:
+    def of(self, instrument: Instrument, alone: bool = False) -> History:
         """What there is about one of them."""
         of_id = instrument.of_id
+        if alone and self._all is None:
+            checks, states = self._record.checks_read(of_id), self._record.instrument_states(of_id)
+        else:
+            if self._all is None:
+                self._all = self._record.all_checks_read(), self._record.all_instrument_states()
+            checks = self._all[0].get(of_id, [])
+            states = [state for state in self._all[1] if state.instrument_of_id == of_id]
         return History(
             instrument,
             [certificate for certificate in self._calibrations if certificate.instrument_of_id == of_id],
-            self._checks.get(of_id, ()),
-            [state for state in self._states if state.instrument_of_id == of_id],
+            [check for check in checks if self._until_us is None or check.at_us <= self._until_us],
+            states,
             self._biases.get(of_id, ()),
         )
