@@ -10,9 +10,10 @@ from inspect_tui.commands.common import STYLE, open_record, option, output_width
 if TYPE_CHECKING:
     from argparse import Namespace
 
+    from inspect_tui.metrology.sizes.place import Place
     from inspect_tui.model.work import Job
     from inspect_tui.record.store import Record
-    from inspect_tui.shop.kit.sketch.scene import Place, Scene
+    from inspect_tui.shop.kit.sketch.scene import Scene
 
 VIEWS = ("plan", "section", "across", "exploded")
 BOTH = ("plan", "section")
@@ -91,6 +92,7 @@ def run(args: Namespace) -> int:
 
 def _scene(record: Record, job: Job, balloon: str | None) -> tuple[Scene, Place | None]:
     from inspect_tui.errors import DataError
+    from inspect_tui.metrology.sizes.place import place
     from inspect_tui.shop.common import find
     from inspect_tui.shop.kit.sketch import scene
 
@@ -99,10 +101,10 @@ def _scene(record: Record, job: Job, balloon: str | None) -> tuple[Scene, Place 
         return made, None
     revision = find.latest_revision(record, job)
     feature = find.feature(record.features(revision.id), balloon, revision.rev)
-    place = scene.place(feature, scene.core_numbers(record, job))
-    if place is None:
+    taken = place(feature, find.core_numbers(record, job))
+    if taken is None:
         raise DataError(f"{feature.balloon} is no size along x, y or z: a sketch cannot mark it.")
-    return made, place
+    return made, taken
 
 
 def _views(args: Namespace, place: Place | None) -> tuple[str, ...]:

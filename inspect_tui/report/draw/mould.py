@@ -12,11 +12,12 @@ from itertools import pairwise
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.kit.bodies import AXES, Box, hull
+from inspect_tui.metrology.sizes.place import Place, where
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.report.draw import sketch as s
 from inspect_tui.report.draw.sketch import Area, Line, Sketch, Span, View, Way
 from inspect_tui.report.words import listed
-from inspect_tui.shop.kit.sketch.scene import Place, Scene, SceneCore
+from inspect_tui.shop.kit.sketch.scene import Scene, SceneCore
 
 PLAN, SECTION, ACROSS, EXPLODED = "plan", "section", "across", "exploded"
 VIEWS = (PLAN, SECTION, ACROSS, EXPLODED)
@@ -436,27 +437,6 @@ def _where(wanted: Wanted, style: Style) -> str:
     return f": {where(size, style)}"
 
 
-def where(size: Place, style: Style = MM, *, figures: bool = True) -> str:
-    """Where a size is taken, in words: `core 3, y 47 to 129 at x 300`; without `figures` only who makes its ends."""
-    first, last = size.makers
-
-    def end(maker: str, place: float | None) -> str:
-        at = "" if place is None or not figures else f"{size.axis} {style.given(place, unit=False)}"
-        return ", ".join(part for part in (maker, at) if part)
-
-    a, b = (end(maker, place) for maker, place in zip(size.makers, size.ends, strict=True))
-    if first == last and figures and None not in size.ends:
-        words = f"{a} to {style.given(size.ends[1], unit=False)}"
-    elif first == last:
-        words = f"both faces {first}" if first else ""
-    else:
-        words = " to ".join(part for part in (a, b) if part)
-    across = ", ".join(f"{axis} {style.given(at, unit=False)}" for axis, at in size.at.items())
-    if across:
-        words += f" at {across}"
-    return words
-
-
 def _parting_words(scene: Scene, wanted: Wanted, style: Style) -> str:
     if not wanted.figures:
         return "parting"
@@ -495,7 +475,9 @@ def _cannot(
         said.append("Nobody said where the parting lies.")
     size = wanted.size
     if size is not None and not any(view.spans for view in views if view is not None):
-        if size.ends == (None, None):
+        if size.tool:
+            said.append(f"{size.balloon} is a size of a print, key or seat: it has no place in the casting.")
+        elif size.ends == (None, None):
             said.append(f"{size.balloon} is not marked: nothing says where its ends stand. Write down their places.")
         else:
             shows = [name for name in (PLAN, SECTION, ACROSS) if size.axis in FLAT[name]]

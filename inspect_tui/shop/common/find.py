@@ -133,6 +133,12 @@ def get_close_matches(word: str, names: list[str], n: int, cutoff: float) -> lis
     return close(word, names, n=n, cutoff=cutoff)
 
 
+def core_numbers(record: Record, job: Job) -> dict[Id, str]:
+    """The number of every version of the job's cores."""
+    number = {core.of_id: str(core.number) for core in record.cores(job.of_id)}
+    return {version: number[of] for version, of in record.core_versions(job.of_id).items() if of in number}
+
+
 def balloon_key(name: str) -> str:
     """What a balloon is found by: any case, with or without leading zeros."""
     match = re.fullmatch(r"([A-Za-z]*)\s*0*(\d+)(.*)", name.strip())

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from inspect_tui.metrology.kit.bodies import Body, Box, body_from_faces, given_body
+from inspect_tui.metrology.sizes.place import Place
 from inspect_tui.report.draw import chart as kinds
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells, chart_cells, histogram_cells
@@ -25,7 +26,7 @@ from inspect_tui.report.draw.svg import (
     sign_svg,
     stock_svg,
 )
-from inspect_tui.shop.kit.sketch.scene import PartingStep, Place, Scene, SceneCore
+from inspect_tui.shop.kit.sketch.scene import PartingStep, Scene, SceneCore
 
 FOLDER = Path(__file__).with_name("pictures")
 

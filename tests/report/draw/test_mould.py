@@ -5,12 +5,13 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.metrology.kit.bodies import Body, Box, body_from_faces, given_body
+from inspect_tui.metrology.sizes.place import Place
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.report.draw import mould
 from inspect_tui.report.draw import sketch as s
-from inspect_tui.report.draw.mould import ACROSS, EXPLODED, PLAN, SECTION, Wanted, cut_at, sketch, where
+from inspect_tui.report.draw.mould import ACROSS, EXPLODED, PLAN, SECTION, Wanted, cut_at, sketch
 from inspect_tui.report.draw.sketch import Line, Sketch, Span, View, Way
-from inspect_tui.shop.kit.sketch.scene import PartingStep, Place, Scene, SceneCore
+from inspect_tui.shop.kit.sketch.scene import PartingStep, Scene, SceneCore
 
 LOWER = (0, 100, 10, 50, 0, 20)
 UPPER = (20, 80, 20, 40, 20, 35)
@@ -253,6 +254,9 @@ def test_one_end_without_a_place_and_none() -> None:
     made = sketch(scene(), Wanted(views=(PLAN,), size=none))
     assert one_view(made).spans == ()
     assert made.said == ("F9 is not marked: nothing says where its ends stand. Write down their places.",)
+    seat = Place(balloon="K9-S", axis="x", makers=("core 1", "core 1"), ends=(None, None), tool=True)
+    said = sketch(scene(), Wanted(views=(PLAN,), size=seat)).said
+    assert said == ("K9-S is a size of a print, key or seat: it has no place in the casting.",)
 
 
 def test_a_view_along_the_size_names_those_that_show_it() -> None:
@@ -266,17 +270,6 @@ def test_who_is_not_to_be_led_sees_no_figures() -> None:
     words = " ".join([made.title, *(v.title + v.extent for v in made.views), *dict(made.legend).values(), *made.said])
     assert dict(made.legend)[s.SIZE] == "F9 is measured here" and dict(made.legend)[s.PARTING] == "parting"
     assert not any(figure in words.replace("J-1", "").replace("F9", "") for figure in ("10", "20", "30", "50"))
-
-
-def test_where_a_size_is_taken_in_words() -> None:
-    assert where(WALL) == "core 1, y 10 to core 2, y 20"
-    assert where(WALL, figures=False) == "core 1 to core 2"
-    own = Place(balloon="F9", axis="x", makers=("core 1", "core 1"), ends=(0.0, 100.0), at={"y": 30.0})
-    assert where(own) == "core 1, x 0 to 100 at y 30"
-    assert where(own, figures=False) == "both faces core 1 at y 30"
-    assert where(own, Style("in")) == "core 1, x 0 to 3.937 at y 1.1811"
-    assert where(Place(balloon="F9", axis="x", makers=("core 1", "core 1"), ends=(None, None))) == "both faces core 1"
-    assert where(Place(balloon="F9", axis="x", makers=("", ""), ends=(None, None))) == ""
 
 
 # ------------------------------------------------------------------------------ exploded

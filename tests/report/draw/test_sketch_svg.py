@@ -10,11 +10,12 @@ from xml.etree import ElementTree
 import pytest
 
 from inspect_tui.metrology.kit.bodies import Body, Box, given_body
+from inspect_tui.metrology.sizes.place import Place
 from inspect_tui.report.draw import sketch as s
 from inspect_tui.report.draw.mould import VIEWS, Wanted, sketch
 from inspect_tui.report.draw.sketch import Sketch, View
 from inspect_tui.report.draw.sketch_svg import sketch_svg, view_svg
-from inspect_tui.shop.kit.sketch.scene import PartingStep, Place, Scene, SceneCore
+from inspect_tui.shop.kit.sketch.scene import PartingStep, Scene, SceneCore
 from tests.report.draw.test_sketch_cells import core, outline
 
 SVG = "{http://www.w3.org/2000/svg}"

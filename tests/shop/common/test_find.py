@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.jobs import jobs
 from tests.conftest import SmallShop
+from tests.worlds.kit_jobs import begin
 
 
 def test_further_castings_take_what_was_stated_before(shop: SmallShop) -> None:
@@ -18,3 +22,11 @@ def test_further_castings_take_what_was_stated_before(shop: SmallShop) -> None:
         "C2": 12.5e-6,
         "C3": 12.5e-6,
     }
+
+
+def test_the_number_of_every_version_of_a_core(tmp_path: Path) -> None:
+    with Record.open(tmp_path / "cores.db", create=True) as record:
+        kit = begin(record)
+        first = kit.add_core(3)
+        second = record.revise(first, name="another name")
+        assert find.core_numbers(record, kit.job) == {first.id: "3", second.id: "3"}

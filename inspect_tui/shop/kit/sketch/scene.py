@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.kit.bodies import AXES, Body, Box
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.model.words import Id
-from inspect_tui.model.work import End, Feature, Job
+from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.kit import fits as kit_fits
 from inspect_tui.shop.kit import order as kit_order
@@ -57,21 +56,6 @@ class Scene:
     def placed(self) -> bool:
         """Whether anything of it has a place."""
         return any(core.body.known or core.body.boxes for core in self.cores) or self.outline is not None
-
-
-@frozen_by_name
-class Place:
-    """Where a size is taken, casting mm as drawn: who makes its two ends and where they stand along its axis.
-
-    `at` has where across its axis it is taken, as far as that was said.
-    """
-
-    balloon: str
-    axis: str
-    makers: tuple[str, str]  # core 4, drag, cope, or empty
-    ends: tuple[float | None, float | None]
-    at: Mapping[str, float] = {}
-    note: str | None = None
 
 
 # ------------------------------------------------------------------------------ the mould of a job
@@ -147,45 +131,3 @@ def _parting(facts: KitFacts) -> tuple[tuple[PartingStep, ...], str]:
         for step in parting.steps
     ]
     return tuple(steps), parting.axis
-
-
-# ------------------------------------------------------------------------------ where a size is taken
-def place(feature: Feature, numbers: Mapping[Id, str]) -> Place | None:
-    """Where a size is taken; `numbers` has the number of every version of a core. None for a size along no axis."""
-    if feature.axis not in AXES or not feature.ends:
-        return None
-    ends = sorted(feature.ends, key=lambda end: end.which)
-    low, high = ends[0], ends[-1] if len(ends) > 1 else None
-    if feature.scale == "tool":  # prints and seats have a size, not a place
-        return Place(
-            balloon=feature.balloon,
-            axis=feature.axis,
-            makers=(_maker(low, numbers), _maker(high, numbers)),
-            ends=(None, None),
-            note=feature.note,
-        )
-    return Place(
-        balloon=feature.balloon,
-        axis=feature.axis,
-        makers=(_maker(low, numbers), _maker(high, numbers)),
-        ends=(low.coord_mm, high.coord_mm if high else None),
-        at=_across(feature),
-        note=feature.note,
-    )
-
-
-def core_numbers(reader: Reader, job: Job) -> dict[Id, str]:
-    """The number of every version of the job's cores."""
-    number = {core.of_id: str(core.number) for core in reader.cores(job.of_id)}
-    return {version: number[of] for version, of in reader.core_versions(job.of_id).items() if of in number}
-
-
-def _maker(end: End | None, numbers: Mapping[Id, str]) -> str:
-    if end is None:
-        return ""
-    return f"core {numbers.get(end.core_id, '?')}" if end.core_id is not None else end.half or ""
-
-
-def _across(feature: Feature) -> dict[str, float]:
-    said = {axis: getattr(feature, f"at_{axis}", None) for axis in AXES if axis != feature.axis}
-    return {axis: at for axis, at in said.items() if at is not None}

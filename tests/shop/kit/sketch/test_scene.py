@@ -1,4 +1,4 @@
-"""What there is to draw of a job: cores in the order in force, outline, parting, and where a size is taken."""
+"""What there is to draw of a job: cores in the order in force, outline and parting."""
 
 from __future__ import annotations
 
@@ -9,11 +9,10 @@ import pytest
 
 from inspect_tui.metrology.kit.bodies import Box
 from inspect_tui.model.mould import MouldOutline
-from inspect_tui.model.work import End, Feature
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import parting
 from inspect_tui.shop.kit.facts import KitFacts
-from inspect_tui.shop.kit.sketch.scene import PartingStep, Place, Scene, place, read, scene
+from inspect_tui.shop.kit.sketch.scene import PartingStep, Scene, read, scene
 from tests.worlds.kit_jobs import Kit, two_cores
 
 
@@ -92,32 +91,3 @@ def test_it_is_read_in_the_order_in_force(made: Kit) -> None:
         made.detail(number, set_order=at)
     assert [core.number for core in read(made.record, made.job).cores] == ["1", "2"]
     assert read(made.record, made.job).job == "TK-1"
-
-
-# ------------------------------------------------------------------------------ where a size is taken
-def feature(axis: str = "x", *ends: End, **more: object) -> Feature:
-    return Feature(**{"balloon": "F7", "name": "n", "axis": axis, "nominal": 9.0, "ends": ends, **more})
-
-
-CORE = b"c" * 16
-LOW = End(which="A", core_id=CORE, facing=1, coord_mm=12.0)
-HIGH = End(which="B", half="cope", facing=1, coord_mm=21.0)
-
-
-def test_a_place_has_makers_ends_and_where_across() -> None:
-    made = place(feature("x", HIGH, LOW, at_y=4.0, at_z=None, note="cut"), {CORE: "3"})
-    assert made == Place(
-        balloon="F7", axis="x", makers=("core 3", "cope"), ends=(12.0, 21.0), at={"y": 4.0}, note="cut"
-    )
-    assert place(feature("z", LOW, HIGH, at_x=1.0, at_z=9.0), {CORE: "3"}).at == {"x": 1.0}
-
-
-def test_a_size_along_no_axis_has_no_place_and_a_print_no_ends() -> None:
-    assert place(feature("none", LOW), {}) is None and place(feature("x"), {}) is None
-    print_ = place(feature("x", LOW, HIGH, scale="tool"), {CORE: "3"})
-    assert print_ is not None and print_.ends == (None, None) and print_.makers == ("core 3", "cope")
-
-
-def test_a_size_with_one_end() -> None:
-    made = place(feature("x", LOW), {})
-    assert made is not None and made.makers == ("core ?", "") and made.ends == (12.0, None)
