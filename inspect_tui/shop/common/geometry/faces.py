@@ -12,10 +12,17 @@ from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.faces.face import Face, Size
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import End, Feature
+from inspect_tui.model.work import End, Feature, Job
+from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of
 
 NO_SIZE = ("flatness", "radius")  # of one face alone: nothing between two
+
+
+def core_numbers(record: Reader, job: Job) -> dict[Id, int]:
+    """The number of each core of a job by the id of any version: a feature names the one it was entered with."""
+    now = {core.of_id: core.number for core in record.cores(job.of_id)}
+    return {version: now[of] for version, of in record.core_versions(job.of_id).items() if of in now}
 
 
 def part_of(core_id: Id | None, half: str | None, number_of: Mapping[Id, int]) -> str | None:

@@ -16,6 +16,7 @@ from inspect_tui.record.read import Reader
 from inspect_tui.shop.common import parting
 from inspect_tui.shop.common.geometry import faces
 from inspect_tui.shop.common.geometry.carried import carries
+from inspect_tui.shop.common.geometry.faces import core_numbers
 
 MOST_NAMED = 6  # sizes in one question; more are counted
 
@@ -34,12 +35,6 @@ class JobGeometry:
     without: tuple[tuple[str, str], ...]
     asked: tuple[Asked, ...]
     loose: tuple[Asked, ...] = ()
-
-
-def core_numbers(record: Reader, job: Job) -> dict[Id, int]:
-    """The number of each core of a job by the id of any version: a feature names the one it was entered with."""
-    now = {core.of_id: core.number for core in record.cores(job.of_id)}
-    return {version: now[of] for version, of in record.core_versions(job.of_id).items() if of in now}
 
 
 def of_job(record: Reader, job: Job, style: Style = MM) -> JobGeometry:
