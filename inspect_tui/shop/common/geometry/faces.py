@@ -2,10 +2,13 @@
 
 A position ends on a centre; so does a centre to centre size, whose ends face the same way and are no datum, unless
 another size says that one of them is a surface. Ends without a place are faces of their own size alone.
+On a sample casting, whose sizes nobody knows yet, a size with one end stands for the face itself, and a size between
+two such faces says so in its note: `between S2 and S5`.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 
 from inspect_tui.frozen import frozen, replace
@@ -16,6 +19,7 @@ from inspect_tui.model.work import End, Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of
 
+OF_TWO = r"\bbetween (\S+) and (\S+)"
 NO_SIZE = ("flatness", "radius")  # of one face alone: nothing between two
 
 
@@ -66,6 +70,7 @@ def sizes_of(
     """
     datum = datum or reference(features, number_of)
     surfaces = _surfaces(features, number_of)
+    named = {feature.balloon: feature for feature in features if is_named_face(feature)}
     sizes: list[Size] = []
     without: list[tuple[str, str]] = []
     for feature in features:
@@ -73,8 +78,39 @@ def sizes_of(
         if why:
             without.append((feature.balloon, why))
             continue
-        sizes.append(_size(feature, number_of, as_cast(feature), contraction(feature), datum, surfaces))
+        size = _size(feature, number_of, as_cast(feature), contraction(feature), datum, surfaces)
+        if pair := between(feature):
+            a, b = (_face_of(named.get(name), number_of) for name in pair)
+            size = replace(size, a=a or size.a, b=b or size.b)
+        sizes.append(size)
     return FeatureSizes(tuple(sizes), tuple(without))
+
+
+def is_named_face(feature: Feature) -> bool:
+    """Whether it stands for a face of a sample casting: one end, and no size that anybody knows."""
+    return len(feature.ends) == 1 and not feature.nominal_known and feature.scale == "cast"
+
+
+def between(feature: Feature) -> tuple[str, str] | None:
+    """The balloons of the two named faces that a size of a sample casting lies between; None where it is no such."""
+    told = re.search(OF_TWO, feature.note) if feature.note and not feature.nominal_known else None
+    return (told[1].rstrip(".,;"), told[2].rstrip(".,;")) if told else None
+
+
+def _face_of(named: Feature | None, number_of: Mapping[Id, int]) -> Face | None:
+    """The face that a feature of a sample casting names."""
+    if named is None:
+        return None
+    end = named.ends[0]
+    return Face(
+        maker=part_of(end.core_id, end.half, number_of) or "",
+        axis=named.axis,
+        place_mm=end.coord_mm,
+        facing=end.facing,
+        spot="" if end.coord_mm is not None else named.balloon,
+        stock_mm=end.stock_mm,
+        coat_mm=end.coat_mm,
+    )
 
 
 def _no_size(feature: Feature, number_of: Mapping[Id, int]) -> str:
@@ -142,6 +178,8 @@ def _size(
 
     made = Size(name=feature.balloon, a=None, b=face(-1, None), mm=mm, contraction=contraction, across=across)
     places = [end.coord_mm for end in feature.ends]
+    if is_named_face(feature):
+        return replace(made, b=_face_of(feature, number_of) or made.b)
     if len(places) == 1:
         return replace(made, b=face(0, places[0]))
     low, high = places

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.model.work import End, Feature
-from inspect_tui.shop.common.geometry.faces import part_of, reference, sizes_of
+from inspect_tui.shop.common.geometry.faces import between, is_named_face, part_of, reference, sizes_of
 
 CORES = {b"1": 1, b"3": 3}
 
@@ -105,3 +105,21 @@ def test_what_is_no_distance_of_two_faces_is_told_with_the_reason() -> None:
         "N": "nobody said which tools make its ends",
         "C": "an end names a core that is not there",
     }
+
+
+def test_faces_of_a_sample_casting_are_sizes_with_one_end_and_pairs_of_them() -> None:
+    low = feature("S1", end("B", "drag", -1, 0.0), nominal=0.0, nominal_known=False)
+    skin = feature("S2", end("B", "drag", -1), nominal=0.0, nominal_known=False)
+    core = feature("S3", end("B", "core 1", 1, coat_mm=0.3), nominal=0.0, nominal_known=False)
+    wall = feature("S2-S3", end("A", "drag", -1), end("B", "core 1", 1), nominal_known=False, note="between S2 and S3.")
+    lost = feature("S9", end("A", "drag", -1), end("B", "core 1", 1), nominal_known=False, note="between S2 and S8")
+    sizes = {s.name: s for s in sizes_of([low, skin, core, wall, lost], CORES).sizes}
+    assert [sizes[n].b.name for n in ("S1", "S2", "S3")] == ["drag face x 0", "drag face x S2", "core 1 face x S3"]
+    assert sizes["S1"].a is None and sizes["S3"].b.facing == 1 and sizes["S3"].b.coat_mm == 0.3
+    pair = sizes["S2-S3"]
+    assert pair.a is not None and (pair.a.name, pair.b.name) == ("drag face x S2", "core 1 face x S3")
+    assert sizes["S9"].a is not None and sizes["S9"].a.name == "drag face x S2"
+    assert sizes["S9"].b.name == "core 1 face x S9 B"
+    assert is_named_face(core) and not is_named_face(wall)
+    known = feature("F1", end("A", "drag", -1), end("B", "core 1", 1), note="between S2 and S3")
+    assert between(known) is None and between(wall) == ("S2", "S3") and between(low) is None
