@@ -59,6 +59,7 @@ class FitState(StrEnum):
     FITS = "fits"
     FLOATS = "floats"
     UNDECIDED = "undecided"
+    AS_DRAWN = "as drawn"  # nobody read it on either side, and as drawn nothing is wrong with it
 
 
 @frozen_by_name
@@ -130,6 +131,8 @@ def judge_fit(fit: FitSizes, rule: str = "proof95", style: Style = MM) -> FitVer
         p_floats = 0.0  # a value on the limit is inside
     answer = judge(now.value, now.u, fit.band, rule).answer
     state = _state(now, fit.band, answer)
+    if measured == "none" and answer is not Answer.DOES_NOT_CONFORM:
+        answer, state = Answer.UNDECIDED, FitState.AS_DRAWN
     change = None if answer is Answer.CONFORMS else _change(fit, now, style)
     verdict = FitVerdict(
         fit=fit,
@@ -204,11 +207,13 @@ def _with_sentence(v: FitVerdict, style: Style) -> FitVerdict:
         text = f"{head}: rubs, {style.length((lower or 0.0) - c.value, unit=False)} under the least clearance"
     elif v.state == FitState.FLOATS:
         text = f"{head}: too slack, {style.length(c.value - (upper or 0.0), unit=False)} over the most"
+    elif v.state == FitState.AS_DRAWN:
+        text = f"{head}, not read"
     elif v.state == FitState.UNDECIDED:
         text = f"{head}: undecided (rubs {style.percent(v.p_rubs)}, floats {style.percent(v.p_floats)})"
     else:
         text = f"{head}: fits"
-    if v.change is not None and v.state != FitState.UNDECIDED:
+    if v.change is not None and v.state not in (FitState.UNDECIDED, FitState.AS_DRAWN):
         by = _amount(v.change.by_mm, style)
         text += f"; make the {v.change.part} {by} {_more(v.change.by_mm)}: {v.change.why}"
     return replace(v, sentence=text)
@@ -264,7 +269,10 @@ def _kit_sentence(
     if answer is Answer.DOES_NOT_CONFORM:
         worst = clash or slackest
         return f"a fit is out of its limits: {worst.sentence}" if worst else "a fit is out of its limits"
-    unknown = sum(v.answer is Answer.UNDECIDED for v in verdicts)
+    unread = sum(v.state is FitState.AS_DRAWN for v in verdicts)
+    unknown = sum(v.answer is Answer.UNDECIDED for v in verdicts) - unread
+    if unread and not unknown:
+        return f"{unread} of {len(verdicts)} fits are as drawn, nobody read them"
     if unknown:
         return f"{unknown} of {len(verdicts)} fits are undecided: measure them"
     return f"all {len(verdicts)} fits are inside their limits"

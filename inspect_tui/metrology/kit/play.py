@@ -1,7 +1,7 @@
 """Float: how far a core can stand from its place, its own clearance and that of every core it sits in.
 
 Across its seat a core may stand half the clearance either way; a core that can rise may stand anywhere from seated to
-the whole clearance up. Where two fits hold the same direction, the closer one decides.
+the whole clearance up. Where several fits hold the same direction it stands where all of them let it.
 
 Source: own derivation.
 """
@@ -21,7 +21,8 @@ from inspect_tui.model.words import Estimate
 class Play:
     """The clearance (total, mm, tooling scale) that one fit leaves to `core` along `axis`.
 
-    `rise` is for play that goes one way from the seat (lift): 0 to the whole clearance toward +axis.
+    `rise` is for play that goes one way from the seat (lift): 0 to the whole clearance toward +axis. `off` is how far
+    the seat stands from where the print is, by the places that were read.
     """
 
     core: str
@@ -30,6 +31,7 @@ class Play:
     clearance: Estimate
     rise: bool = False
     name: str = ""
+    off: Estimate = Estimate(0.0, 0.0)
 
 
 @frozen_by_name
@@ -77,11 +79,16 @@ def floats(plays: Iterable[Play], order: Sequence[str]) -> dict[tuple[str, str],
                     core=core, axis=axis, low=Estimate(0.0, 0.0), high=Estimate(0.0, 0.0), low_via=(), high_via=()
                 )
                 label = (p.name or f"{core} in {p.into}",)
-                lows.append((Estimate(base.low.value - down, hypot(base.low.u, u_down)), label + base.low_via))
-                highs.append((Estimate(base.high.value + up, hypot(base.high.u, u_up)), label + base.high_via))
+                down, up = down - p.off.value, up + p.off.value
+                u_low, u_high = hypot(base.low.u, u_down, p.off.u), hypot(base.high.u, u_up, p.off.u)
+                lows.append((Estimate(base.low.value - down, u_low), label + base.low_via))
+                highs.append((Estimate(base.high.value + up, u_high), label + base.high_via))
             if lows:
                 low, low_via = max(lows, key=lambda item: item[0].value)
                 high, high_via = min(highs, key=lambda item: item[0].value)
+                if low.value > high.value:  # it does not go in: where it would be eased to
+                    middle = (low.value + high.value) / 2
+                    low, high = low._replace(value=middle), high._replace(value=middle)
                 floats[core, axis] = Float(core=core, axis=axis, low=low, high=high, low_via=low_via, high_via=high_via)
     return floats
 

@@ -118,8 +118,11 @@ def problems(cores: Sequence[str], sits: Iterable[Sits]) -> list[Trouble]:
     ]
 
 
-def demands(cores: Sequence[str], sits: Iterable[Sits]) -> list[Before]:
-    """Every "has to be set before" that follows from seats and from ways in; mould halves are not cores."""
+def demands(cores: Sequence[str], sits: Iterable[Sits], bodies: Iterable[Before] = ()) -> list[Before]:
+    """Every "has to be set before" that follows from seats and from ways in; mould halves are not cores.
+
+    `bodies`: what follows from the room that cores take on their way in.
+    """
     known, out = set(cores), []
     for s in sits:
         if s.core not in known:
@@ -131,16 +134,16 @@ def demands(cores: Sequence[str], sits: Iterable[Sits]) -> list[Before]:
             for blocker in s.blocked_by
             if blocker in known
         ]
-    return out
+    return out + [rule for rule in bodies if rule.first in known and rule.then in known]
 
 
-def setting_order(cores: Sequence[str], sits: Iterable[Sits]) -> SettingOrder:
+def setting_order(cores: Sequence[str], sits: Iterable[Sits], bodies: Iterable[Before] = ()) -> SettingOrder:
     """Topological order of the cores; where the facts leave a choice, the order in which `cores` names them.
 
     Kahn's method with the list order as priority, so the answer is stable. O(cores log cores + seats).
     """
     cores = list(dict.fromkeys(cores))
-    rules = demands(cores, sits)
+    rules = demands(cores, sits, bodies)
     place = {core: i for i, core in enumerate(cores)}
     after: dict[str, set[str]] = {core: set() for core in cores}
     waits = dict.fromkeys(cores, 0)
@@ -204,9 +207,11 @@ def _ring_sentence(ring: tuple[str, ...], rules: Sequence[Before]) -> str:
     return f"no setting order: {' -> '.join((*ring, ring[0]))}: " + "; ".join(steps)
 
 
-def check_order(order: Sequence[str], cores: Sequence[str], sits: Iterable[Sits]) -> list[Trouble]:
+def check_order(
+    order: Sequence[str], cores: Sequence[str], sits: Iterable[Sits], bodies: Iterable[Before] = ()
+) -> list[Trouble]:
     """What a given (edited) order gets wrong, step by step; an empty list means that it can be set so."""
-    sits, known = list(sits), set(cores)
+    sits, bodies, known = list(sits), list(bodies), set(cores)
     troubles: list[Trouble] = []
     there: set[str] = set()
     for core in order:
@@ -226,6 +231,7 @@ def check_order(order: Sequence[str], cores: Sequence[str], sits: Iterable[Sits]
                 if b in there:
                     text = f"core {core} cannot go into {s.seat} ({s.way_in}): core {b} is already in the way"
                     troubles.append(Trouble("blocked", (core, b), text))
+        troubles += [Trouble("blocked", (core, b.then), b.why) for b in bodies if b.first == core and b.then in there]
         there.add(core)
     missing = [core for core in cores if core not in there]
     if missing:

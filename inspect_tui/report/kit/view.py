@@ -27,6 +27,7 @@ LEVELS = {
     FitState.DOES_NOT_GO: "bad",
     FitState.FLOATS: "doubt",
     FitState.UNDECIDED: "doubt",
+    FitState.AS_DRAWN: "doubt",
 }
 SIGNS = {
     FitState.FITS: "\u2713",
@@ -34,6 +35,7 @@ SIGNS = {
     FitState.DOES_NOT_GO: "\u2717",
     FitState.FLOATS: "!",
     FitState.UNDECIDED: "?",
+    FitState.AS_DRAWN: "\u00b7",
 }
 LINE = "\u2007" * 12  # room to write
 

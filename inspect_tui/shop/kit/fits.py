@@ -186,7 +186,7 @@ def _changed(facts: KitFacts, *sides: Side) -> str | None:
 def _cut(verdict: FitVerdict, print_: Side, seat: Side, style: Style) -> str | None:
     """The change in words of the tool that makes the part."""
     change = verdict.change
-    if change is None or verdict.state == FitState.UNDECIDED:
+    if change is None or verdict.state in (FitState.UNDECIDED, FitState.AS_DRAWN):
         return None
     side = print_ if change.part == "print" else seat
     if side.tool is None:

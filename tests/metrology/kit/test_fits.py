@@ -10,7 +10,15 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import TableError
 from inspect_tui.metrology.judge.verdict import Answer
-from inspect_tui.metrology.kit.fits import FitSizes, clearance, clearance_band, judge_fit, judge_kit, tool_words
+from inspect_tui.metrology.kit.fits import (
+    FitSizes,
+    FitState,
+    clearance,
+    clearance_band,
+    judge_fit,
+    judge_kit,
+    tool_words,
+)
 from inspect_tui.model.words import Band, Estimate
 
 sizes = st.floats(5, 500)
@@ -105,7 +113,7 @@ def test_near_a_limit_it_stays_undecided_with_both_chances() -> None:
 
 def test_a_clearance_exactly_on_either_limit_is_in() -> None:
     for seat in (77.06, 77.46):
-        verdict = judge_fit(a_fit(seat_drawn=seat))
+        verdict = judge_fit(a_fit(print_measured=Estimate(76.76, 0.0), seat_measured=Estimate(seat, 0.0)))
         assert verdict.answer is Answer.CONFORMS
         assert verdict.p_rubs == 0.0 and verdict.p_floats == 0.0
 
@@ -187,8 +195,25 @@ def test_a_kit_without_clashes_says_what_it_is() -> None:
     good = FitSizes(
         name="K1", core="1", into="drag", axis="y", print_drawn=60.0, seat_drawn=60.6, band=Band(0.4, 0.8, "drawing")
     )
-    assert judge_kit([good]).sentence == "all 1 fits are inside their limits"
-    assert judge_kit([good]).answer is Answer.CONFORMS
-    unsure = replace(good, u_print_drawn=0.5)
-    assert judge_kit([good, unsure]).answer is Answer.UNDECIDED
+    read = replace(good, print_measured=Estimate(60.0, 0.02), seat_measured=Estimate(60.6, 0.02))
+    assert judge_kit([read, read]).sentence == "all 2 fits are inside their limits"
+    assert judge_kit([read]).answer is Answer.CONFORMS
+    unsure = replace(read, print_measured=Estimate(60.0, 0.5))
+    assert judge_kit([read, unsure]).answer is Answer.UNDECIDED
+    assert judge_kit([read, unsure]).sentence == "1 of 2 fits are undecided: measure them"
+    assert judge_kit([good, unsure]).sentence == "1 of 2 fits are undecided: measure them"
     assert judge_kit([]).answer is Answer.UNDECIDED
+
+
+def test_what_nobody_read_is_as_drawn_and_no_answer() -> None:
+    good = FitSizes(
+        name="K1", core="1", into="drag", axis="y", print_drawn=60.0, seat_drawn=60.6, band=Band(0.4, 0.8, "drawing")
+    )
+    verdict = judge_fit(good)
+    assert (verdict.state, verdict.answer) == (FitState.AS_DRAWN, Answer.UNDECIDED)
+    assert verdict.sentence == "K1, 1 in drag, y: clearance 0.60 mm (0.40 to 0.80) as drawn, not read"
+    assert judge_kit([good]).sentence == "1 of 1 fits are as drawn, nobody read them"
+    assert judge_kit([good]).answer is Answer.UNDECIDED and judge_kit([good]).first_clash is None
+    assert judge_fit(replace(good, print_measured=Estimate(60.0, 0.02))).state is FitState.FITS
+    assert judge_fit(replace(good, u_print_drawn=0.5)).state is FitState.AS_DRAWN
+    assert judge_fit(replace(good, seat_drawn=59.0)).state is FitState.DOES_NOT_GO

@@ -71,3 +71,12 @@ def test_pushed_to_a_side_it_stands_at_the_end_of_its_float() -> None:
     free = pushed(place["4", "y"], 0)
     assert free.value == pytest.approx(0.0)
     assert free.u**2 == pytest.approx(1.2**2 / 12 + 0.01**2, rel=1e-6)
+
+
+def test_several_fits_leave_what_their_places_have_in_common() -> None:
+    off = Estimate(0.2, 0.03)
+    floating = floats([play("1", "drag", 0.6, name="a"), play("1", "drag", 0.6, name="b", off=off)], ["1"])["1", "y"]
+    assert (floating.low.value, floating.high.value) == (pytest.approx(-0.1), pytest.approx(0.3))
+    assert (floating.low_via, floating.high_via) == (("b",), ("a",)) and floating.low.u == pytest.approx(0.03)
+    apart = floats([play("1", "drag", 0.6), play("1", "drag", 0.6, off=Estimate(1.6, 0.0))], ["1"])["1", "y"]
+    assert apart.total == 0.0 and apart.low.value == pytest.approx(0.8)  # it does not go in: half of the way

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.metrology.kit.setting import (
+    Before,
     Sits,
     check_order,
     demands,
@@ -197,6 +198,18 @@ def test_a_one_sided_hold_holds_one_way() -> None:
     assert not_held("1", [Sits(core="1", into="drag", seat="a", holds=("x+", "y", "z", "rx", "ry", "rz"))]) == ["x-"]
     assert held_sentence("1", ["x-"]) == "core 1: can move toward -x"
     assert held_sentence("1", []) == ""
+
+
+def test_what_bodies_demand_is_ordered_and_checked_too() -> None:
+    sits = [Sits(core=c, into="drag", seat=f"s{c}") for c in "ab"]
+    rule = Before("b", "a", "core b may be blocked by core a: look")
+    assert setting_order(["a", "b"], sits, [rule]).sequence == ("b", "a")
+    trouble = check_order(["a", "b"], ["a", "b"], sits, [rule])
+    assert [(t.kind, t.cores, t.sentence) for t in trouble] == [("blocked", ("b", "a"), rule.why)]
+    assert check_order(["b", "a"], ["a", "b"], sits, [rule]) == []
+    ring = setting_order(["a", "b"], sits, [rule, Before("a", "b", "core a may be blocked by core b: look")])
+    assert ring.rings == (("a", "b"),) and rule.why in ring.sentences[0]
+    assert setting_order(["a"], sits[:1], [rule]).sequence == ("a",)  # core b is not in this kit
 
 
 def test_a_hundred_cores_are_ordered_and_checked_with_few_calls() -> None:
