@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
@@ -18,6 +19,7 @@ from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person
 from inspect_tui.record import commit, store
 from inspect_tui.record.ask import trend_cache
+from inspect_tui.record.file import create, schema
 from inspect_tui.record.file.connect import connect_writer
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
@@ -162,6 +164,15 @@ def pytest_xdist_auto_num_workers() -> int:
     return len(os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else range(os.cpu_count() or 1)) + 1
 
 
+def pytest_collection_finish() -> None:
+    """All tests are there till the end of the run: nobody looks through them for garbage again and again."""
+    gc.collect()
+    gc.freeze()
+
+
+_LAY_OUT = create.lay_out
+
+
 def _without_waiting(path: Path, busy_s: float) -> sqlite3.Connection:
     """As the program connects, and checks that it may rest on the disk; then nobody waits for the disk."""
     con = connect_writer(path, busy_s)
@@ -179,9 +190,27 @@ def _disk_is_not_waited_for() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _tables_are_made_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """The schema files run once a worker; every other new record begins as a copy of the file that they made."""
+    made: dict[Sequence[schema.Step], Path] = {}
+
+    def copied(new: Path, steps: Sequence[schema.Step]) -> None:
+        if steps not in made:
+            template = tmp_path_factory.mktemp("tables") / "empty.db"
+            _LAY_OUT(template, steps)
+            made[steps] = template
+        copyfile(made[steps], new)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(create, "lay_out", copied)
+        yield
+
+
 @pytest.fixture
 def disk_is_waited_for(monkeypatch: pytest.MonkeyPatch) -> None:
-    """For tests of how a record is made durable."""
+    """For tests of how a record is made, and made durable."""
+    monkeypatch.setattr(create, "lay_out", _LAY_OUT)
     for module in (commit, store, trend_cache):
         monkeypatch.setattr(module, "connect_writer", connect_writer)
 

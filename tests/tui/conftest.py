@@ -8,11 +8,15 @@ from pathlib import Path
 
 import pytest
 from textual.app import App
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 from textual.screen import Screen
 
 from inspect_tui.record.store import Record
 
 REFRESH, SUSPEND, SHUTDOWN = Screen._compositor_refresh, Screen._on_screen_suspend, App._shutdown
+PARSE = Stylesheet._parse_rules
+RULES: dict[tuple[object, ...], list[RuleSet]] = {}
 
 
 @pytest.fixture
@@ -42,6 +46,28 @@ async def _shut_down(app: App[object]) -> None:
             app.screen._compositor.render_strips()
     finally:
         await SHUTDOWN(app)
+
+
+def _rules(
+    sheet: Stylesheet,
+    css: str,
+    read_from: object,
+    is_default_rules: bool = False,
+    tie_breaker: int = 0,
+    scope: str = "",
+) -> list[RuleSet]:
+    key = (css, read_from, is_default_rules, tie_breaker, scope, frozenset(sheet._variables.items()))
+    if key not in RULES:
+        RULES[key] = PARSE(sheet, css, read_from, is_default_rules, tie_breaker, scope)
+    return RULES[key]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _styles_are_read_once() -> Iterator[None]:
+    """Each program of a test has the same style sheets: what a program reads once is read once for all of them."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Stylesheet, "_parse_rules", _rules)
+        yield
 
 
 @pytest.fixture(autouse=True)

@@ -21,6 +21,17 @@ from inspect_tui.record.file.trouble import explain
 from inspect_tui.record.kinds import Device
 
 
+def lay_out(new: Path, steps: Sequence[schema.Step]) -> None:
+    """Make the file at `new`, which is not there yet, with all its tables and nothing in them."""
+    con = sqlite3.connect(new, isolation_level=None)
+    try:
+        con.execute("PRAGMA foreign_keys=ON")
+        for number, file in steps:
+            schema.apply(con, number, file)
+    finally:
+        con.close()
+
+
 def create(
     path: Path,
     steps: Sequence[schema.Step],
@@ -38,11 +49,10 @@ def create(
         with lock:
             if path.exists() and path.stat().st_size:
                 return
+            lay_out(new, steps)
             con = sqlite3.connect(new, isolation_level=None)
             try:
                 con.execute("PRAGMA foreign_keys=ON")
-                for number, file in steps:
-                    schema.apply(con, number, file)
                 con.execute("BEGIN IMMEDIATE")
                 device = ids()
                 tx = Transaction(con, device, 0, genesis(device), clock, ids, {})
