@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -40,13 +41,19 @@ def run(
     wild: bool = False,
     apart_by: float = APART,
     second_by: float = SECOND,
+    kinds: Mapping[str, float] | None = None,
+    noise: str = "normal",
 ) -> Score:
-    """One job from its seed: draw, plant, cast, explain, score."""
+    """One job from its seed: draw, plant, cast, explain, score. With `kinds` heights of cores have two stations."""
     rng = np.random.default_rng([20240611, seed])
-    scatter = Scatter(seat=0.08 * float(np.exp(rng.normal(0, 0.25))), face=0.06 * float(np.exp(rng.normal(0, 0.2))))
-    job = random_job(rng, cores=cores, features=features, castings=castings or int(rng.integers(3, 6)))
+    scatter = Scatter(
+        seat=0.08 * float(np.exp(rng.normal(0, 0.25))), face=0.06 * float(np.exp(rng.normal(0, 0.2))), kind=noise
+    )
+    job = random_job(
+        rng, cores=cores, features=features, castings=castings or int(rng.integers(3, 6)), two_heights=kinds is not None
+    )
     wanted = int(rng.integers(0, 4)) if count is None else count
-    plants = plant(job, rng, wanted, scatter, apart_by, second_by)
+    plants = plant(job, rng, wanted, scatter, apart_by, second_by, kinds)
     off = float(rng.choice([-1, 1]) * rng.uniform(0.8, 12.0)) if wild else 0.0
     observed = cast(job, plants, rng, scatter, off)
     answer = explain(observed, carriers=job.carriers, datums=(FEET,))
@@ -55,7 +62,7 @@ def run(
 
 def score(plants: tuple[Plant, ...], answer: Explanation, wild: bool) -> Score:
     names = {p.name: p for p in plants}
-    found = inside = 0
+    found = inside = sized = 0
     wrong = []
     met = set()
     for f in answer.findings:
@@ -65,14 +72,16 @@ def score(plants: tuple[Plant, ...], answer: Explanation, wild: bool) -> Score:
             wrong.append(f.candidate.name)
             continue
         found += hit not in met
+        if hit not in met and hit == f.candidate.name:
+            sized += 1
+            inside += f.low <= names[hit].size <= f.high
         met.add(hit)
-        inside += f.low <= names[hit].size <= f.high
     return Score(
         planted=len(plants),
         found=found,
         wrong=tuple(wrong),
         inside=inside,
-        sized=found,
+        sized=sized,
         named=tuple(f.candidate.name for f in answer.findings),
         plants=plants,
         wild=wild,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.causes.problem import Datum
 from inspect_tui.metrology.faces.observed import Face, Observed, Read
 
@@ -35,20 +36,50 @@ class Plant:
     parts: tuple[str, ...] = ()
     serial: str = ""
     balloon: str = ""
-    where: str = ""
+    where: str = ""  # of a tilt which target, of a single face at which station
+    place: float = 0.0  # of a single face
 
 
 @dataclass(frozen=True)
 class Scatter:
+    """How castings of a job scatter; `kind` says how that noise is not the one the program reckons with.
+
+    normal: as it reckons. heavy: readings, surfaces and tools from Student's t with 4 degrees of freedom, of the same
+    standard deviation (a seat or a scale far out is no noise but a cause of that casting). outlier: one reading in 50
+    is off by 0.3 to 3 mm. rounded: readings to a tenth. correlated: a person and gauge add one error to all they read
+    on a casting, and the mould of each casting is strained, the further from its middle the more.
+    """
+
     seat: float = 0.08
     face: float = 0.06
     scale: float = 0.0003
     tool: float = 0.03
     log: float = 0.01
+    kind: str = "normal"
+
+    def draw(self, rng: np.random.Generator, sd: float) -> float:
+        if self.kind == "heavy":
+            return float(rng.standard_t(4)) * sd / 2**0.5  # the variance of t with 4 degrees of freedom is 2
+        return float(rng.normal(0, sd))
+
+    def misread(self, rng: np.random.Generator, value: float) -> float:
+        if self.kind == "rounded":
+            return round(value, 1)
+        if self.kind == "outlier" and rng.random() < 0.02:
+            return value + float(rng.choice([-1, 1]) * rng.uniform(0.3, 3.0))
+        return value
 
 
-def random_job(rng: np.random.Generator, *, cores: int = 7, features: int = 60, castings: int = 3) -> Job:
-    """Cores in a box-shaped casting; walls, gaps, positions, pitches and overall sizes between random faces."""
+NOISES = ("normal", "heavy", "outlier", "rounded", "correlated")
+
+
+def random_job(
+    rng: np.random.Generator, *, cores: int = 7, features: int = 60, castings: int = 3, two_heights: bool = False
+) -> Job:
+    """Cores in a box-shaped casting; walls, gaps, positions, pitches and overall sizes between random faces.
+
+    With `two_heights` heights of cores are taken at two places along x, so that a turned core shows.
+    """
     length = {"x": rng.uniform(400, 800), "y": rng.uniform(150, 300), "z": rng.uniform(120, 250)}
     names = [f"core {k + 1}" for k in range(cores)]
     carriers = {
@@ -85,6 +116,8 @@ def random_job(rng: np.random.Generator, *, cores: int = 7, features: int = 60, 
                 (Face(n, high, -1), Face(other, high + 7.0, 1), "wall gauge"),
                 (Face(n, middle, 0), Face(n, far, 0), "caliper"),
             ]
+            if two_heights and axis == "z":
+                pool[axis] += [(datum, Face(n, middle, 0), "height gauge")] * 2
             mate = names[int(rng.integers(cores))]
             if mate != n:
                 pool[axis].append((Face(n, high, -1), Face(mate, high + 7.0, 1), "caliper"))
@@ -97,8 +130,11 @@ def random_job(rng: np.random.Generator, *, cores: int = 7, features: int = 60, 
         a, b, instrument = choice.pop(int(rng.integers(len(choice))) if rng.random() < 0.8 else 0)
         size = b.coord_mm - a.coord_mm
         station = None
-        if axis == "z" and a.part == "drag" and a.coord_mm == 0.0 and b.part in ("drag", "cope"):
-            station = round(float(rng.uniform(60, 640)))
+        if axis == "z" and a.part == "drag" and a.coord_mm == 0.0:
+            if b.part in ("drag", "cope"):
+                station = round(float(rng.uniform(60, 640)))
+            elif two_heights and b.facing == 0:
+                station = round(float(rng.uniform(*span[b.part, "x"])))
         made.append(
             Observed(
                 balloon=f"F{len(made) + 1}",
@@ -126,6 +162,43 @@ def below(job: Job, part: str) -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
+def middle(job: Job, part: str, axis: str) -> float:
+    """Half way between the outermost ends of a part along an axis."""
+    at = [f.coord_mm for o in job.features if o.axis == axis for f in o.faces if f.part == part]
+    return (min(at) + max(at)) / 2 if at else 0.0
+
+
+def stations(job: Job, core: str) -> tuple[float, float]:
+    """The middle of the stations at which heights of a core are taken, and half the way between the outermost."""
+    at = [o.station_mm for o in job.features if o.station_mm is not None and o.b.part == core]
+    return ((min(at) + max(at)) / 2, (max(at) - min(at)) / 2) if at else (0.0, 0.0)
+
+
+def _moved(job: Job, o: Observed, face: Face, p: Plant) -> float:
+    """How far a plant moves a face of the casting (mm), but for contraction and a tilted casting."""
+    if p.kind == "growth":
+        outward = -1 if face.part.startswith("core") else 1
+        return p.size * face.facing * outward if face.part == p.parts[0] else 0.0
+    if p.axis != o.axis:
+        return 0.0
+    if p.kind == "face":
+        station = "" if o.station_mm is None or not face.part.startswith("core") else f"st {o.station_mm:g}"
+        same = face.part == p.parts[0] and abs(face.coord_mm - p.place) < 1e-9 and station == p.where
+        return p.size if same else 0.0
+    if p.kind == "lifted":
+        return p.size if face.part.startswith("core") else 0.0
+    if p.kind == "held back":  # a core holds the metal round it back, from its own middle to both sides
+        held = face.part.startswith("core")
+        return -p.size * (face.coord_mm - middle(job, face.part, o.axis)) / (1 + o.contraction) if held else 0.0
+    if p.kind == "turned":
+        if face.part != p.parts[0] or o.station_mm is None:
+            return 0.0  # what is not taken at a station is taken in the middle
+        centre, reach = stations(job, face.part)
+        return p.size * (o.station_mm - centre) / reach
+    moves = p.kind in ("shift", "carried", "mismatch", "parting") and face.part in p.parts
+    return p.size if moves else 0.0
+
+
 def cast(
     job: Job, plants: tuple[Plant, ...], rng: np.random.Generator, scatter: Scatter, wild: float = 0.0
 ) -> list[Observed]:
@@ -139,64 +212,61 @@ def cast(
             o = by_balloon[p.balloon]
             for face, sign in ((o.a, -0.5), (o.b, 0.5)):
                 size_faces[face.part, o.axis, face.coord_mm] = sign * p.size
-    grown = {p.parts[0]: p.size for p in plants if p.kind == "growth"}
     extra = {a: sum(p.size for p in plants if p.kind == "contraction" and p.axis in (a, "all")) for a in "xyz"}
     seats: dict[tuple[str, str, str], float] = {}
-    local: dict[tuple[str, str, str, float], float] = {}
-    one_scale = {s: rng.normal(0, scatter.scale) for s in serials}
+    local: dict[tuple[str, str, str, float, float | None], float] = {}
+    hands: dict[tuple[str, str], float] = {}
+    strain: dict[tuple[str, str], float] = {}
+    one_scale = {s: float(rng.normal(0, scatter.scale)) for s in serials}
+    length = {
+        a: max((abs(f.coord_mm) for o in job.features if o.axis == a for f in o.faces), default=1.0) for a in "xyz"
+    }
     out = []
     wild_at = (int(rng.integers(len(job.features))), serials[int(rng.integers(len(serials)))]) if wild else (-1, "")
     for n, o in enumerate(job.features):
         plan, real = 0.010, 0.010 + extra[o.axis]
         for face in o.faces:
             if (face.part, o.axis, face.coord_mm) not in tool:
-                error = rng.normal(0, scatter.tool)
-                tool[face.part, o.axis, face.coord_mm] = (error, error + rng.normal(0, scatter.log))
+                error = scatter.draw(rng, scatter.tool)
+                tool[face.part, o.axis, face.coord_mm] = (error, error + scatter.draw(rng, scatter.log))
         readings = {}
         for s in serials:
             places = []
             for face in o.faces:
                 key = (face.part, o.axis, face.coord_mm)
-                seat = seats.setdefault(
-                    (s, face.part, o.axis), 0.0 if face.part == "drag" else rng.normal(0, scatter.seat)
-                )
-                rough = local.setdefault((s, *key), rng.normal(0, scatter.face))
-                at = (face.coord_mm * (1 + plan) + tool[key][0]) / (1 + real) * (1 + one_scale[s]) + seat + rough
+                if (s, face.part, o.axis) not in seats:
+                    seats[s, face.part, o.axis] = 0.0 if face.part == "drag" else float(rng.normal(0, scatter.seat))
+                spot = o.station_mm if face.part.startswith("core") else None
+                if (s, *key, spot) not in local:
+                    local[s, *key, spot] = scatter.draw(rng, scatter.face)
+                at = (face.coord_mm * (1 + plan) + tool[key][0]) / (1 + real) * (1 + one_scale[s])
+                at += seats[s, face.part, o.axis] + local[s, *key, spot]
                 at += size_faces.get(key, 0.0)
-                outward = -1 if face.part.startswith("core") else 1
-                at += grown.get(face.part, 0.0) * face.facing * outward
-                at += sum(
-                    p.size
-                    for p in plants
-                    if p.kind in ("shift", "carried", "mismatch", "parting")
-                    and p.axis == o.axis
-                    and face.part in p.parts
-                    and p.serial in ("", s)
-                )
+                at += sum(_moved(job, o, face, p) for p in plants if p.serial in ("", s))
+                if scatter.kind == "correlated":
+                    pull = strain.setdefault((s, o.axis), float(rng.normal(0, 0.08)))
+                    at += pull * (2 * face.coord_mm / length[o.axis] - 1) ** 2
                 places.append(at)
-            value = places[1] - places[0] + rng.normal(0, o.readings["1"].u)
+            gauge = o.readings["1"]
+            value = places[1] - places[0] + scatter.draw(rng, gauge.u)
+            if scatter.kind == "correlated":
+                if (s, gauge.instrument) not in hands:
+                    hands[s, gauge.instrument] = float(rng.normal(0, 0.03))
+                value += hands[s, gauge.instrument]
             for p in plants:
                 if p.kind == "tilt" and p.serial == s and o.station_mm is not None and o.axis == "z":
                     value += p.size * (o.station_mm - FEET.near_mm) / (FEET.far_mm - FEET.near_mm)
             if (n, s) == wild_at:
                 value += wild
-            readings[s] = Read(value, o.readings["1"].u, o.readings["1"].instrument)
+            readings[s] = Read(scatter.misread(rng, value), gauge.u, gauge.instrument)
         logged = [tool[f.part, o.axis, f.coord_mm][1] for f in o.faces]
         out.append(
-            Observed(
-                balloon=o.balloon,
-                axis=o.axis,
-                a=o.a,
-                b=o.b,
+            replace(
+                o,
                 predicted_mm=o.cast_size_mm + (logged[1] - logged[0]) / (1 + plan),
                 u_predicted=0.014,
-                cast_size_mm=o.cast_size_mm,
                 contraction=plan,
-                target_mm=o.target_mm,
-                lower_mm=o.lower_mm,
-                upper_mm=o.upper_mm,
                 readings=readings,
-                station_mm=o.station_mm,
             )
         )
     return out

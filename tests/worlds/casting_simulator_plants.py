@@ -5,6 +5,8 @@ Plain linear algebra on the noise as it is drawn, apart from the program's own.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import numpy as np
 
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
@@ -14,6 +16,18 @@ from tests.worlds.casting_simulator_jobs import FEET, Job, Plant, Scatter, below
 
 APART = 5.0  # a plant is identifiable when no other believable cause comes within this many standard deviations
 SECOND = 3.5  # ... and when it still shows at this many without its best reading
+KINDS = {  # what is planted, and how often
+    "contraction": 0.16,
+    "shift": 0.24,
+    "carried": 0.06,
+    "mismatch": 0.10,
+    "parting": 0.10,
+    "growth": 0.08,
+    "size": 0.14,
+    "tilt": 0.03,
+    "one": 0.09,
+}
+FACE_KINDS = {"face": 0.4, "lifted": 0.15, "held back": 0.15, "turned": 0.15, "carried": 0.15}
 
 
 def _covariance(job: Job, scatter: Scatter) -> tuple[np.ndarray, np.ndarray]:
@@ -25,11 +39,8 @@ def _covariance(job: Job, scatter: Scatter) -> tuple[np.ndarray, np.ndarray]:
             for si, fi in ((-1, o.a), (1, o.b)):
                 for sj, fj in ((-1, q.a), (1, q.b)):
                     if o.axis == q.axis and fi.part == fj.part:
-                        cov[i, j] += (
-                            si
-                            * sj
-                            * (scatter.seat**2 * (fi.part != "drag") + scatter.face**2 * (fi.coord_mm == fj.coord_mm))
-                        )
+                        same = fi.coord_mm == fj.coord_mm and (fi.part == "drag" or o.station_mm == q.station_mm)
+                        cov[i, j] += si * sj * (scatter.seat**2 * (fi.part != "drag") + scatter.face**2 * same)
             cov[i, j] += scatter.scale**2 * o.cast_size_mm * q.cast_size_mm
         cov[i, i] += o.readings["1"].u ** 2
     return cov, shared
@@ -54,7 +65,13 @@ def _whitened(job: Job, cands: tuple[Candidate, ...], scatter: Scatter) -> tuple
 
 
 def plant(
-    job: Job, rng: np.random.Generator, count: int, scatter: Scatter, apart_by: float = APART, second_by: float = SECOND
+    job: Job,
+    rng: np.random.Generator,
+    count: int,
+    scatter: Scatter,
+    apart_by: float = APART,
+    second_by: float = SECOND,
+    kinds: Mapping[str, float] | None = None,
 ) -> tuple[Plant, ...]:
     """Up to `count` causes of believable kinds, each at least 3 u on some feature and identifiable beside the others.
 
@@ -68,11 +85,11 @@ def plant(
     index = {o.balloon: i for i, o in enumerate(job.features)}
     plants: list[Plant] = []
     used: list[int] = []
-    kinds = ("contraction", "shift", "carried", "mismatch", "parting", "growth", "size", "tilt", "one")
+    kinds = kinds or KINDS
     for _ in range(200):
         if len(plants) == count:
             break
-        kind = kinds[int(rng.choice(len(kinds), p=[0.16, 0.24, 0.06, 0.10, 0.10, 0.08, 0.14, 0.03, 0.09]))]
+        kind = list(kinds)[int(rng.choice(len(kinds), p=list(kinds.values())))]
         fit = [
             k
             for k, c in enumerate(cands)
@@ -119,7 +136,8 @@ def plant(
                 parts=_moved(job, c),
                 serial=c.serial,
                 balloon=c.balloon,
-                where=c.where,
+                where=c.where or c.name[c.name.index(" st ") + 1 :] if " st " in c.name else c.where,
+                place=c.place_mm or 0.0,
             )
         )
     return tuple(plants)

@@ -12,7 +12,8 @@ from collections.abc import Mapping, Sequence
 from math import sqrt
 from typing import TYPE_CHECKING
 
-from inspect_tui.frozen import frozen_by_name
+from inspect_tui.frozen import frozen_by_name, replace
+from inspect_tui.metrology.causes import members
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.plan import measure_next
@@ -28,8 +29,9 @@ if TYPE_CHECKING:
     Index = NDArray[np.intp]
 
 ALIKE = 4.0  # expected gain in 2 log likelihood below which two causes cannot be told apart
+LIKELY = 0.05  # probability from which a cause is let in beside another one whose features are asked
 ENTERS = 0.25  # probability from which a cause is mentioned at all
-SHIFTS = ("shift", "carried", "mismatch", "parting")
+SHIFTS = ("shift", "carried", "mismatch", "parting", "lifted", "turned")
 SEATS_TO_TELL = 2.5  # a shift below this many seating scatters on three castings is not told from scatter
 RIVALS = 60  # so many explanations are asked about contraction; the rest weigh next to nothing
 WORTH = 2.0  # a contraction that moves the longest size by less than this many is not worth a new layout
@@ -81,8 +83,10 @@ def answer(
         joint = every if k in by_axis.values() and every not in chosen else None
         group = _alike(w, k)
         told.update(j for j in group if j not in post.best)
-        finding = _finding(w, k, group, name_at, joint)
+        finding = _finding(w, k, group, name_at, joint, tuple(odd))
         (findings if finding.status == "named" else unclear).append(finding)
+    findings, undoing = _not_undone(w, findings)
+    unclear = undoing + unclear
     order = [f.name for f in w.candidates]
     findings.sort(key=lambda f: (-f.probability, order.index(f.candidate.name)))
     rivals = tuple(
@@ -134,8 +138,9 @@ def _same_tool(a: Candidate, b: Candidate) -> bool:
         return a is b
     if a.kind in ("size", "face", "growth") and b.kind in ("size", "face", "growth"):
         return a.parts[0] == b.parts[0]
-    if a.kind in ("shift", "carried") and b.kind in ("shift", "carried"):
-        return a.parts[0] == b.parts[0] and a.axis == b.axis
+    for moved in (("shift", "carried"), ("mismatch",), ("parting",)):
+        if a.kind in moved and b.kind in moved:
+            return a.parts[0] == b.parts[0] and a.axis == b.axis
     return a is b
 
 
@@ -147,10 +152,8 @@ def _contractions(w: LastSearch) -> tuple[int | None, dict[str, int]]:
 
 def _any(w: LastSearch, group: Sequence[int]) -> float:
     """Probability that at least one of these is there."""
-    members = set(group)
-    return float(
-        sum(p for m, p in zip(w.posterior.models, w.posterior.weights, strict=True) if members.intersection(m))
-    )
+    own = set(group)
+    return float(sum(p for m, p in zip(w.posterior.models, w.posterior.weights, strict=True) if own.intersection(m)))
 
 
 def _averaged(w: LastSearch, group: Sequence[int]) -> tuple[float, float]:
@@ -170,7 +173,29 @@ def _averaged(w: LastSearch, group: Sequence[int]) -> tuple[float, float]:
     return float(mean), sqrt(max(square / total - mean * mean, 0.0))
 
 
-def _finding(w: LastSearch, k: int, group: Sequence[int], name_at: float, joint: int | None) -> Finding:
+def _not_undone(w: LastSearch, findings: Sequence[Finding]) -> tuple[list[Finding], list[Finding]]:
+    """The named causes that stand, and those that others among them mostly undo: a set that cancels is no answer."""
+    index = {c.name: i for i, c in enumerate(w.candidates)}
+    undoers = members.undone(w.system.gram, {index[f.candidate.name]: f.size.value for f in findings})
+    stand, gone = [], []
+    for f in findings:
+        others = undoers.get(index[f.candidate.name])
+        if others is None:
+            stand.append(f)
+            continue
+        more = tuple(w.candidates[j] for j in others if w.candidates[j] not in f.alike)
+        gone.append(replace(f, status="cannot tell", alike=(*more, *f.alike)))
+    return stand, gone
+
+
+def _ends_of(w: LastSearch, balloons: Sequence[str]) -> list[int]:
+    """The candidates of single faces at which these features end."""
+    return [j for j, c in enumerate(w.candidates) if c.kind == "face" and any(b in c.column for b in balloons)]
+
+
+def _finding(
+    w: LastSearch, k: int, group: Sequence[int], name_at: float, joint: int | None, odd: Sequence[int]
+) -> Finding:
     c = w.candidates[k]
     summed = (k,) if joint is None else (k, joint)
     both = _any(w, [*group, *summed])
@@ -182,14 +207,25 @@ def _finding(w: LastSearch, k: int, group: Sequence[int], name_at: float, joint:
     longest = max((abs(v) for v in c.column.values()), default=0.0)
     if c.kind in SHIFTS and abs(size) < enough:
         status = "below scatter"
-    elif c.kind == "contraction" and abs(size) * longest < WORTH * w.noise.seat_mm:
+    elif c.kind in ("contraction", "held back") and abs(size) * longest < WORTH * w.noise.seat_mm:
         status = "below scatter"  # it moves nothing by more than cores lie about anyway
+    elif c.kind == "bias" and abs(size) < SEATS_TO_TELL * _reading_u(w, k):
+        status = "below scatter"  # within what is stated of the instrument
     elif own >= name_at or (both >= name_at and family):
         status = "named"
     else:
         status = "cannot tell"
-    speaks, against = _evidence(w, k)
+    speaks, against = _evidence(w, k, group)
     alike = sorted((w.candidates[j] for j in group if j not in summed), key=lambda a: -a.prior)
+    left_out: tuple[str, ...] = ()
+    if status == "named":
+        together = members.agreement(w.table, w.x, w.candidates, w.sd, w.noise, odd, _beside(w, k, group), k)
+        lonely = len(speaks) <= 1 and bool(against)
+        if lonely or not together.holds:
+            status = "cannot tell"
+            left_out = together.left_out or speaks
+            ends = _ends_of(w, left_out)
+            alike += [w.candidates[j] for j in ends if j not in group and j not in summed]
     return Finding(
         candidate=c,
         probability=min(both, 1.0),
@@ -202,7 +238,15 @@ def _finding(w: LastSearch, k: int, group: Sequence[int], name_at: float, joint:
         against=against,
         alike=tuple(alike),
         by_casting=_by_casting(w, k) if not c.serial else (),
+        left_out=left_out,
     )
+
+
+def _reading_u(w: LastSearch, k: int) -> float:
+    """The middle one of the standard uncertainties of the readings that a cause moves."""
+    import numpy as np
+
+    return sqrt(float(np.median(w.table.u2[np.flatnonzero(w.x[:, k])])))
 
 
 def _row_sd(w: LastSearch) -> Array:
@@ -231,13 +275,21 @@ def _by_feature(w: LastSearch, values: Array, rows: Index) -> dict[str, tuple[fl
     return out
 
 
-def _evidence(w: LastSearch, k: int) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _beside(w: LastSearch, k: int, group: Sequence[int]) -> list[int]:
+    """The other causes of the best explanation, and those that may well be there: a doubt is not held against k."""
+    import numpy as np
+
+    likely = {int(j) for j in np.flatnonzero(w.posterior.inclusion >= LIKELY)}
+    return sorted(({*w.posterior.best} | likely - set(group)) - {k})
+
+
+def _evidence(w: LastSearch, k: int, group: Sequence[int]) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Features that are better explained with the cause than without, and those that should show it and do not."""
     import numpy as np
 
-    base = sorted({*w.posterior.best, k})
+    rest = _beside(w, k, group)
+    base = sorted({*rest, k})
     mean, _ = searching.sizes(w.h, w.g, w.sd, base)
-    rest = [j for j in base if j != k]
     partial = w.table.y - w.x[:, rest] @ mean[[base.index(j) for j in rest]]
     effect = w.x[:, k] * mean[base.index(k)]
     rows = np.flatnonzero(w.x[:, k])
@@ -287,8 +339,8 @@ def _contraction(w: LastSearch) -> dict[str, Estimate]:
     first = [v for v in w.sized[:RIVALS] if v[2] > 1e-3 * w.sized[0][2]]
     for axis, k in by_axis.items():
         total = mean = square = 0.0
-        for members, model, weight, m, cov in first:
-            if k not in members:
+        for inside, model, weight, m, cov in first:
+            if k not in inside:
                 model = (*model, k)
                 m, cov = searching.sizes(w.h, w.g, w.sd, model)
             own = [model.index(j) for j in (k, every) if j in model]

@@ -8,18 +8,19 @@ Source: own derivation; that a core is put right at its seat is common practice,
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.causes.candidates import face_key, growth_move, is_datum
-from inspect_tui.metrology.causes.problem import Candidate, Finding
+from inspect_tui.metrology.causes.problem import NOTHING, Finding
 from inspect_tui.metrology.causes.sentences import Clearance, amount, toward
-from inspect_tui.metrology.faces.observed import Face, Observed
+from inspect_tui.metrology.faces.face import Face
+from inspect_tui.metrology.faces.network import Network
+from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.metrology.judge.cut import cut as tool_cut
 from inspect_tui.metrology.judge.cut import tool_change
 from inspect_tui.metrology.typed.show import MM, Style
 
-Key = tuple[str, str, float, str]
+MEASURED = "tool as measured"  # the cause of a cut that no casting names, but the tool's own reading
 
 
 @frozen
@@ -35,7 +36,8 @@ class Maker:
 class FaceCut:
     """One face of one tool: how far it must move along the axis (mm at the tool, + toward the axis), 95 % interval.
 
-    `word` is cut, add or move (for a centre), `metal` what the casting gets there: on, off or "".
+    `word` is cut, add or move (for a centre), `metal` what the casting gets there: on, off or "". `face` is its name
+    in the network, `balloons` the sizes that end there.
     """
 
     axis: str
@@ -46,6 +48,7 @@ class FaceCut:
     word: str
     metal: str
     balloons: tuple[str, ...]
+    face: str = ""
 
 
 @frozen_by_name
@@ -53,7 +56,9 @@ class ToolCut:
     """Work on one tool. `change_mm` is the largest movement (shift, face) or the change of the size, at the tool.
 
     `needed` marks the smallest set of tools that brings home what can be brought home by cutting. `sure` is False
-    where the amount is right but the readings do not show at which face; then measure before cutting.
+    where the amount is right but the readings do not show at which face; then measure before cutting. `changes` is
+    what the cut does to every size that hangs on what moves, mm on the casting; `u_share` is the standard uncertainty
+    of the cause as a share of its size, and so of every change. `rides` are the cores that move with the one at hand.
     """
 
     tool: str
@@ -68,6 +73,9 @@ class ToolCut:
     casting_words: str
     needed: bool
     sure: bool
+    changes: Mapping[str, float] = NOTHING
+    u_share: float = 0.0
+    rides: tuple[str, ...] = ()
 
 
 def _contraction_of(features: Sequence[Observed], axis: str) -> float:
@@ -77,12 +85,12 @@ def _contraction_of(features: Sequence[Observed], axis: str) -> float:
 def seat_cut(
     f: Finding,
     features: Sequence[Observed],
+    network: Network,
     clearances: Sequence[Clearance],
     needed: bool,
-    parting_axis: str,
     style: Style = MM,
 ) -> ToolCut:
-    """A core that sits wrong: its seat, print or keys."""
+    """A core that sits wrong: its seat, print or keys. What sits in the core comes along, whether it was off or not."""
     c = f.candidate
     core = c.parts[0]
     a = _contraction_of(features, c.axis)
@@ -90,7 +98,8 @@ def seat_cut(
     own = [k for k in clearances if k.part == core and (not k.axis or c.axis in k.axis)]
     own.sort(key=lambda k: (not k.out, k.name))
     fit = own[0] if own else None
-    if c.axis == parting_axis:
+    rides = network.rides_with(core, c.axis)[1:]
+    if c.axis == network.parting_axis:
         # heights hang on what the core bears on: it does not matter which side is slack
         place = fit.name if fit else "its keys or print"
         label = f"keys and seat of {core}"
@@ -107,9 +116,14 @@ def seat_cut(
             words += f" ({fit.name} has {has}, at most {most} wanted)"
         else:
             words += f" and cut as much on the {toward(-f.size.value, c.axis)} side, so that its slack stays"
-    riders = f" with {', '.join(c.parts[1:])}" if len(c.parts) > 1 else ""
+    riders = f" with {', '.join(rides)}" if rides else ""
     way = toward(-f.size.value, c.axis)
     moved = f"{core}{riders} comes {amount(f.size.value, style)} toward {way}; no size of it changes"
+    dragged = [rider for rider in rides if rider not in c.parts]
+    if dragged:  # they sat right, and come along
+        back = toward(f.size.value, c.axis)
+        words += f"; then {', '.join(dragged)} in it as much toward {back}, or see first whether it sits off as well"
+    moves = network.moved(lambda face: -f.size.value if face.maker in (core, *rides) else 0.0, c.axis)
     return ToolCut(
         tool=label,
         part=core,
@@ -123,80 +137,103 @@ def seat_cut(
         casting_words=moved,
         needed=needed,
         sure=True,
+        changes=network.loads(moves),
+        u_share=_share(f),
+        rides=rides,
     )
 
 
-def _movement(c: Candidate, features: Sequence[Observed], o: Observed, face: Face) -> float:
-    """How far a unit of this cause moves this face on the casting."""
-    if c.axis not in (o.axis, "all"):
-        return 0.0
-    if c.kind == "contraction":
-        return -face.coord_mm / (1 + o.contraction)
-    if c.kind == "growth":
-        return growth_move(c.parts[0])(face)
-    own = next(p for p in features if p.balloon == c.balloon)
-    here = face_key(o, face)
-    if c.kind == "face":
-        same = face.part == c.parts[0] and c.place_mm is not None and abs(face.coord_mm - c.place_mm) < 1e-6
-        return 1.0 if same and here in {face_key(own, e) for e in own.faces} else 0.0
-    if own.a is not None and here == face_key(own, own.a):
-        return -0.5
-    return 0.5 if here == face_key(own, own.b) else 0.0
+def turned_cut(f: Finding, features: Sequence[Observed], network: Network, needed: bool, style: Style = MM) -> ToolCut:
+    """A core that lies turned: where it bears, one way at one end of its stations and the other way at the other."""
+    c = f.candidate
+    core = c.parts[0]
+    a = _contraction_of(features, c.axis)
+    move, low, high = (tool_change(v, a) for v in (f.size.value, f.high, f.low))
+    station = style.given(c.place_mm or 0.0, unit=False)
+    words = (
+        f"bring {core} {amount(move, style)} toward {toward(move, c.axis)} where it bears at station {station}, "
+        f"and as much toward {toward(-move, c.axis)} at its other end"
+    )
+    return ToolCut(
+        tool=f"keys and seat of {core}",
+        part=core,
+        cause=c.name,
+        axis=c.axis,
+        change_mm=move,
+        low=low,
+        high=high,
+        faces=(),
+        words=words,
+        casting_words=f"{core} lies straight; no size of it changes",
+        needed=needed,
+        sure=True,
+        changes=network.loads({name: -f.size.value * unit for name, unit in c.moves.items()}),
+        u_share=_share(f),
+    )
+
+
+def _share(f: Finding) -> float:
+    return f.size.u / abs(f.size.value) if f.size.value else 0.0
 
 
 def face_cuts(
     f: Finding,
     features: Sequence[Observed],
-    by_part: dict[str, Maker],
+    network: Network,
+    by_part: Mapping[str, Maker],
     needed: bool,
-    reference: str,
     style: Style = MM,
 ) -> list[ToolCut]:
     """One entry per tool with the faces that the cause has moved."""
-    c = f.candidate
-    moved: dict[str, dict[Key, tuple[float, Face, Observed]]] = {}
-    ends: dict[Key, list[str]] = {}
-    for o in features:
-        for face in o.faces:
-            key = face_key(o, face)
-            unit = 0.0 if is_datum(face, reference) else _movement(c, features, o, face)
-            if unit:
-                moved.setdefault(face.part, {})[key] = (unit, face, o)
-                ends.setdefault(key, []).append(o.balloon)
+    moved: dict[str, list[tuple[Face, float]]] = {}
+    for name, unit in f.candidate.moves.items():
+        face = network.face(name)
+        if not network.is_datum(face):
+            moved.setdefault(face.maker, []).append((face, unit))
     out = []
     for part in sorted(moved):
         maker = by_part.get(part, Maker(part, f"tool of {part}", "other"))
-        faces = []
-        for key, (unit, face, o) in sorted(moved[part].items(), key=lambda kv: (kv[0][1], kv[0][2])):
-            move, low, high = (tool_change(unit * v, o.contraction) for v in (f.size.value, f.low, f.high))
-            how = tool_cut(
-                maker.kind,
-                "face",
-                0.0,
-                move,
-                a=o.contraction,
-                axis=o.axis,
-                facing=face.facing or None,
-                resolution_mm=0.001,
-            )
-            faces.append(
-                FaceCut(
-                    axis=o.axis,
-                    place_mm=face.coord_mm,
-                    move_mm=move,
-                    low=min(low, high),
-                    high=max(low, high),
-                    word=how.word,
-                    metal=how.metal,
-                    balloons=tuple(ends[key]),
-                )
-            )
-        out.append(_tool_cut(f, maker, tuple(faces), features, needed, style))
+        own = sorted(moved[part], key=lambda v: (v[0].axis, network.place[v[0].name]))
+        faces = tuple(_face_cut(f, face, unit, network, maker) for face, unit in own)
+        out.append(_tool_cut(f, maker, faces, features, network, needed, style))
     return out
 
 
+def _face_cut(f: Finding, face: Face, unit: float, network: Network, maker: Maker) -> FaceCut:
+    """What is done at the tool to a face that the cause has moved by `unit` of its size."""
+    ends = [size for size in network.sizes if any(end.name == face.name for end in size.faces)]
+    a = ends[0].contraction
+    move, low, high = (tool_change(unit * v, a) for v in (f.size.value, f.low, f.high))
+    return _at_face(face, network.place[face.name], (move, low, high), a, maker, tuple(size.name for size in ends))
+
+
+def _at_face(
+    face: Face, place: float, moves: tuple[float, float, float], a: float, maker: Maker, balloons: tuple[str, ...]
+) -> FaceCut:
+    """`moves`: how far the face moves at the tool and the bounds of that, mm."""
+    move, low, high = moves
+    how = tool_cut(maker.kind, "face", 0.0, move, a=a, axis=face.axis, facing=face.facing or None, resolution_mm=0.001)
+    return FaceCut(
+        axis=face.axis,
+        place_mm=place,
+        move_mm=move,
+        low=min(low, high),
+        high=max(low, high),
+        word=how.word,
+        metal=how.metal,
+        balloons=balloons,
+        face=face.name,
+    )
+
+
 def _tool_cut(
-    f: Finding, maker: Maker, faces: tuple[FaceCut, ...], features: Sequence[Observed], needed: bool, style: Style
+    f: Finding,
+    maker: Maker,
+    faces: tuple[FaceCut, ...],
+    features: Sequence[Observed],
+    network: Network,
+    needed: bool,
+    style: Style,
 ) -> ToolCut:
     c = f.candidate
     widest = max(faces, key=lambda v: abs(v.move_mm))
@@ -214,6 +251,13 @@ def _tool_cut(
             "the others in proportion"
         )
         casting = "every place comes to its nominal in proportion to its distance from the datum"
+    elif c.kind == "held back":
+        a = _contraction_of(features, c.axis)
+        words = (
+            f"lay its inside out again in {c.axis.upper()} at {style.percent(a - f.size.value, 2)} "
+            f"(was {style.percent(a, 2)}), from its own middle: {amount(change, style)} toward "
+            f"{toward(change, widest.axis)} at {_place(widest, style)}, the others in proportion"
+        )
     elif c.kind == "growth":
         said = {v.word for v in faces}
         words = f"{' and '.join(sorted(said))} {amount(change, style)} on every face"
@@ -250,6 +294,8 @@ def _tool_cut(
         casting_words=casting,
         needed=needed,
         sure=sure,
+        changes=network.loads({face.face: -f.size.value * c.moves[face.face] for face in faces}),
+        u_share=_share(f),
     )
 
 
@@ -268,40 +314,20 @@ def off_target(o: Observed) -> bool:
     return abs(o.predicted_mm - o.target_mm) > max(2.0 * o.u_predicted, 0.02)
 
 
-def measured_cut(o: Observed, maker: Maker, reference: str, style: Style = MM) -> ToolCut:
+def measured_cut(o: Observed, network: Network, maker: Maker, style: Style = MM) -> ToolCut:
     """A tool that was measured off its target: the change of that size, at both ends where neither is the datum.
 
     Which of two ends is off a size alone does not show: half at each, and to be measured before cutting.
     """
-    ends = [(f, s) for f, s in ((o.a, -1.0), (o.b, 1.0)) if f is not None and not is_datum(f, reference)]
+    size = network.size(o.balloon)
+    ends = [(f, s) for f, s in ((size.a, -1.0), (size.b, 1.0)) if f is not None and not network.is_datum(f)]
     error = o.predicted_mm - (o.target_mm if o.target_mm is not None else o.predicted_mm)
     change, spread = tool_change(error, o.contraction), 1.96 * o.u_predicted * (1 + o.contraction)
     faces = []
     for face, sign in ends:
         share = sign / len(ends)
-        how = tool_cut(
-            maker.kind,
-            "face",
-            0.0,
-            share * change,
-            a=o.contraction,
-            axis=o.axis,
-            facing=face.facing or None,
-            resolution_mm=0.001,
-        )
-        low, high = sorted((share * (change - spread), share * (change + spread)))
-        faces.append(
-            FaceCut(
-                axis=o.axis,
-                place_mm=face.coord_mm,
-                move_mm=share * change,
-                low=low,
-                high=high,
-                word=how.word,
-                metal=how.metal,
-                balloons=(o.balloon,),
-            )
-        )
+        moves = (share * change, share * (change - spread), share * (change + spread))
+        faces.append(_at_face(face, network.place[face.name], moves, o.contraction, maker, (o.balloon,)))
     words = f"{o.balloon}: {_word(faces)} {amount(change, style)}, the tool itself measures off its target"
     if len(ends) > 1:
         words += "; see which end it is before cutting"
@@ -309,7 +335,7 @@ def measured_cut(o: Observed, maker: Maker, reference: str, style: Style = MM) -
     return ToolCut(
         tool=maker.label,
         part=maker.part,
-        cause="tool as measured",
+        cause=MEASURED,
         axis=o.axis,
         change_mm=change,
         low=change - spread,
@@ -319,4 +345,6 @@ def measured_cut(o: Observed, maker: Maker, reference: str, style: Style = MM) -
         casting_words=casting,
         needed=True,
         sure=len(ends) == 1,
+        changes=network.loads({face.name: -error * sign / len(ends) for face, sign in ends}),
+        u_share=o.u_predicted / abs(error) if error else 0.0,
     )

@@ -1,26 +1,42 @@
 """From causes to cuts: which tool to touch, at which face, which way and by how much, and what the next casting shows.
 
 The error of the casting is taken away at the tool, -e (1 + a), at the faces that the cause has moved and not blindly
-half and half. A core that sits wrong is put right at its seat or keys, never in its box. Causes in the mould, the
-foundry or the bench are checks, not cuts. Sign rule: *cut / add* is the tool, *metal on / metal off* is the casting.
+half and half. A core that sits wrong is put right at its seat or keys, never in its box; what sits in it comes along.
+A face or a seat that moves changes every size that hangs on it, and the forecast adds up the cuts that are made.
+Causes in the mould, the foundry or the bench are checks, not cuts. Sign rule: *cut / add* is the tool, *metal on /
+metal off* is the casting.
 
 Source: own derivation; what is cut and what is checked is common practice, no source.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import combinations
 from math import sqrt
 
-from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.causes.cut_work import Maker, ToolCut, face_cuts, measured_cut, off_target, seat_cut
+from inspect_tui.frozen import frozen, frozen_by_name, replace
+from inspect_tui.metrology.causes.candidates import network_of
+from inspect_tui.metrology.causes.cut_work import (
+    MEASURED,
+    Maker,
+    ToolCut,
+    face_cuts,
+    measured_cut,
+    off_target,
+    seat_cut,
+    turned_cut,
+)
 from inspect_tui.metrology.causes.problem import Explanation, Finding
 from inspect_tui.metrology.causes.sentences import Clearance, say, say_unclear
 from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.metrology.judge.verdict import Answer, Verdict, judge
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Band
+
+SURE_ENOUGH = 0.95  # a cut is not needed where the next casting is within its limits with this chance without it
+MOST_CAUSES = 10  # every choice among so many is tried
+BETTER = 0.01  # ... and it is not needed either where it would raise that chance by no more than this
 
 
 @frozen
@@ -35,9 +51,9 @@ class Check:
 class Predicted:
     """One feature before and after: mean casting sizes with the judgement of each (None without limits).
 
-    `after_mm` has all the cuts, `after_checks_mm` the checked causes put right as well. `u_mm` is of `after_mm`.
-    `p_before` and `p_after`: the chance that one casting more is within its limits, uncut and cut (None without).
-    `measured` is False for a feature that nobody has measured yet.
+    `after_mm` has the cuts that are made, `after_checks_mm` the checked causes put right as well. `u_mm` is of
+    `after_mm`. `p_before` and `p_after`: the chance that one casting more is within its limits, uncut and cut (None
+    without). `measured` is False for a feature that nobody has measured yet.
     """
 
     balloon: str
@@ -65,7 +81,10 @@ class Predicted:
 
 @frozen_by_name
 class CutPlan:
-    """Cuts (the needed ones first), checks, features before and after, and the tools that are to be left alone."""
+    """Cuts (the needed ones first), checks, and the tools that are to be left alone.
+
+    `features` is the forecast with all cuts made; `forecast` tells it for any choice of them.
+    """
 
     cuts: tuple[ToolCut, ...]
     checks: tuple[Check, ...]
@@ -92,42 +111,56 @@ def plan_cuts(
     rule: str = "proof95",
     reference: str = "drag",
     parting_axis: str = "z",
+    carriers: Mapping[str, Sequence[str]] | None = None,
+    hanging: Sequence[str] = (),
     style: Style = MM,
 ) -> CutPlan:
     """The cut list that follows from the named causes.
 
-    `makers` says which tool makes each part (of a stick and a box of one core the box is cut); `rule` is the job's
-    decision rule for the judgements before and after. Every amount has the 95 % interval of its cause.
+    `makers` says which tool makes each part (of a stick and a box of one core the box is cut), `carriers` and
+    `hanging` what sits in what, as for the candidates; `rule` is the job's decision rule for the judgements before and
+    after. Every amount has the 95 % interval of its cause.
     """
+    network = network_of(features, carriers, reference, parting_axis, hanging)
     by_part = {m.part: m for m in sorted(makers, key=lambda m: m.kind == "core_box")}
-    tool_causes = [f for f in explanation.findings if not f.candidate.process]
-    process = [f for f in explanation.findings if f.candidate.process]
-    needed = _fewest(features, explanation, tool_causes, process, rule, by_part)
-    cuts: list[ToolCut] = []
-    for f in tool_causes:
+    by_cause: dict[str, list[ToolCut]] = {}
+    for f in explanation.findings:
+        if f.candidate.process:
+            continue
         if f.candidate.kind in ("shift", "carried"):
-            cuts.append(seat_cut(f, features, clearances, f.candidate.name in needed, parting_axis, style))
+            by_cause[f.candidate.name] = [seat_cut(f, features, network, clearances, False, style)]
+        elif f.candidate.kind == "turned":
+            by_cause[f.candidate.name] = [turned_cut(f, features, network, False, style)]
         else:
-            cuts += face_cuts(f, features, by_part, f.candidate.name in needed, reference, style)
+            by_cause[f.candidate.name] = face_cuts(f, features, network, by_part, False, style)
+    needed = _fewest(features, explanation, by_cause, rule)
+    cuts = [replace(cut, needed=name in needed) for name, made in by_cause.items() for cut in made]
     cuts.sort(key=lambda c: (not c.needed, -abs(c.change_mm)))
-    checks = [Check(f.candidate.name, say(f, style=style).text) for f in process]
+    checks = [Check(f.candidate.name, say(f, style=style).text) for f in explanation.findings if f.candidate.process]
     checks += [Check(f.candidate.name, say_unclear(f, explanation, style).text) for f in explanation.cannot_tell]
-    predicted = tuple(_predict(o, explanation, tool_causes, process, rule) for o in features)
+    predicted = forecast(features, explanation, cuts, rule)
     # what no cause explains but the tool itself was measured to be
-    own = {
-        o.balloon
+    cuts += [
+        measured_cut(o, network, by_part[o.b.part], style)
         for o, p in zip(features, predicted, strict=True)
         if o.b.part in by_part and off_target(o) and p.after is not None and p.after.answer is not Answer.CONFORMS
-    }
-    cuts += [measured_cut(o, by_part[o.b.part], reference, style) for o in features if o.balloon in own]
-    if own:
-        predicted = tuple(
-            _predict(o, explanation, tool_causes, process, rule, cut_back=True) if o.balloon in own else p
-            for o, p in zip(features, predicted, strict=True)
-        )
+    ]
     touched = {c.tool for c in cuts}
     alone = tuple(m.label for m in makers if m.label not in touched and by_part[m.part] is m)
-    return CutPlan(cuts=tuple(cuts), checks=tuple(checks), features=predicted, leave_alone=alone)
+    return CutPlan(
+        cuts=tuple(cuts),
+        checks=tuple(checks),
+        features=forecast(features, explanation, cuts, rule),
+        leave_alone=alone,
+    )
+
+
+def forecast(
+    features: Sequence[Observed], explanation: Explanation, cuts: Sequence[ToolCut], rule: str
+) -> tuple[Predicted, ...]:
+    """Every feature before and after these cuts, and no others; `rule` judges the means."""
+    process = [f for f in explanation.findings if f.candidate.process and f.candidate.kind != "bias"]
+    return tuple(_predict(o, explanation, cuts, process, rule) for o in features)
 
 
 def _effect(o: Observed, causes: Sequence[Finding]) -> tuple[float, float]:
@@ -168,71 +201,87 @@ def _scatter(o: Observed, explanation: Explanation) -> float:
     return sqrt(seat**2 + len(o.faces) * n.face_mm**2 + (n.scale * o.cast_size_mm) ** 2)
 
 
+def _gone(o: Observed, cuts: Sequence[ToolCut]) -> tuple[float, float]:
+    """What these cuts change of a feature on the casting, and its standard uncertainty.
+
+    Cuts for one cause are as wrong as the cause is, all the same way; those for different causes go their own ways.
+    """
+    by_cause: dict[str, float] = {}
+    change = 0.0
+    for number, cut in enumerate(cuts):
+        mm = cut.changes.get(o.balloon, 0.0)
+        change += mm
+        own = f"{cut.cause} {number}" if cut.cause == MEASURED else cut.cause
+        by_cause[own] = by_cause.get(own, 0.0) + mm * cut.u_share
+    return change, sqrt(sum(u * u for u in by_cause.values()))
+
+
 def _predict(
-    o: Observed,
-    explanation: Explanation,
-    tool_causes: Sequence[Finding],
-    process: Sequence[Finding],
-    rule: str,
-    cut_back: bool = False,
+    o: Observed, explanation: Explanation, cuts: Sequence[ToolCut], process: Sequence[Finding], rule: str
 ) -> Predicted:
-    """`cut_back`: the tool, measured off its target, is brought back to it as well."""
     before, u0 = _before(o, explanation)
-    gone, u1 = _effect(o, tool_causes)
-    fixed, _ = _effect(o, [f for f in process if f.candidate.kind != "bias"])
+    change, u1 = _gone(o, cuts)
+    after = before + change
+    fixed, _ = _effect(o, process)
     u = sqrt(u0 * u0 + u1 * u1)
-    if cut_back and o.target_mm is not None:
-        gone += o.predicted_mm - o.target_mm
-        u = sqrt(u * u + o.u_predicted**2)
     band = None if o.lower_mm is None and o.upper_mm is None else Band(o.lower_mm, o.upper_mm, "as cast")
     scatter = _scatter(o, explanation)
     return Predicted(
         balloon=o.balloon,
         before_mm=before,
-        after_mm=before - gone,
-        after_checks_mm=before - gone - fixed,
+        after_mm=after,
+        after_checks_mm=after - fixed,
         u_mm=u,
         before=judge(before, u0, band, rule) if band else None,
-        after=judge(before - gone, u, band, rule) if band else None,
+        after=judge(after, u, band, rule) if band else None,
         p_before=judge(before, sqrt(u0 * u0 + scatter * scatter), band, rule).p_conform if band else None,
-        p_after=judge(before - gone, sqrt(u * u + scatter * scatter), band, rule).p_conform if band else None,
+        p_after=judge(after, sqrt(u * u + scatter * scatter), band, rule).p_conform if band else None,
         measured=bool(o.readings),
         target_mm=o.cast_size_mm if o.target_mm is None else o.target_mm,
     )
 
 
 def _fewest(
-    features: Sequence[Observed],
-    explanation: Explanation,
-    tool_causes: Sequence[Finding],
-    process: Sequence[Finding],
-    rule: str,
-    by_part: dict[str, Maker],
+    features: Sequence[Observed], explanation: Explanation, by_cause: Mapping[str, Sequence[ToolCut]], rule: str
 ) -> set[str]:
-    """Names of the fewest-tools set of causes that leaves no more features out than cutting everything would."""
+    """Names of the causes whose cuts are needed.
+
+    First the fewest tools that leave no more features out than cutting everything would; then every other cause
+    without which some casting would stand too good a chance of being out.
+    """
     judged = [o for o in features if o.readings and (o.lower_mm is not None or o.upper_mm is not None)]
+    causes = list(by_cause)
 
-    def out(causes: Sequence[Finding]) -> int:
-        wrong = 0
-        for o in judged:
-            after = _predict(o, explanation, causes, process, rule).after
-            wrong += after is not None and after.answer is not Answer.CONFORMS
-        return wrong
+    def told(chosen: Sequence[str]) -> tuple[Predicted, ...]:
+        return forecast(judged, explanation, [cut for name in chosen for cut in by_cause[name]], rule)
 
-    def tools(causes: Sequence[Finding]) -> int:
-        touched: set[str] = set()
-        for f in causes:
-            c = f.candidate
-            touched |= (
-                {f"seat of {c.parts[0]}"} if c.kind in ("shift", "carried") else {p for p in c.parts if p in by_part}
+    def out(chosen: Sequence[str]) -> int:
+        return sum(p.after is not None and p.after.answer is not Answer.CONFORMS for p in told(chosen))
+
+    def tools(chosen: Sequence[str]) -> int:
+        return len({cut.tool for name in chosen for cut in by_cause[name]})
+
+    if len(causes) > MOST_CAUSES:  # never in a job that can be mended by cutting
+        return set(causes)
+    goal = out(causes)
+    subsets = [s for k in range(len(causes) + 1) for s in combinations(causes, k)]
+    needed = list(next(s for s in sorted(subsets, key=lambda s: (tools(s), len(s))) if out(s) <= goal))
+    while len(needed) < len(causes):
+        without = told(needed)
+        gains = {
+            name: max(
+                (
+                    (q.p_after or 0.0) - (p.p_after or 0.0)
+                    for p, q in zip(without, told([*needed, name]), strict=True)
+                    if (p.p_after or 0.0) < SURE_ENOUGH
+                ),
+                default=0.0,
             )
-        return len(touched)
-
-    if len(tool_causes) > 10:  # never in a job that can be mended by cutting
-        return {f.candidate.name for f in tool_causes}
-    goal = out(tool_causes)
-    subsets = [s for k in range(len(tool_causes) + 1) for s in combinations(tool_causes, k)]
-    for chosen in sorted(subsets, key=lambda s: (tools(s), len(s))):
-        if out(chosen) <= goal:
-            return {f.candidate.name for f in chosen}
-    return {f.candidate.name for f in tool_causes}
+            for name in causes
+            if name not in needed
+        }
+        best = max(gains, key=lambda name: gains[name])
+        if gains[best] <= BETTER:
+            break
+        needed.append(best)
+    return set(needed)

@@ -44,6 +44,7 @@ def explain(
     reference: str = "drag",
     parting_axis: str = "z",
     datums: Sequence[Datum] = (),
+    hanging: Sequence[str] = (),
     noise: Noise | None = None,
     learn_noise: bool = True,
     most: int = 4,
@@ -68,7 +69,12 @@ def explain(
         )
     if candidates is None:
         candidates = all_candidates(
-            features, carriers=carriers, reference=reference, parting_axis=parting_axis, datums=datums
+            features,
+            carriers=carriers,
+            reference=reference,
+            parting_axis=parting_axis,
+            datums=datums,
+            hanging=hanging,
         )
     x_all = t.columns(candidates)
     seen = np.abs(x_all).max(axis=0, initial=0.0) > 0 if len(candidates) else np.zeros(0, dtype=bool)

@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name, replace
-from inspect_tui.metrology.causes.candidates import face_key
 from inspect_tui.metrology.causes.problem import AXES, Candidate, Noise, OddReading
+from inspect_tui.metrology.faces.face import of_observed
 from inspect_tui.metrology.faces.observed import Observed
 
 if TYPE_CHECKING:
@@ -109,20 +109,22 @@ def table(features: Sequence[Observed], reference: str) -> ReadingTable:
     for r, (i, _) in enumerate(rows):
         tool[r, i] = features[i].u_predicted
     blocks, seat, face, scale = [], [], [], []
+    ends = [
+        ((1.0, size.b), (-1.0, size.a)) if size.a is not None else ((1.0, size.b),) for size in of_observed(features)
+    ]
     start = 0
     for s in range(len(serials)):
-        own = [features[i] for i, k in rows if k == s]
+        numbers = [i for i, k in rows if k == s]
+        own = [features[i] for i in numbers]
         blocks.append(slice(start, start + len(own)))
         start += len(own)
         seats: dict[object, Array] = {}
         faces: dict[object, Array] = {}
-        for r, o in enumerate(own):
-            for sign, end in ((1.0, o.b), (-1.0, o.a)):
-                if end is None:
-                    continue
-                faces.setdefault(face_key(o, end), np.zeros(len(own)))[r] += sign
-                if o.axis in AXES and end.part != reference:
-                    seats.setdefault((end.part, o.axis), np.zeros(len(own)))[r] += sign
+        for r, i in enumerate(numbers):
+            for sign, end in ends[i]:
+                faces.setdefault(end.key, np.zeros(len(own)))[r] += sign
+                if end.axis in AXES and end.maker != reference:
+                    seats.setdefault((end.maker, end.axis), np.zeros(len(own)))[r] += sign
         seat.append(_products(seats, len(own)))
         face.append(_products(faces, len(own)))
         size = np.array([o.cast_size_mm if o.axis in AXES else 0.0 for o in own])

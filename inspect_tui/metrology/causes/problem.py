@@ -15,9 +15,12 @@ if TYPE_CHECKING:
 
 AXES = ("x", "y", "z")
 
+NOTHING: Mapping[str, float] = {}
+FRACTIONS = ("contraction", "held back", "scale")  # kinds whose size is a fraction and no length
+
 # What kinds of cause there are, whether a tool or the process is to blame, and how wide a believable one is.
-TOOL_KINDS = ("contraction", "shift", "carried", "growth", "size", "face")
-PROCESS_KINDS = ("mismatch", "parting", "bias", "scale", "tilt")
+TOOL_KINDS = ("contraction", "held back", "shift", "carried", "turned", "growth", "size", "face")
+PROCESS_KINDS = ("mismatch", "parting", "lifted", "bias", "scale", "tilt")
 
 
 @frozen_by_name
@@ -55,7 +58,8 @@ class Noise:
 class Candidate:
     """One thing that could be wrong. `column` maps a balloon to the change of its size per unit of the cause.
 
-    The unit is mm, for contraction and scale a fraction. `serial` limits the cause to one casting, `instrument` to
+    The unit is mm, for contraction, what is held back inside and scale a fraction. `moves` maps the name of a face to
+    how far it moves per unit (empty where no face moves). `serial` limits the cause to one casting, `instrument` to
     the readings of one instrument. `sd` is the standard deviation of a believable size, `prior` the probability that
     it is there at all. `parts` are the tools that it would be blamed on.
     """
@@ -70,8 +74,10 @@ class Candidate:
     serial: str = ""
     instrument: str = ""
     balloon: str = ""  # of a size error
-    place_mm: float | None = None  # of a face error
+    place_mm: float | None = None  # of a face error, of a tilt the row, of a turned core its last station
     where: str = ""  # of a tilt
+    moves: Mapping[str, float] = NOTHING
+    face: str = ""  # of a face error
 
     @property
     def process(self) -> bool:
@@ -85,7 +91,8 @@ class Finding:
 
     `size` is given that the cause is there, with its 95 % interval. `status` is "named", "cannot tell" (which of
     `alike`, or whether at all) or "below scatter". `alike` are the candidates that these features cannot tell from
-    it, `probability` that of the whole group, `own` that of this candidate alone.
+    it, `probability` that of the whole group, `own` that of this candidate alone. `left_out` are the features that it
+    rests on where the others that it moves say otherwise.
     """
 
     candidate: Candidate
@@ -99,6 +106,7 @@ class Finding:
     against: tuple[str, ...]
     alike: tuple[Candidate, ...]
     by_casting: tuple[tuple[str, Estimate], ...] = ()
+    left_out: tuple[str, ...] = ()
 
 
 @frozen

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, OddReading
+from inspect_tui.metrology.causes.problem import FRACTIONS, Candidate, Explanation, Finding, OddReading
 from inspect_tui.metrology.typed.show import MM, Style
 
 IRON_PER_C = 11e-6  # expansion of iron, ISO 1 corrections in the shop use the same figure
@@ -56,11 +56,11 @@ def toward(value: float, axis: str) -> str:
     return f"{'+' if value >= 0 else '-'}{axis.upper()}"
 
 
-def _between(f: Finding, style: Style, percent: bool = False) -> str:
-    """The interval in the direction of the size; a bound on the other side of zero keeps its minus."""
+def _between(f: Finding, style: Style) -> str:
+    """The interval in the direction and unit of the size; a bound on the other side of zero keeps its minus."""
 
     def show(value: float) -> str:
-        return style.percent(abs(value), 2) if percent else amount(value, style)
+        return style.percent(abs(value), 2) if f.candidate.kind in FRACTIONS else amount(value, style)
 
     sign = 1.0 if f.size.value >= 0 else -1.0
     low, high = sorted((f.low * sign, f.high * sign))
@@ -97,13 +97,28 @@ def _contraction(f: Finding, plan: Mapping[str, float], style: Style) -> str:
         )
     more = "more" if f.size.value > 0 else "less"
     by = style.percent(abs(f.size.value), 2)
-    return f"Contraction {where} is {by} {more} than planned {_between(f, style, percent=True)}."
+    return f"Contraction {where} is {by} {more} than planned {_between(f, style)}."
+
+
+def _held_back(f: Finding, style: Style) -> str:
+    """What cores do to the metal around them, and where it shows."""
+    c = f.candidate
+    less, large = ("less", "large") if f.size.value > 0 else ("more", "small")
+    by = style.percent(abs(f.size.value), 2)
+    why = "the cores hold it back; " if f.size.value > 0 else ""
+    return (
+        f"Inside, the metal contracts {by} {less} in {c.axis.upper()} than planned {_between(f, style)}: {why}"
+        f"what the cores make comes out {large}."
+    )
 
 
 def _shift(f: Finding, style: Style) -> str:
     c = f.candidate
     who = _first(_part(c.parts[0]))
     where = f"{amount(f.size.value, style)} toward {toward(f.size.value, c.axis)} {_between(f, style)}"
+    if c.kind == "turned":
+        station = style.given(c.place_mm or 0.0, unit=False)
+        return f"{who} lies turned: at station {station} it sits {where}, at the other end as much the other way."
     if c.kind == "carried":
         return f"{who} and what is keyed into it ({', '.join(c.parts[1:])}) sit {where}."
     return f"{who} sits {where}."
@@ -134,7 +149,9 @@ def _tool_cause(f: Finding, plan: Mapping[str, float], clearances: Sequence[Clea
     size, between = f.size.value, _between(f, style)
     if c.kind == "contraction":
         return f"{_contraction(f, plan, style)} {_say_so(f)}"
-    if c.kind in ("shift", "carried"):
+    if c.kind == "held back":
+        return f"{_held_back(f, style)} {_say_so(f)} Lay the boxes out again with less contraction, or core softer."
+    if c.kind in ("shift", "carried", "turned"):
         return f"{_shift(f, style)} {_say_so(f)} {_look_first(f, clearances, style)}"
     if c.kind == "growth":
         what = "bigger" if size > 0 else "smaller"
@@ -169,10 +186,12 @@ def _which(f: Finding) -> str:
 def _process_cause(f: Finding, style: Style) -> str:
     c = f.candidate
     size, between = f.size.value, _between(f, style)
-    if c.kind in ("shift", "carried"):
+    if c.kind in ("shift", "carried", "turned"):
         said, check = _shift(f, style), "check how this core was set (print, key, chaplets, sand on the seat)"
     elif c.kind == "mismatch":
-        said = f"The cope is closed {amount(size, style)} toward {toward(size, c.axis)} against the drag {between}."
+        riding = f" with {', '.join(c.parts[1:])}" if len(c.parts) > 1 else ""
+        where = f"{amount(size, style)} toward {toward(size, c.axis)}"
+        said = f"The cope{riding} is closed {where} against the drag {between}."
         check = "check closing pins, bushes and flasks"
     elif c.kind == "parting":
         what = (
@@ -181,6 +200,13 @@ def _process_cause(f: Finding, style: Style) -> str:
             else "tighter at the parting, everything across it is shorter"
         )
         said, check = f"The mould is {amount(size, style)} {what} {between}.", "check weights, clamps and closing flash"
+    elif c.kind == "lifted":
+        if size > 0:
+            said = f"All cores sit {amount(size, style)} toward +{c.axis.upper()} {between}: the metal lifts them."
+            check = "cores are lighter than the metal; check chaplets, prints and what holds them down"
+        else:
+            said = f"All cores sit {amount(size, style)} toward -{c.axis.upper()} {between}."
+            check = "check whether prints and chaplets give way under the cores, and sand on the seats"
     elif c.kind == "bias":
         what = "high" if size > 0 else "low"
         said = f"{c.instrument} reads {amount(size, style)} {what} {between}."
@@ -188,7 +214,7 @@ def _process_cause(f: Finding, style: Style) -> str:
     elif c.kind == "scale":
         what = "large" if size > 0 else "small"
         by = style.percent(abs(size), 2)
-        said = f"All sizes of casting {c.serial} are {by} {what} {_between(f, style, percent=True)}."
+        said = f"All sizes of casting {c.serial} are {by} {what} {_between(f, style)}."
         check = (
             f"check its temperature when it was measured ({style.figure(abs(size) / IRON_PER_C, 0)} degrees for iron), "
             "then the heat and how it was cooled"
@@ -203,6 +229,30 @@ def _process_cause(f: Finding, style: Style) -> str:
     return f"{said} {_say_so(f)} Do not cut: {check}."
 
 
+@frozen
+class OnTool:
+    """A measurement of a tool that would tell: of which part, along which axis, which face or which size."""
+
+    part: str
+    axis: str
+    place_mm: float | None
+    balloon: str
+
+
+def tell_on_tools(f: Finding) -> tuple[OnTool, ...]:
+    """What to measure on tools to tell a cause from those alike: single faces first, patterns before boxes.
+
+    Of n faces and sizes n - 1 are enough; where something else could be the cause as well, all of them are.
+    """
+    group = [f.candidate, *f.alike]
+    tools = [c for c in group if c.kind in ("face", "size") and not c.serial]
+    order = {"drag": 0, "cope": 0}
+    tools.sort(key=lambda c: (c.kind != "face", order.get(c.parts[0], 1)))
+    told = dict.fromkeys(OnTool(c.parts[0], c.axis, c.place_mm if c.kind == "face" else None, c.balloon) for c in tools)
+    most = len(told) if len(tools) < len(group) else max(len(told) - 1, 1)
+    return tuple(told)[:most]
+
+
 def say(
     f: Finding, *, plan: Mapping[str, float] | None = None, clearances: Sequence[Clearance] = (), style: Style = MM
 ) -> CauseSentence:
@@ -215,7 +265,7 @@ def say(
         return CauseSentence(c.name, _tool_cause(f, plan or {}, clearances, style), True)
     text = _process_cause(f, style)
     if c.serial and c.kind != "scale":
-        a_core = c.kind in ("shift", "carried") and c.parts[0].startswith("core")
+        a_core = c.kind in ("shift", "carried", "turned") and c.parts[0].startswith("core")
         text = f"Casting {c.serial} only: {text if a_core else text[:1].lower() + text[1:]}"
         text += " One mould, not the tooling." if c.kind != "tilt" else ""
     return CauseSentence(c.name, text, False)
@@ -226,7 +276,7 @@ def say_unclear(f: Finding, explanation: Explanation, style: Style = MM) -> Caus
     c = f.candidate
     by = (
         style.percent(abs(f.size.value), 2)
-        if c.kind in ("contraction", "scale")
+        if c.kind in FRACTIONS
         else f"{amount(f.size.value, style)}{' toward ' + toward(f.size.value, c.axis) if c.axis in 'xyz' else ''}"
     )
     name = _first(name_of(c, style))
@@ -236,18 +286,28 @@ def say_unclear(f: Finding, explanation: Explanation, style: Style = MM) -> Caus
             f"({style.uncertainty(explanation.noise.seat_mm, unit=False)} per casting). Cannot tell."
         )
     elif f.alike:
-        others = ", ".join(name_of(a, style) for a in f.alike[:4])
-        text = f"{name} ({by}), or {others}: these features cannot tell them apart."
+        first, last = [name_of(a, style) for a in f.alike[:4]], ""
+        if len(first) > 1:
+            last = first.pop()
+        others = f"{', '.join(first)}, or {last}" if last else f"or {first[0]}"
+        text = f"{name} ({by}), {others}: these features cannot tell them apart."
+        if f.left_out:
+            text += f" Only {', '.join(f.left_out[:4])} {'says' if len(f.left_out) == 1 else 'say'} so."
     else:
         text = f"{name} ({by}): {style.percent(f.probability)} likely, not enough to name it. Cannot tell."
+    on_tools = [_to_measure(m, style) for m in tell_on_tools(f)[:2]]
     told = [n.balloon for n in explanation.measure_next if n.bits > 0.02 or n.bits_in_all > 0.3][:2]
     castings = "" if len(explanation.serials) > 2 else " or another casting"
-    text += (
-        f" Do not cut. Measure {' and '.join(told)}{castings} next."
-        if told
-        else (" Do not cut. Measure another casting next.")
-    )
+    text += f" Do not cut. Measure {' and '.join(told) + castings if told else 'another casting'} next"
+    text += f", or {' and '.join(on_tools)}." if on_tools else "."
     return CauseSentence(c.name, text, False)
+
+
+def _to_measure(m: OnTool, style: Style) -> str:
+    tool = f"the {m.part} pattern" if m.part in ("drag", "cope") else f"the tool of {m.part}"
+    if m.place_mm is None:
+        return f"{m.balloon} on {tool}"
+    return f"the face at {m.axis.upper()} {style.given(m.place_mm, unit=False)} on {tool}"
 
 
 def name_of(c: Candidate, style: Style = MM) -> str:
@@ -257,16 +317,24 @@ def name_of(c: Candidate, style: Style = MM) -> str:
         "contraction": f"contraction{'' if c.axis == 'all' else ' in ' + c.axis.upper()}",
         "shift": f"{_part(c.parts[0] if c.parts else c.name)} shifted in {c.axis.upper()}",
         "carried": f"{c.parts[0] if c.parts else c.name} shifted in {c.axis.upper()} with what is keyed into it",
+        "turned": f"{_part(c.parts[0] if c.parts else c.name)} turned in {c.axis.upper()}",
+        "held back": f"contraction in {c.axis.upper()} held back inside",
+        "lifted": "all cores lifted",
         "mismatch": f"cope against drag in {c.axis.upper()}",
         "parting": "growth at the parting",
         "growth": f"{tool} grown all over",
         "size": f"{tool} wrong at {c.balloon}",
-        "face": f"{tool} wrong at {c.axis.upper()} {style.given(c.place_mm or 0.0, unit=False)}",
+        "face": f"{_owner(c)} face at {c.axis.upper()} {style.given(c.place_mm or 0.0, unit=False)}",
         "bias": f"{c.instrument} off",
         "scale": "scale (temperature)",
         "tilt": f"datum target {c.where}",
     }[c.kind]
     return f"{words} on casting {c.serial}" if c.serial else words
+
+
+def _owner(c: Candidate) -> str:
+    part = _part(c.parts[0] if c.parts else c.name)
+    return f"{part}'s"
 
 
 def _stands_alone(o: OddReading, style: Style) -> str:

@@ -1,4 +1,4 @@
-"""Causes as movements of faces: columns worked out by hand, and who is carried along."""
+"""Causes as movements of faces: columns worked out by hand, who is carried along, how likely each is."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from dataclasses import replace
 
 import pytest
 
-from inspect_tui.metrology.causes.candidates import below, candidates, column, face_key, growth_move, is_datum
+from inspect_tui.metrology.causes.candidates import candidates
 from inspect_tui.metrology.causes.explain import explain
+from inspect_tui.metrology.causes.problem import Datum
 from inspect_tui.metrology.faces.observed import Face, Observed, Read
 from tests.worlds.casting_manifold import Truth, sampling
 
@@ -39,39 +40,132 @@ BODY = size("B", "x", Face("drag", 0.0, -1), Face("drag", 100.0, 1))
 ACROSS = size("Y", "y", Face("drag", 0.0, -1), Face("core 1", 30.0, 1))
 
 
+def columns(features, **more) -> dict[str, dict[str, float]]:
+    return {c.name: dict(c.column) for c in candidates(features, **more)}
+
+
 def test_a_feature_changes_by_the_movement_of_its_far_end_less_that_of_its_near_one():
-    shifted = column([WALL, PASSAGE, BODY, ACROSS], "x", lambda face: float(face.part == "core 1"))
-    assert shifted == {"W": 1.0}  # both ends of the passage go along; y is another axis
-    assert column([size("D", "x", None, Face("core 1", 30.0))], None, lambda face: 2.0) == {"D": 2.0}
+    assert columns([WALL, PASSAGE, BODY, ACROSS])["core 1 x"] == {"W": 1.0}  # both ends of the passage go along
+    assert columns([size("D", "x", None, Face("core 1", 30.0))])["core 1 x"] == {"D": 1.0}
 
 
 def test_a_core_that_grows_makes_its_passage_larger_and_the_walls_thinner():
-    assert column([WALL, PASSAGE, BODY], "x", growth_move("core 1")) == {"W": -1.0, "P": 2.0}
-    assert column([WALL, PASSAGE, BODY], "x", growth_move("drag")) == {"W": 1.0, "B": 2.0}  # a pattern, the other way
+    grown = columns([WALL, PASSAGE, BODY])
+    assert grown["core 1 growth"] == {"W": -1.0, "P": 2.0}
+    assert grown["drag growth"] == {"W": 1.0, "B": 2.0}  # a pattern, the other way
 
 
 def test_contraction_acts_on_the_size_and_against_the_layout():
     """More contraction than the tool was made for gives a smaller casting: size / (1 + a) for each unit of it."""
-    found = {c.name: c for c in candidates([WALL, replace(BODY, contraction=0.01)])}
-    assert found["contraction x"].column == pytest.approx({"W": -30.0, "B": -100.0 / 1.01})
+    found = columns([WALL, replace(BODY, contraction=0.01)])
+    assert found["contraction x"] == pytest.approx({"W": -30.0, "B": -100.0 / 1.01})
+
+
+def test_what_a_core_holds_back_is_its_own_size_about_its_own_middle():
+    """The passage of 40 comes out larger by its length, each wall beside it thinner by half of that."""
+    assert columns([WALL, PASSAGE, BODY])["inside held back x"] == pytest.approx({"W": -20.0, "P": 40.0})
 
 
 def test_whatever_is_keyed_in_is_carried_along():
-    carriers = {"core 2": ["core 1"], "core 3": ["core 2"], "core 4": ["drag"]}
-    assert below(carriers, "core 1") == ("core 1", "core 2", "core 3")
-    assert below(carriers, "core 4") == ("core 4",)
-    assert below({"core 1": ["core 2"], "core 2": ["core 1"]}, "core 1") == ("core 1", "core 2")  # a ring ends
-    names = {c.name for c in candidates([WALL, PASSAGE], carriers={"core 2": ["core 1"]})}
-    assert "core 1 x" in names and "core 1 with core 2 x" in names
+    keyed = columns([WALL, PASSAGE], carriers={"core 2": ["core 1"]})
+    assert "core 1 x" in keyed and "core 1 with core 2 x" in keyed
+    mate = size("G", "x", Face("core 2", 80.0, -1), Face("core 1", 90.0, 1))
+    deep = columns([WALL, mate], carriers={"core 2": ["core 3"], "core 3": ["core 1"]})
+    assert deep["core 1 x"] == {"W": 1.0, "G": 1.0}
+    assert deep["core 1 with core 2, core 3 x"] == {"W": 1.0}  # both ends of the gap go along
+    assert deep["core 3 with core 2 x"] == {"G": -1.0}
+
+
+def test_what_hangs_in_the_cope_goes_with_it():
+    hung = size("H", "x", Face("cope", 0.0, 1), Face("core 2", 50.0, -1))
+    told = columns([WALL, hung], carriers={"core 2": ["cope"]}, hanging=["core 2"])
+    assert told["cope x"] == {"H": -1.0}
+    assert "cope with core 2 x" not in told  # both ends go along: nothing shows it
+    seen = size("S", "x", Face("drag", 10.0, 1), Face("core 2", 50.0, -1))
+    assert columns([hung, seen], carriers={"core 2": ["cope"]}, hanging=["core 2"])["cope with core 2 x"] == {"S": 1.0}
+
+
+def test_every_single_face_of_every_tool_may_be_off_also_where_only_a_wall_sees_it():
+    told = columns([WALL, PASSAGE, BODY])
+    assert told["core 1 face x 30"] == {"W": 1.0, "P": -1.0}
+    assert told["core 1 face x 70"] == {"P": 1.0}
+    assert told["drag face x 100"] == {"B": 1.0}
+    assert "drag face x 0" not in told  # the datum
+    wall = size("N", "x", Face("core 14", 249.0, -1), Face("cope", 256.0, 1))
+    only = columns([BODY, wall])
+    assert only["cope face x 256"] == {"N": 1.0}
+    assert only["core 14 face x 249"] == {"N": -1.0}
+
+
+def test_a_face_that_is_the_whole_of_a_size_is_as_likely_as_a_size():
+    told = {c.name: c for c in candidates([WALL, PASSAGE, BODY])}
+    assert told["drag face x 100"].prior == told["size P"].prior == pytest.approx(0.012)
+    assert told["core 1 face x 30"].prior == pytest.approx(0.002)
+    unknown = {c.name: c for c in candidates([replace(PASSAGE, tool_known=False), WALL])}
+    assert unknown["size P"].prior == pytest.approx(0.036)  # three times as likely where nobody measured the tool
+    assert unknown["core 1 face x 70"].prior == pytest.approx(0.006)
+    assert unknown["core 1 face x 30"].prior == pytest.approx(0.002)  # the wall's tools were measured
+
+
+def test_single_faces_may_be_left_out():
+    told = columns([WALL, PASSAGE, BODY], faces=False)
+    assert "core 1 face x 30" not in told and "size P" in told
+    assert "drag face x 100" in told  # the whole of a size
+
+
+HIGH, LOW = (size(f"{at:g}", "z", Face("drag", 0.0, -1), Face("core 1", 50.0), station_mm=at) for at in (400.0, 100.0))
+
+
+def test_all_cores_are_lifted_together_along_the_parting():
+    other = size("K", "z", Face("drag", 0.0, -1), Face("core 2", 30.0, 1))
+    assert columns([HIGH, LOW, other])["all cores lifted z"] == {"400": 1.0, "100": 1.0, "K": 1.0}
+    assert "all cores lifted z" not in columns([HIGH, LOW])  # one core alone is lifted: that is its shift
+    assert "all cores lifted z" not in columns([HIGH, LOW, other], parting_axis="y")
+
+
+def test_a_turned_core_goes_up_at_one_end_and_down_at_the_other():
+    middle = replace(HIGH, balloon="300", station_mm=300.0)
+    found = {c.name: c for c in candidates([HIGH, LOW, middle])}["core 1 turned z"]
+    assert found.column == pytest.approx({"400": 1.0, "100": -1.0, "300": 1.0 / 3.0})
+    assert found.place_mm == 400.0
+    assert "core 1 turned z" not in columns([HIGH, replace(LOW, station_mm=400.0)])
+
+
+def test_the_mould_may_part_along_any_axis():
+    high = size("U", "x", Face("drag", 0.0, -1), Face("cope", 80.0, 1))
+    assert columns([high, BODY], parting_axis="x")["parting x"] == {"U": 1.0}
+    assert columns([high, BODY])["cope x"] == {"U": 1.0}
+
+
+def test_each_casting_may_have_its_own_shift_lift_and_turn():
+    other = size("K", "z", Face("drag", 0.0, -1), Face("core 2", 30.0, 1))
+    one = {c.name: c for c in candidates([HIGH, LOW, other])}
+    for name in ("core 1 z", "all cores lifted z", "core 1 turned z"):
+        assert one[f"{name} on casting 2"].column == one[name].column
+        assert one[f"{name} on casting 2"].serial == "2"
+        assert one[f"{name} on casting 2"].prior < one[name].prior
+    assert "core 2 z on casting 1" not in one  # one reading alone is a reading error until another says the same
 
 
 def test_the_datum_never_moves_and_heights_at_two_stations_are_two_places():
-    assert is_datum(Face("drag", 0.0), "drag") and not is_datum(Face("drag", 10.0), "drag")
-    one, other = (size("H", "z", None, Face("core 1", 50.0), station_mm=at) for at in (100.0, 400.0))
-    assert face_key(one, one.b) != face_key(other, other.b)
-    assert face_key(one, one.b) == face_key(replace(one, balloon="H2"), one.b)
-    kinds = {c.name: c.kind for c in candidates([WALL])}
-    assert not any(name.startswith("drag face") for name in kinds)
+    told = columns([HIGH, LOW])
+    assert told["core 1 face z 50 st 400"] == {"400": 1.0}
+    assert told["core 1 face z 50 st 100"] == {"100": 1.0}
+    assert not any(name.startswith("drag face") for name in told)
+
+
+def test_a_tilted_datum_moves_heights_in_proportion_to_the_distance_from_the_other_row():
+    rows = Datum(axis="z", near_mm=100.0, far_mm=600.0, near="A1", far="A2")
+    single = [replace(o, readings={"1": Read(50.0, 0.03)}) for o in (HIGH, LOW)]
+    told = columns(single, datums=(rows,))
+    # far one low: three fifths of the way; seen from the far one, what stands at the near row itself
+    assert told.get("tilt at A2") is None  # one height alone is no tilt
+    assert told["tilt at A1"] == pytest.approx({"400": 0.4, "100": 1.0})
+
+
+def test_an_instrument_that_is_off_changes_all_that_is_read_with_it():
+    with_it = replace(WALL, readings={"1": Read(30.0, 0.03, "HG1")})
+    assert columns([with_it, PASSAGE])["HG1 bias"] == {"W": 1.0}
 
 
 def test_one_casting_alone_has_no_causes_of_its_own():
