@@ -9,6 +9,12 @@ from inspect_tui.report.term.kit_pages import ListRow
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.tui.kit.work import Loaded
 
+SKETCHES = {  # rows of the page of the mould: which views each shows
+    "plan and section": ("plan", "section"),
+    "section from the end": ("across",),
+    "exploded stack": ("exploded",),
+}
+
 
 def fit_of(loaded: Loaded, key: str) -> FitLine | None:
     """The fit that a row of the page of fits stands for."""
@@ -29,8 +35,13 @@ def rows(loaded: Loaded, page: str, core: str, room: int) -> list[ListRow]:
         "shipping": lambda: kit_pages.place_rows(loaded.places, room),
         "sample": lambda: kit_pages.sample_rows(loaded.sample, room, style) if loaded.sample else [],
         "book": lambda: kit_pages.book_rows(loaded.book or [], room, style),
+        "mould": _mould_rows,
     }.get(page)
     return made() if made else []
+
+
+def _mould_rows() -> list[ListRow]:
+    return [(name, Text(name, no_wrap=True)) for name in SKETCHES]
 
 
 def about(loaded: Loaded, page: str, core: str, key: str, room: int) -> Text:
@@ -53,7 +64,20 @@ def about(loaded: Loaded, page: str, core: str, key: str, room: int) -> Text:
         report = loaded.reports.get(core)
         size = next((s for s in report.sizes if s.feature.balloon == key), None) if report else None
         return kit_pages.about_size(size, room, style) if size else Text()
+    if page == "mould":
+        return _mould(loaded, core, key, room)
     return _lives(loaded, page, key, room)
+
+
+def _mould(loaded: Loaded, core: str, key: str, room: int) -> Text:
+    """The mould with the chosen core at hand, and those that are set before it."""
+    from inspect_tui.report.draw.mould import Wanted, sketch
+    from inspect_tui.report.draw.sketch_cells import sketch_cells
+
+    if loaded.scene is None:
+        return Text()
+    wanted = Wanted(hand=core if core.isdigit() else "", views=SKETCHES.get(key, SKETCHES["plan and section"]))
+    return sketch_cells(sketch(loaded.scene, wanted, loaded.check.style), room)
 
 
 def _lives(loaded: Loaded, page: str, key: str, room: int) -> Text:

@@ -31,6 +31,7 @@ TITLES = {
     "kit": "cores",
     "fits": "fits",
     "order": "setting order",
+    "mould": "the mould with its cores",
     "walls": "walls and stacks",
     "passages": "passages",
     "sizes": "sizes on stick, box and sand",
@@ -46,6 +47,7 @@ Kit
   Clearances are at tooling scale: sand does not contract. Walls are at casting scale.
   as drawn: from the drawing's sizes and tolerances; as measured: from what was read on boxes, sticks and patterns.
   worst case: every contributor at its limit at once; root-sum-square: as they come together likely.
+  The mould (v): █ the chosen core, ░ cores that are set before it, dashed: about, from its sizes.
   A look-alike goes by its prints into a seat that is not its own; the core's body may still stop it.
 """
 
@@ -62,13 +64,14 @@ class KitScreen(Place):
     KitScreen.-wide #cores { width: 48; }
     """
     NAME = "Kit"
-    FOOT = "f fits  o order  w walls  p passages  l life  m measure next  F1 keys  F10"
+    FOOT = "f fits  o order  v mould  w walls  p passages  l life  m measure  F1 keys  F10"
     WORDS = WORDS
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("k", "look('kit')", "The kit, and the chosen core", id="kit.kit"),
         Binding("f", "look('fits')", "Fits: prints, keys and seats", id="kit.fits"),
         Binding("o", "look('order')", "Setting order, with the cores seen from the side", id="kit.order"),
+        Binding("v", "look('mould')", "The mould with its cores: plan, sections, exploded stack", id="kit.mould"),
         Binding("w", "look('walls')", "Walls and stacks", id="kit.walls"),
         Binding("p", "look('passages')", "Passages and capacity", id="kit.passages"),
         Binding("i", "look('sizes')", "Sizes of the core on stick, box and sand", id="kit.sizes"),

@@ -20,6 +20,7 @@ from inspect_tui.shop.kit.cores import CoreReport
 from inspect_tui.shop.kit.life_story import Event, LifeStory
 from inspect_tui.shop.kit.passages import KitPassage
 from inspect_tui.shop.kit.shipping import Whereabouts
+from inspect_tui.shop.kit.sketch.scene import Scene, scene
 from inspect_tui.tui import todo
 
 CASTINGS = 12  # looked at for passages: the first ones and the newest
@@ -38,6 +39,7 @@ class Loaded:
     events: dict[str, list[Event]] = field(default_factory=dict)
     sample: Sample | None = None
     no_sample: str = ""
+    scene: Scene | None = None
     book: list[BookRow] | None = None
 
     @property
@@ -61,7 +63,13 @@ def load(reader: Reader, job: Job, style: Style = MM) -> Loaded:
                     passages.append(kit_passages.on_casting(facts, passage, item, style))
                 except InspectError:
                     continue  # nothing of it was read on this one
-        return Loaded(check=check, reports=reports, places=shipping.places(facts), passages=passages)
+        return Loaded(
+            check=check,
+            reports=reports,
+            places=shipping.places(facts),
+            passages=passages,
+            scene=scene(facts, check.sequence),
+        )
 
 
 def more(reader: Reader, loaded: Loaded, page: str, key: str) -> Loaded:

@@ -8,9 +8,11 @@ from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.kit.screen import KitScreen
 from tests.tui.kit.test_screen import (
     made,  # noqa: F401  a fixture
+    rows_of,
     run,
     screen_lines,
     text_of,
+    until,
 )
 from tests.worlds.kit_jobs import Kit
 
@@ -22,6 +24,7 @@ def test_every_page_comes_up_at_80_by_24_and_at_160_by_48_within_the_screen(made
             for key, title in (
                 ("f", "fits"),
                 ("o", "setting order"),
+                ("v", "the mould"),
                 ("w", "walls and stacks"),
                 ("p", "passages"),
                 ("i", "sizes on"),
@@ -41,3 +44,28 @@ def test_every_page_comes_up_at_80_by_24_and_at_160_by_48_within_the_screen(made
                 assert lines[-1].startswith("f fits")
 
         run(made, script, size)
+
+
+def test_the_page_of_the_mould_draws_the_chosen_core_and_says_what_is_not_known(made: Kit) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        await pilot.press("v")
+        await pilot.pause()
+        assert rows_of(screen) == ["plan and section", "section from the end", "exploded stack"]
+        assert "Nothing tells how far these reach: core 1 along" in words(screen)
+        for axis, low, high in (("x", 0.0, 60.0), ("y", 0.0, 40.0), ("z", 5.0, 25.0)):
+            made.add_feature(f"B{axis}", axis, high - low, (1, -1, low), (1, 1, high))
+        screen.arrive()
+        await until(pilot, lambda: "plan, from above" in words(screen))
+        assert "█" not in words(screen) and "core 1" in words(screen)
+        await pilot.press("tab", "down", "down")
+        await until(pilot, lambda: "core 1, the one at hand" in words(screen))
+        assert "Set later and not drawn: core 2." in words(screen)
+        await pilot.press("tab", "down", "down")
+        await pilot.pause()
+        assert "exploded stack" in words(screen) and "2. core 2" in words(screen)
+
+    run(made, script, (100, 40))
+
+
+def words(screen: KitScreen) -> str:
+    return " ".join(text_of(screen, "#detail").split())
