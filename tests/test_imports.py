@@ -35,6 +35,8 @@ def test_the_bench_loads_nothing_heavy() -> None:
     loaded = loaded_after("import inspect_tui.tui.app, inspect_tui.tui.bench.screen, inspect_tui.shop.bench.memory")
     assert "textual" in loaded
     assert not HEAVY & loaded
+    sketch = {"inspect_tui.report.draw.mould", "inspect_tui.report.draw.sketch_cells", "inspect_tui.shop.kit.facts"}
+    assert not sketch & loaded  # drawn when the hand rests
 
 
 WARM = [

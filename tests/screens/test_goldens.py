@@ -55,6 +55,8 @@ def picture(name: str, folder: Path) -> str:
                 if " " in line:
                     await pilot.press(*[{" ": "space"}.get(c, c) for c in line], "enter")
             await pilot.pause()
+            while size[0] >= 120 and app.screen._drawn[1:2] != (bench.task.feature.id,):
+                await pilot.pause(0.05)  # the sketch is drawn once the hand rests
             rows = ["".join(segment.text for segment in strip) for strip in app.screen._compositor.render_strips()]
         return "\n".join(row.rstrip() for row in rows) + "\n"
 

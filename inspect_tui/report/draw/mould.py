@@ -40,7 +40,8 @@ TO_ENTER = "write down where the ends of its sizes stand, or the box that it fil
 class Wanted:
     """What a sketch is to show: the core at hand, a size, the cut; `so_far`: only cores set up to the one at hand.
 
-    `figures`: False leaves out every place in mm, for those who measure without being led.
+    `figures`: False leaves out every place in mm, for those who measure without being led. `way`: False leaves out the
+    way in.
     """
 
     hand: str = ""
@@ -49,6 +50,7 @@ class Wanted:
     cut: float | None = None
     so_far: bool = True
     figures: bool = True
+    way: bool = True
 
 
 def sketch(scene: Scene, wanted: Wanted, style: Style = MM) -> Sketch:
@@ -105,7 +107,7 @@ def _view(
         areas=tuple(areas),
         lines=(*_outline(scene, across, up), *_parting(scene, name, cut, frame)),
         spans=tuple(_spans(scene, wanted, across, up, frame)),
-        ways=tuple(_ways(hand, across, up)),
+        ways=tuple(_ways(hand, across, up)) if wanted.way else (),
     )
 
 
@@ -421,7 +423,7 @@ def _legend(
         legend.append((s.OUTLINE, "round the casting" + ("" if scene.outline_given else ", about: from its sizes")))
     if any(view.spans for view in views) and wanted.size is not None:
         legend.append((s.SIZE, f"{wanted.size.balloon} is measured here" + _where(wanted, style)))
-    if hand is not None and hand.way_in is not None:
+    if hand is not None and hand.way_in is not None and wanted.way:
         legend.append((s.WAY, f"core {hand.number} goes in {FROM[hand.way_in]}"))
     return legend
 

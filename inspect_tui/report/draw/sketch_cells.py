@@ -45,7 +45,7 @@ def sketch_cells(sketch: Sketch, width: int, height: int | None = None, *, words
     if sketch.title:
         out.append_text(_wrapped(sketch.title, width, "bold"))
     for view in sketch.views:
-        out.append_text(view_cells(view, width, height))
+        out.append_text(view_cells(view, width, height, words=words))
     if words:
         out.append_text(legend_cells(sketch, width))
         for said in sketch.said:
@@ -66,8 +66,8 @@ def legend_cells(sketch: Sketch, width: int) -> Text:
     return out
 
 
-def view_cells(view: View, width: int, height: int | None = None) -> Text:
-    """One view with its title, at most `width` columns wide, and which bodies it hides or has no room to name."""
+def view_cells(view: View, width: int, height: int | None = None, *, words: bool = True) -> Text:
+    """One view with its title, at most `width` columns wide; with `words`, which bodies it hides or does not name."""
     raster = raster_of(view, width, max((height or max(LEAST_ROWS, width // 4) + 4) - 1, 3))
     field = _Field(raster)
     field.paint()
@@ -76,7 +76,7 @@ def view_cells(view: View, width: int, height: int | None = None) -> Text:
         title += f"; {view.extent}"
     out = _wrapped(title, width, "bold")
     out.append_text(field.text())
-    for said in s.not_named(view, field.named, field.grid):
+    for said in s.not_named(view, field.named, field.grid) if words else ():
         out.append_text(_wrapped(said, width))
     return out
 

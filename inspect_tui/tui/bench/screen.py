@@ -14,21 +14,28 @@ from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
 from inspect_tui.metrology.judge.verdict import Answer
+from inspect_tui.metrology.sizes.place import place
 from inspect_tui.record.text import clean
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused
+from inspect_tui.shop.common import find
 from inspect_tui.shop.common.corrections import NOTHING
 from inspect_tui.shop.common.judging import shown
 from inspect_tui.shop.common.sizes import FINISHED, RAW, unit_of
 from inspect_tui.tui import todo
 from inspect_tui.tui.bench import text as bench_text
+from inspect_tui.tui.bench import where
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.panel import Panel
 from inspect_tui.tui.place import Place
 
 if TYPE_CHECKING:
+    from textual.timer import Timer
+
+    from inspect_tui.model.words import Id
     from inspect_tui.shop.first_article.taken_over import CutWork
+    from inspect_tui.shop.kit.sketch.scene import Scene
 
 PROMPT = 14
 PAINT_S = 0.03
@@ -40,16 +47,19 @@ class BenchScreen(Place):
     DEFAULT_CSS = """
     BenchScreen #work { height: 1; display: none; }
     BenchScreen #middle { height: 1fr; }
-    BenchScreen #list { width: 28; padding: 0 1 0 0; }
+    BenchScreen #left { width: 28; }
+    BenchScreen #list { height: 1fr; padding: 0 1 0 0; }
+    BenchScreen #where { height: 10; padding: 0 1 0 0; display: none; }
     BenchScreen #right { width: 1fr; padding: 0 1; border-left: solid $primary; }
-    BenchScreen #now { height: 5; }
+    BenchScreen #now { height: 6; }
     BenchScreen #line { height: 1; }
     BenchScreen #prompt { width: 14; height: 1; text-style: bold; }
     BenchScreen #say { height: 3; }
     BenchScreen #below { height: 1fr; }
-    BenchScreen.-wide #list { width: 46; }
+    BenchScreen.-wide #left { width: 46; }
+    BenchScreen.-widest #left { width: 64; }
     """
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide"), (160, "-widest")]  # noqa: RUF012
     NAME = "Bench"
     FOOT = "F1 keys  F3 who  F4 with  F7 back  F8 skip  F9 take back  F10 places"
     SAYS_INSIDE = True
@@ -88,6 +98,11 @@ class BenchScreen(Place):
         self._look_for_cuts = True
         self._painted = 0.0
         self.left_over: list[str] = []
+        self._numbers: tuple[Bench, dict[Id, str]] | None = None  # the number of every version of a core
+        self._scene: tuple[Bench, Scene] | None = None  # the mould of the job at hand
+        self._drawn: tuple[object, ...] = ()  # what the sketch was drawn for
+        self._sketch_rows = 0
+        self._rest: Timer | None = None
 
     @property
     def bench(self) -> Bench:
@@ -104,7 +119,9 @@ class BenchScreen(Place):
         yield Panel(id="head")
         yield Panel(id="work")
         with Horizontal(id="middle"):
-            yield Panel(id="list")
+            with Vertical(id="left"):
+                yield Panel(id="list")
+                yield Panel(id="where")
             with Vertical(id="right"):
                 yield Panel(id="now")
                 with Horizontal(id="line"):
@@ -127,6 +144,7 @@ class BenchScreen(Place):
 
     def arrive(self) -> None:
         """Show the stay that is open now; on another tool nothing is left of the one before."""
+        self._scene, self._drawn = None, ()
         if self._shown is not self.bench:
             self._shown = self.bench
             self.outcome = None
@@ -170,11 +188,12 @@ class BenchScreen(Place):
         """Draw what the bench knows; nothing is computed here but the drawing."""
         bench = self.bench
         wide = width >= 120
-        list_width = 45 if wide else 27
+        list_width = 63 if width >= 160 else 45 if wide else 27
         room = max(width - list_width - 4, 20)
         rows = height - 1 if self.query_one("#work", Panel).display else height
+        rows -= self._room_for_sketch(width, rows)
         self.put("#list", bench_text.worklist(bench, list_width, rows, blind=not self.show_target))
-        self.put("#now", bench_text.now(bench, room, self.show_target, ()))
+        self.put("#now", bench_text.now(bench, room, self.show_target, (), self._where()))
         self.put("#prompt", self._prompt())
         below = Text()
         if self.outcome is not None:
@@ -198,17 +217,68 @@ class BenchScreen(Place):
             self._show_cuts()
         if task is None:
             return
+        if self._numbers is None or self._numbers[0] is not bench:
+            self._numbers = bench, find.core_numbers(bench.record, bench.job)
         readings = bench.readings_of(task)
         made = bench.corrections_of(task, readings)
-        if self.show_target:
-            earlier = [made.get(r.id, NOTHING).of(r.value) for r in readings if not r.out]
-            self.put("#now", bench_text.now(bench, room, True, earlier))
+        earlier = [made.get(r.id, NOTHING).of(r.value) for r in readings if not r.out] if self.show_target else []
+        self.put("#now", bench_text.now(bench, room, self.show_target, earlier, self._where()))
         if self.show_target or self.outcome:
             text = self._below.copy()
             text.append("╌" * room + "\n", style="dim")
             bad = bench.read_with_bad_gauge(readings)
             text.append_text(bench_text.recent(readings, task, room, 8, bench.today, bench.style, bad, made))
             self.put("#below", text)
+        if self._sketch_rows:
+            if self._rest is not None:
+                self._rest.stop()
+            self._rest = self.set_timer(where.REST_S, lambda: self.guarded(self._sketch))
+
+    # ---------------------------------------------------------------- where the size is taken
+    def _where(self) -> str:
+        """Where the size at hand is taken, in words."""
+        task, known = self.bench.task, self._numbers
+        if task is None:
+            return ""
+        numbers = known[1] if known is not None and known[0] is self.bench else None
+        return where.words(task.feature, numbers, self.bench.style, figures=self.show_target)
+
+    def _room_for_sketch(self, width: int, height: int) -> int:
+        """Lines of the sketch under the list; it is shown where it has room."""
+        panel, rows = self.query_one("#where", Panel), where.rows(width, height)
+        if rows != self._sketch_rows:
+            self._sketch_rows, panel.display = rows, bool(rows)
+            panel.styles.height = max(rows, 1)
+        return rows
+
+    def _sketch(self) -> None:
+        """Draw where the size is taken; the mould is read beside the screen when it is drawn first."""
+        bench, panel = self.bench, self.query_one("#where", Panel)
+        task = bench.task
+        if not self.is_current or task is None or self._numbers is None:
+            return
+        if self._scene is None or self._scene[0] is not bench:
+            job = bench.job
+            self.ask(
+                "where",
+                lambda reader, answer: answer(scene=where.read(reader, job)),
+                lambda scene: self._mould(bench, scene),
+                lambda _: None,
+            )
+            return
+        tool = bench.subject.tool
+        hand = self._numbers[1].get(tool.core_id, "") if tool is not None and tool.core_id is not None else ""
+        wanted = self._scene[1], task.feature.id, hand, panel.size, self.show_target, bench.style
+        if wanted == self._drawn:
+            return
+        self._drawn = wanted
+        taken = place(task.feature, self._numbers[1])
+        wide, high = panel.size.width - 1, panel.size.height
+        panel.put(where.picture(self._scene[1], taken, hand, wide, high, bench.style, figures=self.show_target))
+
+    def _mould(self, bench: Bench, scene: Scene) -> None:
+        self._scene = bench, scene
+        self._sketch()
 
     def look_for_cuts(self) -> None:
         """Something was done that may close a cut: look again which are to be made, once the screen stands."""

@@ -92,8 +92,8 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text
     return out
 
 
-def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -> Text:
-    """The feature to measure now: what it is, its sizes and its band."""
+def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float], where: str = "") -> Text:
+    """The feature to measure now: what it is, its sizes and its band, and where it is taken."""
     task = bench.task
     if task is None:
         return Text("There is nothing to measure on this tool yet. F10 goes to the jobs.", style="bold")
@@ -106,17 +106,15 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float]) -
     out.append(" " * max(width - len(title) - len(place), 1) + place + "\n", style="")
     if not show_target:
         out.append("the size wanted stays hidden until the reading is in (F5 shows it)\n", style="italic")
-        if feature.note:
-            out.append(clipped(feature.note, width) + "\n")
-        return out
+        return out.append(clipped(where or feature.note or "", 2 * width))  # it has two lines here
     out.append(chain_words(task.sizes, style) + _on_the_rule(bench, task) + "\n")
     size = task.sizes
     if size.band.lower is None and size.band.upper is None:
         out.append(f"no limits stated; make {style.size(size.target, feature.quantity, unit=True)}\n")
-        return out
+        return out.append(clipped(where, width))
     drawn = band(size.band.lower, size.band.upper, size.target, [Lane(others=tuple(earlier))])
     out.append_text(band_cells(drawn, width, figure=_limits(size, style)))
-    return out
+    return out.append("\n" + clipped(where, width))
 
 
 def _limits(sizes: Sizes, style: Style) -> Callable[[float], str]:

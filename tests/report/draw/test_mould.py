@@ -216,6 +216,8 @@ def test_no_way_in_where_nobody_said_one() -> None:
     made = sketch(scene(core("2", UPPER, step=1, way=None)), Wanted(hand="2"))
     assert all(view.ways == () for view in made.views) and s.WAY not in dict(made.legend)
     assert dict(sketch(scene(), Wanted(hand="2")).legend)[s.WAY] == "core 2 goes in from above"
+    without = sketch(scene(), Wanted(hand="2", way=False))
+    assert all(view.ways == () for view in without.views) and s.WAY not in dict(without.legend)
 
 
 # ------------------------------------------------------------------------------ here it is measured
