@@ -21,10 +21,11 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
+from inspect_tui.shop.common import faces_touched
 from inspect_tui.shop.common.judging import DEFAULT_U95
 from inspect_tui.shop.kit.facts import KitFacts, SizeState
 
-SKIN_U = 0.06  # mm, unevenness of a cast face from spot to spot: a judgement, no source
+SKIN_U = 0.06  # mm, waviness of a cast face from spot to spot, beside how rough it is: a judgement, no source
 BEYOND = 4.0  # a pair farther off than so many of its own standard uncertainties is no contraction
 LEAST_PAIRS = 2
 SLIP = 0.05  # a casting farther off the drawing than this was misread (inches, a lost point, another feature)
@@ -116,6 +117,7 @@ def pairs_of(facts: KitFacts) -> dict[str, list[Pair]]:
             states.setdefault(root, []).extend((tool.label, tool_id, state) for state in read)
     castings = [i for i in facts.record.items(facts.job.of_id) if i.kind == "casting"][:MOST_CASTINGS]
     groups: dict[tuple[Id, int], list[tuple[float, float]]] = {}
+    rough = {root: faces_touched.u_rough(wanted[root], castings[0]) for root in states} if castings else {}
     for reading in facts.item_readings(item.id for item in castings):
         of = facts.root.get(reading.feature_id)
         if of is None or of not in states:
@@ -130,8 +132,8 @@ def pairs_of(facts: KitFacts) -> dict[str, list[Pair]]:
             groups.setdefault((of, best), []).append((value, u))
     out: dict[str, list[Pair]] = {"x": [], "y": [], "z": []}
     for (root, n), values in groups.items():
-        label, tool_id, state = states[root][n]
-        pair = _pair(facts, wanted[root], root, label, tool_id, state, values)
+        label, _, state = states[root][n]
+        pair = _pair(facts, wanted[root], label, state, values, hypot(SKIN_U, rough[root]))
         if pair is not None:
             out[wanted[root].axis].append(pair)
     return out
@@ -146,18 +148,20 @@ def _rank(facts: KitFacts, read: tuple[str, Id, SizeState]) -> tuple[int, int]:
 def _pair(
     facts: KitFacts,
     feature: Feature,
-    root: Id,
     label: str,
-    tool_id: Id,
     state: SizeState,
     values: Sequence[tuple[float, float]],
+    skin: float,
 ) -> Pair | None:
-    """A pair with everything but the contraction taken off the tool's size; None for sizes that are no lengths."""
+    """A pair with everything but the contraction taken off the tool's size; None for sizes that are no lengths.
+
+    `skin`: standard uncertainty of one casting's faces, mm; each casting shows others.
+    """
     steps = facts.read_against[state.tool_feature_id].steps
     value = chain.back(state.value, 0.0, [s for s in steps if s.kind not in ("stock", "draft", "contraction")]).value
     n, mean = len(values), median(v for v, _ in values)
     scatter = 1.4826 * median(abs(v - mean) for v, _ in values)  # as a standard deviation, for normal scatter
-    u = hypot(max(u for _, u in values), max(scatter, SKIN_U) / sqrt(n))
+    u = hypot(max(u for _, u in values), max(scatter, skin) / sqrt(n))
     if not (value > 0 and mean > 0):
         return None
     return Pair(balloon=feature.balloon, tool=label, tool_mm=value, cast_mm=mean, u_tool=state.u, u_cast=u, castings=n)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from math import hypot
+from math import hypot, sqrt
 from pathlib import Path
 
 import pytest
@@ -54,6 +54,16 @@ def test_a_job_shows_its_contraction_and_the_book_says_what_it_rests_on(record: 
     assert "1 job" in one.posterior.rests_on and "handbook" in one.posterior.rests_on
     # between the handbook and what the job showed
     assert min(one.handbook.a, 0.008) < one.posterior.a < max(one.handbook.a, 0.008)
+
+
+def test_every_casting_shows_other_rough_faces(record: Record) -> None:
+    made = cast(record, "J1", 0.0080)
+    (shown,) = [s for s in contraction_book.showed(KitFacts(record, made.job)) if s.axis == "x"]
+    # two sand-cast faces of Ra 12.5 to 25, valleys to tops 5 times as high, anywhere between (JCGM 100:2008, 4.3.7)
+    rough = sqrt(2) * 5 * 0.01875 / sqrt(12)
+    for pair in shown.pairs:
+        gauge = sqrt(pair.u_cast**2 - (contraction_book.SKIN_U**2 + rough**2) / pair.castings)
+        assert 0.0 < gauge < 0.06
 
 
 def test_a_casting_that_was_measured_updates_the_book_by_normal_normal_weights(record: Record) -> None:
