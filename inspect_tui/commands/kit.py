@@ -244,4 +244,5 @@ def wall_json(wall: Any) -> dict[str, Any]:
         ],
         "shares": [{"of": who, "share": share} for who, share in wall.shares],
         "remarks": list(wall.remarks),
+        "unknown": list(wall.unknown),
     }

@@ -14,7 +14,13 @@ if TYPE_CHECKING:
 
 def arguments(parser: ArgumentParser) -> None:
     """Which wall, which job, how many assemblies."""
-    parser.add_argument("wall", nargs="?", metavar="WALL", help="balloon or loop, such as F48 or ST1; without it, all")
+    parser.add_argument(
+        "wall",
+        nargs="?",
+        metavar="WALL",
+        help="balloon, loop or face, such as F48, ST1 or 'core 3 face z 129'; else all",
+    )
+    parser.add_argument("to", nargs="?", metavar="FACE", help="the face that the wall runs to, where WALL is a face")
     parser.add_argument("--job", help="job number; may be left out where the record has one job")
     parser.add_argument(
         "--as-of",
@@ -45,6 +51,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.common import find
     from inspect_tui.shop.kit import check as kit
+    from inspect_tui.shop.kit.walls import between
 
     if not 1 <= args.assemblies <= 10_000_000:
         talk("inspect-tui: --assemblies is a count from 1 to 10000000")
@@ -53,10 +60,10 @@ def run(args: Namespace) -> int:
     try:
         job = find.job(record, args.job)
         checked = kit.check(record, job, kit.end_of_day(args.as_of) if args.as_of else None, STYLE)
+        walls = [between(checked.facts, checked.lines, args.wall, args.to, STYLE)] if args.to else list(checked.walls)
     finally:
         record.close()
-    walls = list(checked.walls)
-    if args.wall:
+    if args.wall and not args.to:
         walls = [find.pick(args.wall, walls, lambda w: w.label, "wall")]
     if args.sigma_ratio is not None:
         walls = [_with_ratio(wall, args.sigma_ratio) for wall in walls]
@@ -152,5 +159,9 @@ def _print_wall(wall: WallLine, mc: Any) -> None:
     out.print(Text(text))
     for term in wall.drawn.terms:
         link = term.link
+        if link.kind == "contraction":
+            mm = STYLE.uncertainty(abs(term.sense) * link.plus, unit=False)
+            out.print(Text(f"  ± {STYLE.percent(link.plus, 2)} of {link.name}: ± {mm}"))
+            continue
         size, plus, minus = (STYLE.length(mm, unit=False) for mm in (link.size, link.plus, link.minus))
         out.print(Text(f"  {STYLE.figure(term.sense, 3, signed=True)} × {link.name}: {size} +{plus}/-{minus}"))

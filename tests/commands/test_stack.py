@@ -56,10 +56,34 @@ def test_the_sigma_ratio_says_how_far_the_limits_are_and_what_is_outside(cli: Ru
     (six,) = json.loads(cli("--record", two, "stack", "F1", "--json", "--sigma-ratio", "6").out)
     assert three["sigma_ratio"] is not None
     assert six["sigma_ratio"] > three["sigma_ratio"]
-    assert six["p_out_drawn"] < three["p_out_drawn"]
+    assert six["p_out_drawn"] <= three["p_out_drawn"] < 1e-6  # play has no tails
     assert (six["rss_mm"], six["worst_low_mm"]) == (three["rss_mm"], three["worst_low_mm"])
     told = " ".join(cli("--record", two, "stack", "F1").out.split())
     assert f"the nearer limit lies {three['sigma_ratio']:.1f} standard deviations from the middle" in told
     wrong = cli("--record", two, "stack", "F1", "--sigma-ratio", "0")
     assert wrong.status == 2
     assert "more than 0" in wrong.err
+
+
+def test_a_wall_between_any_two_faces_follows_from_what_is_known(cli: Run, two: str) -> None:
+    (drawn,) = json.loads(cli("--record", two, "stack", "F1", "--json").out)
+    (same,) = json.loads(cli("--record", two, "stack", "core 1 face x 20", "box 2 x 28", "--json").out)
+    assert (same["label"], same["measured_mm"], same["p_holds"]) == ("F1", drawn["measured_mm"], drawn["p_holds"])
+    # the other way round and between faces that no size of the drawing joins
+    (turned,) = json.loads(cli("--record", two, "stack", "core 2 face x 28", "core 1 x = 20", "--json").out)
+    assert turned["nominal_mm"] == same["nominal_mm"] == 8.0
+    (other,) = json.loads(cli("--record", two, "stack", "core 1 x 5", "core 2 x 40", "--json").out)
+    assert (other["label"], other["nominal_mm"], other["lower_mm"], other["state"]) == ("", 35.0, None, "no limits")
+    assert other["name"] == "core 1 face x 5 to core 2 face x 40"
+    assert other["remarks"][0].startswith("follows from ")
+    told = " ".join(cli("--record", two, "stack", "core 1 x 5", "core 2 x 40").out.split())
+    assert told.startswith("core 1 face x 5 to core 2 face x 40")
+    for words, wrong in (
+        (("core 1 x 5", "core 2 y 40"), "a wall has both its faces along one"),
+        (("core 1", "core 2 x 40"), "is no face: give who makes it, the axis and the place"),
+        (("core 9 x 5", "core 2 x 40"), "'core 9' makes no face of this job: there are drag, cope, core 1, core 2"),
+        (("core 1 x wide", "core 2 x 40"), "is no face"),
+    ):
+        got = cli("--record", two, "stack", *words)
+        assert got.status == 2
+        assert wrong in got.err

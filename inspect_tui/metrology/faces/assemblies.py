@@ -13,7 +13,7 @@ from math import sqrt
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.faces.stacks import Link, Term, spread
+from inspect_tui.metrology.faces.stacks import Link, Term, spread, unknowns
 from inspect_tui.metrology.typed.show import MM, Style
 
 CHUNK = 8192  # assemblies drawn at a time: stays in the processor's cache
@@ -48,7 +48,10 @@ class WallCount:
 
 @frozen_by_name
 class Assemblies:
-    """`p_all`: the share of assemblies in which every wall holds its limits; `weakest` is the wall that fails most."""
+    """`p_all`: the share of assemblies in which every wall holds its limits; `weakest` is the wall that fails most.
+
+    `unknown` is what nobody said of the links: they were drawn from the widths of practice.
+    """
 
     n: int
     walls: tuple[WallCount, ...]
@@ -56,6 +59,7 @@ class Assemblies:
     se: float
     weakest: str
     sentence: str
+    unknown: tuple[str, ...] = ()
 
 
 def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1, style: Style = MM) -> Assemblies:
@@ -139,13 +143,15 @@ def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1, style: Styl
         )
     weakest = min(results, key=lambda r: r.p_holds)
     p_all = good / n
+    unknown = unknowns(t for wall in walls for t in wall.terms)
     return Assemblies(
         n=n,
         walls=tuple(results),
         p_all=p_all,
         se=_se(p_all, n),
         weakest=weakest.name,
-        sentence=_sentence(p_all, weakest, n, style),
+        sentence=_sentence(p_all, weakest, n, unknown, style),
+        unknown=unknown,
     )
 
 
@@ -158,10 +164,20 @@ def _se(p: float, n: int) -> float:
     return max(sqrt(max(p * (1.0 - p), 0.0) / n), 1.0 / n)
 
 
-def _sentence(p_all: float, weakest: WallCount, n: int, style: Style) -> str:
+def _sentence(p_all: float, weakest: WallCount, n: int, unknown: Sequence[str], style: Style) -> str:
     if p_all >= 1.0 - 0.5 / n:
-        return f"every wall holds in all {n} assemblies"
-    return (
-        f"every wall holds in {style.percent(p_all, 1)} of {n} assemblies; most often {weakest.name} does not "
-        f"({style.percent(1.0 - weakest.p_holds, 1)}: {style.pair(weakest.low, weakest.high)} in 95 %)"
-    )
+        if not unknown:
+            return f"every wall holds in all {n} assemblies"
+        text = f"no wall failed in {n} assemblies"
+    else:
+        text = (
+            f"every wall holds in {style.percent(p_all, 1)} of {n} assemblies; most often {weakest.name} does not "
+            f"({style.percent(1.0 - weakest.p_holds, 1)}: {style.pair(weakest.low, weakest.high)} in 95 %)"
+        )
+    return f"{text}, but nobody said {told(unknown)}" if unknown else text
+
+
+def told(unknown: Sequence[str]) -> str:
+    """What is not known, as far as one reads it: the first three and how many more."""
+    more = f" and {len(unknown) - 3} more" if len(unknown) > 3 else ""
+    return "; ".join(unknown[:3]) + more

@@ -1,7 +1,8 @@
 """Stacks: walls and passages as loops of ends over several cores; worst case, likely range, what contributes most.
 
 A wall runs from a face to a face. The other way round, from tool dimension to fit to tool dimension, is its loop; the
-loop is found from the links that join faces, so that nobody has to write it down.
+loop is found from the links that join faces, so that nobody has to write it down. Play is rectangular wherever a chance
+is asked for. What nobody said of a link is named, and counts with the width of practice, never as nought.
 
 Source: worst case and root of the sum of squares are common practice; finding the loop is own derivation.
 """
@@ -14,7 +15,7 @@ from math import sqrt
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.judge.verdict import below
+from inspect_tui.metrology.judge.rectangular import chance_between
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
@@ -30,7 +31,8 @@ class Link:
     a core that can only rise has plus = the lift and minus = 0. `shape` is how it spreads between: "normal" (three
     standard deviations to the limit) or "uniform" (play). `scale` brings a tooling-scale link to casting scale.
     `measured` is the size of a dimension that was measured (mm, its own scale); what was measured no longer spreads
-    over its tolerance.
+    over its tolerance. `unknown` says what nobody said of it, so that it counts with a width of practice; "" where all
+    is known. A link of kind contraction is a fraction (as are its plus and minus), the sense of its term mm.
     """
 
     name: str
@@ -40,10 +42,11 @@ class Link:
     plus: float
     minus: float
     tool: str = ""
-    kind: str = "dimension"  # dimension, fit
+    kind: str = "dimension"  # dimension, fit, contraction
     shape: str = "normal"
     scale: float = 1.0
     measured: Estimate | None = None
+    unknown: str = ""
 
 
 @frozen
@@ -80,7 +83,7 @@ class StackResult:
 
     `centre` differs from `nominal` where play goes one way. `rss` is the half range by root-sum-square about the
     centre, `sigma` the standard deviation of the sum. `sigma_ratio` is how many of these the nearer limit lies from the
-    centre (below 0: beyond it), None without limits; `p_out` the fraction outside when the sum is normal.
+    centre (below 0: beyond it), None without limits; `p_out` the fraction outside: dimensions normal, play even.
     """
 
     wall: str
@@ -163,8 +166,9 @@ def stack(
     centre, worst = sum(t.centre for t in terms), sum(t.half for t in terms)
     rss = sqrt(sum(t.half**2 for t in terms))
     sigma = sqrt(sum((t.half / (sqrt(3) if t.link.shape == "uniform" else tol_in_sigma)) ** 2 for t in terms))
-    spread_ = Estimate(centre, sigma)
-    p_out = below(spread_, lower) + (0.0 if upper is None else 1.0 - below(spread_, upper))
+    normal = sqrt(sum((t.half / tol_in_sigma) ** 2 for t in terms if t.link.shape != "uniform"))
+    plays = [2.0 * t.half for t in terms if t.link.shape == "uniform"]
+    p_out = 1.0 - chance_between(centre, normal, plays, lower, upper)
     rooms = [centre - lower] if lower is not None else []
     rooms += [upper - centre] if upper is not None else []
     shares = tuple(
@@ -244,6 +248,24 @@ def as_measured(terms: Sequence[Term]) -> tuple[Estimate, list[tuple[str, float]
     return Estimate(value, sqrt(variance)), sorted(
         ((name, v / variance if variance > 0 else 0.0) for name, v in parts), key=lambda p: -p[1]
     )
+
+
+def chance(terms: Sequence[Term], lower: float | None, upper: float | None) -> float:
+    """The chance that a wall is within its limits (mm, casting scale) as measured: dimensions normal, play even."""
+    mean, variance, plays = 0.0, 0.0, []
+    for t in terms:
+        centre, u = spread(t.link)
+        mean += t.sense * centre
+        if t.link.shape == "uniform":
+            plays.append(2.0 * t.half)
+        else:
+            variance += (t.sense * u) ** 2
+    return chance_between(mean, sqrt(variance), plays, lower, upper)
+
+
+def unknowns(terms: Iterable[Term]) -> tuple[str, ...]:
+    """What nobody said of these links, each once."""
+    return tuple(dict.fromkeys(t.link.unknown for t in terms if t.link.unknown))
 
 
 def spread(link: Link) -> tuple[float, float]:

@@ -243,7 +243,7 @@ def about_wall(wall: WallLine, width: int, style: Style = MM) -> Text:
     """One wall: worst case, likely, as measured, and who contributes what."""
     out = Text()
     d = wall.drawn
-    out.append(f"{wall.label} {wall.name}\n", style="bold")
+    out.append(f"{wall.label} {wall.name}\n".lstrip(), style="bold")
     if d.lower is not None or d.upper is not None:
         out.append_text(
             band_cells(
@@ -261,7 +261,8 @@ def about_wall(wall: WallLine, width: int, style: Style = MM) -> Text:
         out.append(f"the nearer limit lies {style.figure(d.sigma_ratio, 1)} standard deviations from the middle: ")
         out.append(f"{style.percent(d.p_out, 1)} outside, as drawn\n")
     out.append(f"as measured {style.plus_minus(wall.now.value, 2 * wall.now.u, unit=False)}", style="bold")
-    out.append(f" ({wall.measured} of {len(wall.links)} contributors read)")
+    of_tools = sum(term.link.kind != "contraction" for term in wall.links)
+    out.append(f" ({wall.measured} of {of_tools} contributors read)")
     out.append(f", holds with {style.chance(wall.p_holds)}\n" if wall.state is not WallState.NO_LIMITS else "\n")
     out.append("written loop: " if wall.written else "loop: ")
     out.append(", ".join(wall.path) + "\n")

@@ -18,6 +18,8 @@ from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, part_word
 from inspect_tui.shop.kit.order import AXIS_PLACES, holds_of
 
+RISE_MM = 0.5  # taken for how far a core can rise in its seat where nobody said it: common practice, no source
+RESTS_MM = 0.05  # a seat no deeper than its print by more than this bears it on its ground: a judgement, no source
 TOL_MM = 0.15  # plus or minus, between two faces or seats of one core or pattern half: common practice, no source
 
 
@@ -30,6 +32,8 @@ class Parts:
     def __init__(self, facts: KitFacts, lines: tuple[FitLine, ...], measured: bool, style: Style = MM) -> None:
         self.facts, self.lines, self.measured, self.style = facts, lines, measured, style
         self._own_axis = {(line.fit.label, line.fit.axis) for line in lines if line.fit.place in AXIS_PLACES}
+        self._line_of = {f"{line.fit.name} {axis}": line for line in lines for axis in "xyz"}
+        self._guessed: set[str] = set()  # names of links that count with what practice says, as nobody said it
         self._chain = {axis: self._chains(axis) for axis in "xyz"}
         self._dims: dict[tuple[str, str, str, str], Link] = {}
         self.fit_of: dict[str, Fit] = {}  # link's name -> fit
@@ -53,9 +57,11 @@ class Parts:
         links: dict[str, dict[str, Link]] = {}
         for line in self.lines:
             link = self._fit_link(line, axis)
-            if link is not None:  # of several fits of the same two parts the closest decides
+            if (
+                link is not None
+            ):  # of several fits of the same two parts the closest decides, a guess where nothing else
                 known = links.setdefault(link.b, {}).get(link.a)
-                if known is None or link.plus + link.minus < known.plus + known.minus:
+                if known is None or self._loose((link,)) < self._loose((known,)):
                     links[link.b][link.a] = link
         chains: dict[str, tuple[Link, ...]] = {}
 
@@ -65,7 +71,7 @@ class Parts:
             best: tuple[Link, ...] | None = None
             for outer, link in links.get(part, {}).items():
                 below = None if outer in under else chain_of(outer, (*under, part))
-                if below is not None and (best is None or _spread((link, *below)) < _spread(best)):
+                if below is not None and (best is None or self._loose((link, *below)) < self._loose(best)):
                     best = (link, *below)
             if best is None and not links.get(part):
                 best = ()
@@ -89,34 +95,86 @@ class Parts:
         if fit.axis != axis and (fit.label, axis) in self._own_axis:
             return None  # another row of the same seat gives the clearance along this axis
         name, scale = f"{fit.name} {axis}", self.scale(axis)
-        if along:  # it rests on its seat; what it can rise is stated
-            rise = fit.lift_mm or 0.0
+        if along:  # it rests on its seat
+            rise, unknown = self._rise(fit, axis, inner)
+            if unknown:
+                self._guessed.add(name)
             plus, minus = (rise, 0.0) if fit.way_in[1] == "-" else (0.0, rise)
-            return Link(
-                name=name,
-                a=outer,
-                b=inner,
-                size=0.0,
-                plus=plus,
-                minus=minus,
-                tool=fit.name,
-                kind="fit",
-                shape="uniform",
-                scale=scale,
-            )
-        clearance = line.verdict.clearance if self.measured else line.verdict.drawn
-        made = stacks.play(name, outer, inner, clearance.value, scale=scale)
+        else:
+            clearance, unknown = self._clearance(line)
+            half = max(clearance, 0.0) / 2.0
+            plus, minus = half, half
         return Link(
-            name=made.name,
-            a=made.a,
-            b=made.b,
+            name=name,
+            a=outer,
+            b=inner,
             size=0.0,
-            plus=made.plus,
-            minus=made.minus,
+            plus=plus,
+            minus=minus,
             tool=fit.name,
             kind="fit",
             shape="uniform",
             scale=scale,
+            unknown=unknown,
+        )
+
+    def _loose(self, links: tuple[Link, ...]) -> tuple[int, float]:
+        """How loosely a way holds: by how much of it is guessed first, then by its play."""
+        return sum(link.name in self._guessed for link in links), _spread(links)
+
+    def _rise(self, fit: Fit, axis: str, inner: str) -> tuple[float, str]:
+        """How far a core can rise out of its seat, mm in the mould, and what nobody said of it."""
+        if fit.lift_mm is not None:
+            return fit.lift_mm, ""
+        back = "+" if fit.way_in[1] == "-" else "-"
+        if {axis, axis + back} & set(holds_of(fit)):
+            return 0.0, ""  # something stops it
+        return RISE_MM, f"how far {inner} can rise in {fit.name} ({self.style.given(RISE_MM, unit=False)} is taken)"
+
+    def _clearance(self, line: FitLine) -> tuple[float, str]:
+        """The clearance of a fit across its way in, mm at tooling scale, and what nobody said of it."""
+        fit = line.fit
+        if fit.inner_feature_id is None and fit.outer_feature_id is None and fit.gap_feature_id is None:
+            most = self.style.given(fit.clear_max_mm, unit=False)
+            return fit.clear_max_mm, f"how much play {fit.name} has (its most, {most}, is taken)"
+        return (line.verdict.clearance if self.measured else line.verdict.drawn).value, ""
+
+    def _stands(self, line: FitLine, axis: str) -> Link | None:
+        """How high a core stands by its print's height and its seat's depth, where both are sizes of the drawing.
+
+        A seat as deep as its print bears it: what the print is too high or the seat too shallow lifts the core. In a
+        deeper seat the core lies on its own body until the print touches the ground.
+        """
+        mine = [
+            other
+            for other in self.lines
+            if other.fit.label == line.fit.label
+            and other.fit.axis == axis == other.fit.way_in[0]
+            and (other.inner, other.outer) == (line.inner, line.outer)
+            and other.print.feature is not None
+            and other.seat.feature is not None
+        ]
+        if not mine:
+            return None
+        height = mine[0]
+        drawn, up = height.verdict.drawn, 1.0 if line.fit.way_in[1] == "-" else -1.0
+        bears = drawn.value <= RESTS_MM
+        seen: Estimate | None = None
+        if self.measured and height.verdict.measured == "both":
+            now = height.verdict.clearance
+            lifted = drawn.value - now.value if bears else max(-now.value, 0.0)
+            seen = Estimate(up * lifted, now.u if bears or now.value < 2.0 * now.u else 0.0)
+        spread = stacks.TOL_IN_SIGMA * drawn.u if bears else 0.0
+        return Link(
+            name=f"{height.name} height",
+            a=f"{line.outer} {height.name}",
+            b=f"{line.inner} {height.name}",
+            size=0.0,
+            plus=spread,
+            minus=spread,
+            tool=height.name,
+            scale=self.scale(axis),
+            measured=seen,
         )
 
     # ---------------------------------------------------------------- one loop
@@ -139,33 +197,67 @@ class Parts:
         ends = {end.which: end for end in feature.ends}
         a, b = self.part(ends["A"]), self.part(ends["B"])
         axis = feature.axis
-        way = self._way(a, b, axis)
-        path = [a]
-        for term in way:
-            path.append(term.link.b if path[-1] == term.link.a else term.link.a)
         nominal = chain.cast_wanted(feature)
         low, high = ends["A"].coord_mm, ends["B"].coord_mm
         if low is None or high is None or abs(high - low - nominal) > 0.01:
-            low, high = 0.0, nominal  # no places, or places that don't give the size: the size counts
-            names = [f"end {which} of {feature.balloon}" for which in "AB"]
-        else:
-            names = [f"face {axis} {self.style.given(place, unit=False)}" for place in (low, high)]
-        faces = [names[0], *(t.link.name for t in way), names[1]]
+            # no places, or places that don't give the size: the size counts
+            names = (f"end A of {feature.balloon}", f"end B of {feature.balloon}")
+            return self._loop(axis, (a, None, names[0]), (b, None, names[1]), nominal)
+        return self.between(axis, a, low, b, high)
+
+    def between(
+        self, axis: str, a: str, low_mm: float, b: str, high_mm: float
+    ) -> tuple[tuple[str, ...], tuple[Term, ...]]:
+        """The same between any two faces: `a` and `b` are parts, the places mm of the casting as drawn along `axis`."""
+        names = [f"face {axis} {self.style.given(place, unit=False)}" for place in (low_mm, high_mm)]
+        return self._loop(axis, (a, low_mm, names[0]), (b, high_mm, names[1]), high_mm - low_mm)
+
+    def _loop(
+        self, axis: str, a: tuple[str, float | None, str], b: tuple[str, float | None, str], nominal: float
+    ) -> tuple[tuple[str, ...], tuple[Term, ...]]:
+        way = self._way(a[0], b[0], axis)
+        path = [a[0]]
+        for term in way:
+            path.append(term.link.b if path[-1] == term.link.a else term.link.a)
+        low, high = a[1] or 0.0, nominal if b[1] is None else b[1]
+        faces = [a[2], *(t.link.name for t in way), b[2]]
         terms: list[Term] = []
         for i, part in enumerate(path):
             first, last = i == 0, i == len(path) - 1
             size = (high if last else 0.0) - (low if first else 0.0)
-            own = ends["A"] if first else ends["B"] if last else None
-            terms.append(self._dim(part, axis, faces[i], faces[i + 1], size, own, first))
+            place = a[1] if first else b[1] if last else None
+            terms.append(self._dim(part, axis, faces[i], faces[i + 1], size, place, first))
             if not last:
                 terms.append(way[i])
-        return tuple(path), tuple(terms)
+                stands = self._stands(self._line_of[way[i].link.name], axis)
+                if stands is not None:
+                    terms.append(Term(stands, way[i].sense))
+        shrinks = self._contraction(axis, nominal)
+        return tuple(path), (*terms, *([shrinks] if shrinks else []))
+
+    def _contraction(self, axis: str, nominal: float) -> Term | None:
+        """What the doubt of the planned contraction does to a wall: one contraction for all walls along an axis."""
+        job = self.facts.job
+        ua = {"x": job.ua_x, "y": job.ua_y, "z": job.ua_z}[axis]
+        if ua <= 0.0 or not self.measured:  # as drawn it is the tools and the play that are stacked
+            return None
+        link = Link(
+            name=f"contraction along {axis}",
+            a="mould",
+            b="casting",
+            size=0.0,
+            plus=stacks.TOL_IN_SIGMA * ua,
+            minus=stacks.TOL_IN_SIGMA * ua,
+            tool=f"contraction along {axis}",
+            kind="contraction",
+        )
+        return Term(link, -nominal * self.scale(axis))
 
     def part(self, end: End) -> str:
         """core 4, drag or cope."""
         return part_word(self.facts, end.core_id, end.half)
 
-    def _dim(self, part: str, axis: str, enter: str, leave: str, size: float, end: End | None, first: bool) -> Term:
+    def _dim(self, part: str, axis: str, enter: str, leave: str, size: float, place: float | None, first: bool) -> Term:
         """The dimension of a part from where the loop enters it to where it leaves it; one link whichever way."""
         flip = enter > leave
         a, b = (leave, enter) if flip else (enter, leave)
@@ -173,7 +265,7 @@ class Parts:
         if key not in self._dims:
             tol, tool = self._tolerance(part), self._tool(part)
             canonical = -size if flip else size
-            reading = self._face_read(part, axis, end, tol) if self.measured and end is not None else None
+            reading = self._face_read(part, axis, place, tol) if self.measured and place is not None else None
             seen = None
             if reading is not None:
                 shift, u = reading
@@ -206,14 +298,12 @@ class Parts:
         return next(iter(self.facts.tools_of(core)), None) if core else None
 
     # ---------------------------------------------------------------- what was measured of a face
-    def _face_read(self, part: str, axis: str, end: End, tol: float) -> tuple[float, float] | None:
+    def _face_read(self, part: str, axis: str, place: float, tol: float) -> tuple[float, float] | None:
         """How far a face stands off its place along the axis, from a size of its own part that was read.
 
         The size alone doesn't say which of its two faces is off: each gets half, and keeps the spread of its place.
         """
-        if end.coord_mm is None:
-            return None
-        read = self._faces.get((part, axis, round(end.coord_mm, 6)))
+        read = self._faces.get((part, axis, round(place, 6)))
         if read is None:
             return None
         shift, u = read
@@ -223,6 +313,16 @@ class Parts:
     def _faces(self) -> dict[tuple[str, str, float], tuple[float, float]]:
         return _read_faces(self.facts)
 
+    def read_at(self, part: str, axis: str, place: float) -> list[str]:
+        """The balloons of the sizes that were read on a part's tools and end at this face."""
+        balloons = []
+        for root, feature in self.facts.feature.items():
+            ends = {(self.part(end), round(end.coord_mm, 3)) for end in feature.ends if end.coord_mm is not None}
+            mine = feature.axis == axis and feature.scale != "tool" and (part, round(place, 3)) in ends
+            if mine and len({whose for whose, _ in ends}) == 1 and tool_casting(self.facts, root, feature) is not None:
+                balloons.append(feature.balloon)
+        return balloons
+
 
 def _spread(links: tuple[Link, ...]) -> float:
     return sum(((link.plus + link.minus) / 2) ** 2 for link in links)
@@ -231,7 +331,7 @@ def _spread(links: tuple[Link, ...]) -> float:
 def _read_faces(facts: KitFacts) -> dict[tuple[str, str, float], tuple[float, float]]:
     """(part, axis, place) -> shift along the axis and its u, casting mm; the surest size where several share a face.
 
-    The contraction's own uncertainty is left out: it moves both faces of a wall together.
+    The contraction's own uncertainty is left out: it is a link of the wall.
     """
     faces: dict[tuple[str, str, float], tuple[float, float]] = {}
     for root, feature in facts.feature.items():

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from enum import StrEnum
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.faces import stacks
 from inspect_tui.metrology.faces.stacks import Link, StackResult, Term
-from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Stack as WrittenStack
 from inspect_tui.model.words import Estimate
@@ -51,6 +52,7 @@ class WallLine:
     state: WallState
     remarks: tuple[str, ...]
     sentence: str
+    unknown: tuple[str, ...] = ()  # what nobody said of its links: they count with a width of practice
 
 
 @frozen
@@ -115,14 +117,14 @@ def _line(
     read: set[str],
     style: Style,
 ) -> WallLine:
-    drawn = stacks.stack(f"{label} {name}", terms, lower, upper, style)
+    called = f"{label} {name}".strip()
+    drawn = stacks.stack(called, terms, lower, upper, style)
     now, parts = stacks.as_measured(measured)
     whose = {t.link.name: t.link.tool or t.link.name for t in measured}
     shares: dict[str, float] = {}
     for link, part in parts:
         shares[whose[link]] = shares.get(whose[link], 0.0) + part
-    p = 1.0 - below(now, lower) - (0.0 if upper is None else 1.0 - below(now, upper))
-    p = min(max(p, 0.0), 1.0)
+    p, unknown = stacks.chance(measured, lower, upper), stacks.unknowns(measured)
     most = max(shares, key=lambda who: shares[who], default="")
     seen = sum(t.link.measured is not None or t.link.name in read for t in measured)
     limits = lower is not None or upper is not None
@@ -131,9 +133,11 @@ def _line(
         state = WallState.HOLDS if p >= HOLDS else WallState.FAILS if p < FAILS else WallState.MAY_FAIL
     if limits:
         likely = "" if p > 0.9995 else " with over 99 %" if p > 0.99 else f" with {style.percent(p)}"
-        text = f"{label} {name}: {style.plus_minus(now.value, 2 * now.u)}, holds its limits{likely}; most from {most}"
+        text = f"{called}: {style.plus_minus(now.value, 2 * now.u)}, holds its limits{likely}; most from {most}"
     else:
-        text = f"{label} {name}: {style.plus_minus(now.value, 2 * now.u)}; most from {most}"
+        text = f"{called}: {style.plus_minus(now.value, 2 * now.u)}; most from {most}"
+    if unknown:
+        text += f"; nobody said {'; '.join(unknown)}"
     return WallLine(
         label=label,
         name=name,
@@ -150,9 +154,89 @@ def _line(
         most=most,
         share=shares.get(most, 0.0),
         state=state,
-        remarks=remarks,
+        remarks=(*remarks, *(f"nobody said {what}" for what in unknown)),
         sentence=text,
+        unknown=unknown,
     )
+
+
+# ------------------------------------------------------------------------------ between any two faces
+_FACE = re.compile(
+    r"(?P<part>.+?)(?:'s)?(?:\s+face)?(?:\s+at)?\s+(?P<axis>[xyz])\s*=?\s*(?P<place>\S.*)", re.IGNORECASE
+)
+
+
+def face_named(facts: KitFacts, typed: str) -> tuple[str, str, float]:
+    """Part, axis and place (mm of the casting as drawn) of a face such as `core 3 face z 129` or `box 3 z 129`.
+
+    DataError with what a face is called, for a part that the job has not, or for no size.
+    """
+    match = _FACE.fullmatch(typed.strip())
+    place = fields.size(match["place"], signed=True) if match else None
+    if match is None or not isinstance(place, float):
+        raise DataError(f"'{typed}' is no face: give who makes it, the axis and the place, such as core 3 face z 129")
+    part = " ".join(match["part"].casefold().split())
+    by_tool = {t.label.casefold(): t for t in facts.tools}
+    if part in by_tool:
+        tool = by_tool[part]
+        halves = [half for half in ("drag", "cope") if tool in facts.half_tools(half)]
+        part = f"core {facts.number(tool.core_id)}" if tool.core_id else halves[0] if halves else part
+    known = ["drag", "cope", *(f"core {core.number}" for core in facts.cores)]
+    if part not in known:
+        raise DataError(f"'{match['part']}' makes no face of this job: there are {', '.join(known)}")
+    return part, match["axis"].lower(), place
+
+
+def between(facts: KitFacts, lines: tuple[FitLine, ...], a: str, b: str, style: Style = MM) -> WallLine:
+    """The wall from one face to another, whether or not the drawing has a size there; faces as `face_named` reads them.
+
+    DataError where the faces lie along different axes, or no fit joins their parts.
+    """
+    (part_a, axis, low), (part_b, other, high) = face_named(facts, a), face_named(facts, b)
+    if axis != other:
+        raise DataError(
+            f"{a} lies along {axis.upper()}, {b} along {other.upper()}: a wall has both its faces along one"
+        )
+    if high < low:
+        part_a, low, part_b, high = part_b, high, part_a, low
+    path, terms = Parts(facts, lines, False, style).between(axis, part_a, low, part_b, high)
+    now = Parts(facts, lines, True, style)
+    _, measured = now.between(axis, part_a, low, part_b, high)
+    names = [f"{part} face {axis} {style.given(at, unit=False)}" for part, at in ((part_a, low), (part_b, high))]
+    drawn_as = next((f for f in facts.features if _is_between(now, f, (part_a, low), (part_b, high), axis)), None)
+    band = chain.cast_band(drawn_as) if drawn_as else None
+    return _line(
+        drawn_as.balloon if drawn_as else "",
+        f"{names[0]} to {names[1]}",
+        axis,
+        True,
+        False,
+        path,
+        terms,
+        measured,
+        band.lower if band else None,
+        band.upper if band else None,
+        (_follows(now, axis, ((part_a, low), (part_b, high)), measured),),
+        now.read,
+        style,
+    )
+
+
+def _follows(parts: Parts, axis: str, faces: tuple[tuple[str, float], ...], terms: tuple[Term, ...]) -> str:
+    """Which sizes and fits a wall that nobody measured follows from."""
+    read = [balloon for part, place in faces for balloon in parts.read_at(part, axis, place)]
+    fits = [t.link.tool for t in terms if t.link.kind == "fit"]
+    names = list(dict.fromkeys([*read, *fits]))
+    told = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
+    as_drawn = "" if read else "; its faces are where they are drawn, no size of theirs was read on a tool"
+    return f"follows from {told or 'the drawing alone'}{as_drawn}"
+
+
+def _is_between(parts: Parts, feature: Feature, a: tuple[str, float], b: tuple[str, float], axis: str) -> bool:
+    if feature.axis != axis or feature.scale == "tool" or len(feature.ends) != 2:
+        return False
+    ends = {(parts.part(end), round(end.coord_mm, 3)) for end in feature.ends if end.coord_mm is not None}
+    return ends == {(part, round(place, 3)) for part, place in (a, b)}
 
 
 # ------------------------------------------------------------------------------ loops that people wrote

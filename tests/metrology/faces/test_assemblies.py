@@ -40,3 +40,22 @@ def test_a_link_given_twice_with_different_sizes_is_refused() -> None:
         assemble([Wall("x", (Term(a, 1.0),)), Wall("y", (Term(b, 1.0),))], 10)
     with pytest.raises(DataError, match="at least one wall"):
         assemble([], 10)
+
+
+def test_walls_never_hold_in_all_assemblies_where_something_is_not_known() -> None:
+    def wall(name: str, unknown: str, lower: float = 5.0) -> Wall:
+        link = Link(name=name, a=f"{name} a", b=f"{name} b", size=8.0, plus=0.5, minus=0.0, unknown=unknown)
+        return Wall(name, (Term(link, 1.0),), lower)
+
+    known = assemble([wall("F1", "")], 2000)
+    assert (known.sentence, known.unknown) == ("every wall holds in all 2000 assemblies", ())
+    rise = "how far core 1 can rise in K1 (0.5 is taken)"
+    guessed = assemble([wall("F1", ""), wall("F2", rise), wall("F3", rise)], 2000)
+    assert guessed.p_all == 1.0
+    assert guessed.sentence == f"no wall failed in 2000 assemblies, but nobody said {rise}"
+    assert guessed.unknown == (rise,)
+    failing = assemble([wall("F2", rise, 8.25)], 2000)
+    assert failing.sentence.startswith("every wall holds in ")
+    assert failing.sentence.endswith(f"in 95 %), but nobody said {rise}")
+    many = assemble([wall(f"F{n}", f"thing {n}") for n in range(5)], 100)
+    assert many.sentence.endswith("but nobody said thing 0; thing 1; thing 2 and 2 more")

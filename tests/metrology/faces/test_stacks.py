@@ -8,7 +8,18 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.faces.assemblies import Wall, assemble
-from inspect_tui.metrology.faces.stacks import Link, StackResult, Term, as_measured, by_tool, find_loop, play, stack
+from inspect_tui.metrology.faces.stacks import (
+    Link,
+    StackResult,
+    Term,
+    as_measured,
+    by_tool,
+    chance,
+    find_loop,
+    play,
+    stack,
+    unknowns,
+)
 from inspect_tui.model.words import Estimate
 
 # inner wall at the top of the invented manifold: core 5 sits on core 1, core 3 in the drag; both may lift
@@ -286,3 +297,41 @@ def test_play_is_even_over_its_limits_whatever_a_tolerance_stands_for() -> None:
     assert stack("w", [fixed], None, 0.9).sigma_ratio == pytest.approx(-1.0)
     with pytest.raises(DataError, match="more than 0"):
         stack("w", [fixed], tol_in_sigma=0.0)
+
+
+# ------------------------------------------------------------------------------ chances
+def one_play(measured: Estimate | None = None) -> list[Term]:
+    """8 with a normal 0.3 either way (sd 0.1), and a play of 0.6 that goes up by all of it."""
+    body = Link(name="body", a="a", b="b", size=8.0, plus=0.3, minus=0.3, measured=measured)
+    lift = Link(name="lift", a="b", b="c", size=0.0, plus=0.6, minus=0.0, kind="fit", shape="uniform")
+    return [Term(body, 1.0), Term(lift, 0.5)]
+
+
+def test_play_is_even_where_a_chance_is_asked_for() -> None:
+    """Without the body's spread: between 8.0 and 8.3 anywhere, half of it above 8.15, nothing above 8.3."""
+    still = one_play(Estimate(8.0, 0.0))
+    assert chance(still, None, 8.15) == pytest.approx(0.5)
+    assert chance(still, 8.0, 8.3) == pytest.approx(1.0)
+    assert chance(still, 8.225, None) == pytest.approx(0.25)
+    moved = one_play(Estimate(8.1, 0.0))
+    assert chance(moved, None, 8.15) == pytest.approx(0.05 / 0.3)
+    # mirrored, with its sense: the same wall counted down
+    down = [Term(t.link, -t.sense) for t in moved]
+    assert chance(down, -8.15, None) == pytest.approx(0.05 / 0.3)
+
+
+def test_the_chance_agrees_with_assemblies_and_with_the_share_outside() -> None:
+    terms = one_play()
+    (counted,) = assemble([Wall("w", tuple(terms), 7.95, 8.3)], 200_000).walls
+    assert chance(terms, 7.95, 8.3) == pytest.approx(counted.p_holds, abs=5 * counted.se)
+    assert 1.0 - stack("w", terms, 7.95, 8.3).p_out == pytest.approx(chance(terms, 7.95, 8.3))
+    # a tolerance that stands for six standard deviations: the body spreads by half as much
+    assert stack("w", terms, 7.95, 8.3, tol_in_sigma=6.0).p_out < stack("w", terms, 7.95, 8.3).p_out
+
+
+def test_what_nobody_said_is_named_once() -> None:
+    links = [
+        Link(name=n, a=n, b=f"{n}'", size=0.0, plus=0.5, minus=0.0, unknown=u)
+        for n, u in (("k1", "how far core 1 can rise"), ("k2", ""), ("k3", "how far core 1 can rise"))
+    ]
+    assert unknowns(Term(link, 1.0) for link in links) == ("how far core 1 can rise",)

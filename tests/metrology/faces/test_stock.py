@@ -13,7 +13,6 @@ from scipy.optimize import linprog
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.faces.stock import SetUpLimits, StockPoint, best_set_up
-from inspect_tui.metrology.faces.stock_fit import rigid_fit
 
 FIXED = SetUpLimits(shift=((0.0, 0.0),) * 3, turn=((0.0, 0.0),) * 3)
 UP = (0.0, 0.0, 1.0)
@@ -169,7 +168,3 @@ def test_what_cannot_be_set_up_is_said():
         best_set_up([replace(plate([1, 1, 1, 1])[0], stock_mm=float("nan"))])
     with pytest.raises(DataError, match="lower limit above"):
         best_set_up(plate([1, 1, 1, 1]), SetUpLimits(shift=((1.0, -1.0), None, None)))
-    with pytest.raises(DataError, match="at least 3 points"):
-        rigid_fit([[0, 0, 0], [1, 0, 0]], [[0, 0, 0], [1, 0, 0]])
-    with pytest.raises(DataError, match="as many measured"):
-        rigid_fit([[0, 0, 0]], [[0, 0]])

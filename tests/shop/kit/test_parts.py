@@ -7,6 +7,7 @@ import pytest
 from inspect_tui.model.measuring import Calibration
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import edit
+from inspect_tui.shop.kit.parts import RISE_MM, TOL_MM
 from tests.shop.kit.test_check import (
     checked,
     record,  # noqa: F401  a fixture
@@ -47,3 +48,105 @@ def test_a_core_that_sits_in_two_is_placed_by_the_closer_fit(record: Record) -> 
     assert wall.path == ("core 1", "drag", "core 2")
     made.add_fit("K7", 2, "drag", axis="y", holds="y", clear_min_mm=0.05, clear_max_mm=0.10)
     assert next(w for w in checked(made).walls if w.label == "F1").path == ("core 1", "drag", "core 2")
+
+
+# ------------------------------------------------------------------------------ up and down
+def along_z(record: Record, **more: object):
+    """Two cores of the small kit with a wall across the way they are set, from the drag's floor to core 1."""
+    made = two_cores(record)
+    made.add_feature("Z1", "z", 8.0, ("drag", -1, 0.0), (1, 1, 8.0), (), 7.0, 9.0, quantity="wall")
+    edit.change_fit(record, made.job, made.fit["K1"], **more)
+    return made
+
+
+def z1(made):
+    return next(w for w in checked(made).walls if w.label == "Z1")
+
+
+def test_what_nobody_said_of_a_rise_is_unknown_and_not_nought(record: Record) -> None:
+    wall = z1(along_z(record, holds="x,y", lift_mm=None))
+    assert wall.unknown == ("how far core 1 can rise in K1 (0.5 is taken)",)
+    assert (wall.drawn.nominal, wall.drawn.centre) == (pytest.approx(8.0), pytest.approx(8.0 + RISE_MM / 2 / 1.01))
+    assert wall.drawn.worst_high == pytest.approx(8.0 + 2 * TOL_MM + RISE_MM / 1.01)
+    assert wall.sentence.endswith("; nobody said how far core 1 can rise in K1 (0.5 is taken)")
+    assert "nobody said how far core 1 can rise in K1 (0.5 is taken)" in wall.remarks
+
+
+@pytest.mark.parametrize(("holds", "lift", "rise"), [("x,y", 0.2, 0.2), ("x,y", 0.0, 0.0), ("x,y,z", None, 0.0)])
+def test_a_rise_that_is_said_or_stopped_counts_as_it_is(record: Record, holds: str, lift: float | None, rise: float):
+    wall = z1(along_z(record, holds=holds, lift_mm=lift))
+    assert wall.unknown == ()
+    assert wall.drawn.worst_high == pytest.approx(8.0 + 2 * TOL_MM + rise / 1.01)
+    assert wall.drawn.worst_low == pytest.approx(8.0 - 2 * TOL_MM)
+
+
+def test_held_from_rising_alone_is_held(record: Record) -> None:
+    assert z1(along_z(record, holds="x,y,z+", lift_mm=None)).unknown == ()
+    assert z1(along_z(record, holds="x,y,z-", lift_mm=None)).unknown != ()
+
+
+def heights(made, seat: float = 20.0, low: float = 0.01) -> None:
+    """The height of core 1's print, 20, and the depth of its seat."""
+    male = made.size("H1", 1, 20.0, ("box 1",), "z")
+    female = made.size("H2", "drag", seat, ("drag pattern",), "z")
+    made.add_fit(
+        "K1",
+        1,
+        "drag",
+        place="Z",
+        axis="z",
+        way_in=made.fit["K1"].way_in,
+        holds="z",
+        inner_feature_id=male.id,
+        outer_feature_id=female.id,
+        clear_min_mm=low,
+        clear_max_mm=low + 0.6,
+    )
+
+
+def test_a_print_that_is_too_high_lifts_its_core_where_it_bears_it(record: Record) -> None:
+    made = along_z(record, lift_mm=0.0)
+    heights(made)
+    assert z1(made).now.value == pytest.approx(8.0)
+    wide = z1(made).now.u
+    made.read("box 1", {"H1": 20.3})
+    made.read("drag pattern", {"H2": 19.9})
+    assert z1(made).now.u < wide  # what is read no longer spreads over its band
+    assert z1(made).now.value == pytest.approx(8.0 + (0.3 + 0.1) / 1.01)
+
+
+def test_in_a_deeper_seat_the_core_lies_on_its_body_until_the_print_touches_ground(record: Record) -> None:
+    made = along_z(record, lift_mm=0.0)
+    heights(made, 20.5, 0.2)
+    made.read("box 1", {"H1": 20.3})
+    made.read("drag pattern", {"H2": 20.5})
+    assert z1(made).now.value == pytest.approx(8.0)
+    made.read("box 1", {"H1": 20.7})
+    assert z1(made).now.value == pytest.approx(8.0 + 0.2 / 1.01)
+
+
+# ------------------------------------------------------------------------------ what is guessed, what is common
+def test_play_that_only_a_band_tells_counts_with_its_most(record: Record) -> None:
+    made = two_cores(record)
+    made.add_fit("K8", 2, "drag", axis="x", holds="x", clear_min_mm=0.05, clear_max_mm=0.10)
+    wall = next(w for w in checked(made).walls if w.label == "F1")
+    assert "how much play K8 has (its most, 0.1, is taken)" in wall.unknown
+    assert max(t.link.plus for t in wall.drawn.terms if t.link.name == "K8 x") == pytest.approx(0.05)
+
+
+def test_a_guess_gives_way_to_what_is_known(record: Record) -> None:
+    """Core 1 in the drag by K1, whose rise nobody said, and by K6, of which 0.9 is known: it cannot rise more."""
+    made = along_z(record, holds="x,y", lift_mm=None)
+    made.add_fit("K6", 1, "drag", axis="x", holds="x,y", way_in="z-", lift_mm=0.9)
+    wall = z1(made)
+    assert wall.unknown == ()
+    assert wall.drawn.worst_high == pytest.approx(8.0 + 2 * TOL_MM + 0.9 / 1.01)
+
+
+def test_one_contraction_moves_every_wall_along_an_axis(record: Record) -> None:
+    wall = next(w for w in checked(two_cores(record)).walls if w.label == "F1")
+    (common,) = [t for t in wall.links if t.link.kind == "contraction"]
+    assert common.sense == pytest.approx(-8.0 / 1.01)
+    assert (common.link.plus, common.link.minus) == (pytest.approx(0.0045), pytest.approx(0.0045))
+    assert not [t for t in wall.drawn.terms if t.link.kind == "contraction"]
+    assert dict(wall.shares)["contraction along x"] == pytest.approx((8.0 / 1.01 * 0.0015) ** 2 / wall.now.u**2)
