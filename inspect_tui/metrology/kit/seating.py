@@ -142,6 +142,7 @@ class GoesIn:
     low: Estimate | None
     high: Estimate | None
     tight: tuple[str, str]  # the print that bounds it above and the one below
+    parts: tuple[str, ...]  # that their seats are in
     as_read: bool  # the places of these two are read on both sides, or it is one print
     sentence: str
 
@@ -180,7 +181,7 @@ def goes_in(
     highest = min(high, key=lambda b: b.value, default=None)
     bounds = [None if b is None else Estimate(b.value, b.u) for b in (lowest, highest)]
     if not pairs:
-        only = (lowest or highest).meeting.name  # type: ignore[union-attr]
+        only = next(b.meeting for b in (lowest, highest) if b is not None)
         return GoesIn(
             core=core,
             axis=axis,
@@ -189,7 +190,8 @@ def goes_in(
             play=None,
             low=bounds[0],
             high=bounds[1],
-            tight=(only, only),
+            tight=(only.name, only.name),
+            parts=(only.into,),
             as_read=True,
             sentence="",
         )
@@ -212,6 +214,7 @@ def goes_in(
         low=bounds[0],
         high=bounds[1],
         tight=(upper.name, lower.name),
+        parts=tuple(dict.fromkeys((upper.into, lower.into))),
         as_read=as_read,
         sentence="",
     )

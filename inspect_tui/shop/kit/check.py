@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.judge.verdict import Answer
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.kit import setting
+from inspect_tui.metrology.kit.bodies import Body
 from inspect_tui.metrology.kit.buoyancy import CoreLift
 from inspect_tui.metrology.kit.fits import FitVerdict, KitFits
 from inspect_tui.metrology.kit.lookalikes import LookAlike
 from inspect_tui.metrology.kit.play import Float, Play, floats
+from inspect_tui.metrology.kit.seating import Places
 from inspect_tui.metrology.kit.setting import Sits, Trouble
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.typed.show import MM, Style
@@ -32,7 +34,23 @@ from inspect_tui.shop.kit.missing import CoreState, Next
 from inspect_tui.shop.kit.order import OrderCheck
 from inspect_tui.shop.kit.passages import KitPassage
 from inspect_tui.shop.kit.together import alike as kit_alike
-from inspect_tui.shop.kit.walls import NoLoop, WallLine, WallState
+from inspect_tui.shop.kit.together import blocking as kit_blocking
+from inspect_tui.shop.kit.together import places as kit_places
+from inspect_tui.shop.kit.together import sizes as kit_sizes
+from inspect_tui.shop.kit.together.blocking import InTheWay
+from inspect_tui.shop.kit.together.findings import (
+    UNSAID,
+    of_facts,
+    of_fits,
+    of_held,
+    of_order,
+    of_passages,
+    of_states,
+    of_walls,
+    once,
+)
+from inspect_tui.shop.kit.together.places import Seated
+from inspect_tui.shop.kit.walls import NoLoop, WallLine
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -41,7 +59,7 @@ if TYPE_CHECKING:
 
 @frozen_by_name
 class KitCheck:
-    """The whole answer. `against`: what does not hold, as sentences; `doubts`: what is not decided or not said."""
+    """The whole answer. `found`: what does not hold; `open`: what is not decided or not said; kinds by `KINDS`."""
 
     facts: KitFacts
     troubles: tuple[Trouble, ...]  # facts that contradict each other
@@ -60,9 +78,22 @@ class KitCheck:
     states: dict[Id, CoreState]
     missing: tuple[str, ...]
     next: tuple[Next, ...]
-    against: tuple[str, ...]
-    doubts: tuple[str, ...]
+    bodies: dict[str, Body]  # of every core by number, casting mm as drawn
+    seated: Seated
+    in_the_way: InTheWay
+    found: tuple[Trouble, ...]
+    open: tuple[Trouble, ...]
     style: Style = MM  # that its sentences are written in
+
+    @property
+    def against(self) -> tuple[str, ...]:
+        """What does not hold, as sentences."""
+        return tuple(trouble.sentence for trouble in self.found)
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What is not decided or not said, as sentences."""
+        return tuple(trouble.sentence for trouble in self.open)
 
     @property
     def holds(self) -> bool:
@@ -74,6 +105,8 @@ class KitCheck:
         """The answer in one line."""
         if not self.facts.cores:
             return f"job {self.facts.job.number} has no cores"
+        if not self.facts.fits and not self.against:
+            return f"not said yet how the kit of job {self.facts.job.number} goes together"
         if self.against:
             more = f" (and {len(self.against) - 1} more)" if len(self.against) > 1 else ""
             return f"the kit does not go together as it is: {self.against[0]}{more}"
@@ -122,11 +155,14 @@ class KitCheck:
         return what, detail.template, lower, upper
 
     def remarks_of(self, number: str) -> list[Trouble]:
-        """Everything said about one core; of kind `doubt` what is only open."""
-        said = [t for t in (*self.troubles, *self.order.troubles, *self.lift_troubles) if number in t.cores]
-        said += [Trouble("held", (core,), text) for core, _, text in self.not_held if core == number]
-        said += [Trouble("look-alike", (a.core,), a.sentence) for a in self.look_alikes if a.core == number]
-        return [Trouble("doubt", t.cores, t.sentence) if t.sentence in self.doubts else t for t in said]
+        """Everything said about one core beside its fits, walls and passages; of kind `doubt` what is only open."""
+        said = [t for t in self.troubles if number in t.cores and t.kind not in UNSAID]
+        known = {t.sentence for t in said}
+        for kind, troubles in (("", self.found), ("doubt", self.open)):
+            for t in troubles:
+                if number in t.cores and t.kind not in ("fit", "wall", "passage") and t.sentence not in known:
+                    said.append(replace(t, kind=kind or t.kind))
+        return said
 
 
 def check(record: Reader, job: Job, until_us: int | None = None, style: Style = MM) -> KitCheck:
@@ -142,20 +178,37 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
     seats = kit_order.sits(facts, lines)
     troubles = setting.problems(numbers, seats) + troubles
     troubles += contradictions(facts.parting, facts.features, facts.cores, style)
-    order = kit_order.check_order(facts, seats)
+    bodies = kit_bodies.bodies(facts)
+    in_the_way = kit_blocking.in_the_way(facts, seats, bodies, style)
+    order = kit_order.check_order(facts, seats, in_the_way.demands)
     sequence = order.sequence or given
+    placed = kit_places.places(facts, lines)
+    floating = _floats(facts, lines, order, placed)
+    seated = kit_places.seated(facts, lines, placed, floating, style)
     pushes = kit_order.lifts(facts)
     held, lift_troubles = kit_order.held_down(facts, seats, sequence, style)
     free = kit_order.not_held(facts, seats, pushes)
-    bodies = kit_bodies.bodies(facts)
     alike = kit_alike.look_alikes(facts, lines, bodies, sequence, style)
     walls, no_loop = kit_walls.walls(facts, lines, style)
     passages = kit_passages.lines(facts, style)
-    states = kit_missing.core_states(facts, lines)
+    unread = kit_places.unread(facts, lines, seated)
+    states = kit_missing.core_states(facts, lines, unread)
     photos = set(facts.record.pictures(core.of_id for core in facts.cores))
-    against, doubts = _answer(facts, troubles, lines, order, free, alike, held, lift_troubles, walls, passages)
-    missing = kit_missing.missing(facts, lines, states, no_loop, photos)
+    missing = kit_missing.missing(facts, lines, states, no_loop, photos, tuple(unread.values()))
     following = kit_missing.next_readings(facts, lines, walls, style)
+    found = [
+        *of_facts(facts, troubles),
+        *((True, trouble) for trouble in in_the_way.troubles),
+        *kit_places.findings(seated),
+        *of_fits(lines, troubles),
+        *of_order(order, in_the_way, sequence, style),
+        *kit_alike.findings(facts, lines, alike),
+        *of_held(facts, free, held, lift_troubles),
+        *kit_sizes.findings(facts, style),
+        *of_walls(facts, walls),
+        *of_passages(facts, passages),
+        *of_states(facts, states),
+    ]
     return KitCheck(
         facts=facts,
         troubles=tuple(troubles),
@@ -167,63 +220,25 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
         look_alikes=tuple(alike),
         held=held,
         lift_troubles=tuple(lift_troubles),
-        floats=_floats(facts, lines, order),
+        floats=floating,
         walls=tuple(walls),
         no_loop=tuple(no_loop),
         passages=tuple(passages),
         states=states,
         missing=missing,
         next=tuple(following),
-        against=against,
-        doubts=doubts,
+        bodies=bodies,
+        seated=seated,
+        in_the_way=in_the_way,
+        found=once(trouble for against, trouble in found if against),
+        open=once(trouble for against, trouble in found if not against),
         style=style,
     )
 
 
-def _answer(
-    facts: KitFacts,
-    troubles: list[Trouble],
-    lines: tuple[FitLine, ...],
-    order: OrderCheck,
-    free: list[tuple[str, tuple[str, ...], str]],
-    alike: list[LookAlike],
-    held: dict[str, CoreLift],
-    lift_troubles: list[Trouble],
-    walls: list[WallLine],
-    passages: list[KitPassage],
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What does not hold, and what is open, in the order in which people want to hear it."""
-    against = [t.sentence for t in troubles]
-    doubts: list[str] = []
-    bad = [x for x in lines if x.verdict.answer == Answer.DOES_NOT_CONFORM and not _said(troubles, x)]
-    for line in sorted(bad, key=lambda x: ("does not go", "rubs", "floats").index(x.verdict.state)):
-        text = line.verdict.sentence + (f" ({line.cut})" if line.cut else "")
-        against.append(text + (f"; {line.changed}: measure it again" if line.changed else ""))
-    doubts += [x.verdict.sentence for x in lines if x.verdict.answer == Answer.UNDECIDED]
-    against += [s for s in order.computed.sentences if order.computed.rings]
-    against += [t.sentence for t in order.troubles if not order.computed.rings]
-    for speaks, trouble in kit_alike.findings(facts, lines, alike):
-        (against if speaks else doubts).append(trouble.sentence)
-    stated = {facts.number(f.inner_core_id) for f in facts.fits if f.inner_core_id and f.holds}
-    for core, _, text in free:
-        (against if core in stated else doubts).append(text)
-    against += [t.sentence for t in lift_troubles]
-    against += [h.sentence for h in held.values() if any(word == "crushes" for _, _, word in h.stresses)]
-    against += [w.sentence for w in walls if w.wall and w.state is WallState.FAILS]
-    doubts += [w.sentence for w in walls if w.wall and w.state is WallState.MAY_FAIL]
-    for passage in passages:
-        if passage.wrong or passage.misses:
-            against.append(passage.sentence)
-        elif passage.not_read:
-            doubts.append(passage.sentence)
-    return tuple(dict.fromkeys(against)), tuple(dict.fromkeys(doubts))
-
-
-def _said(troubles: list[Trouble], line: FitLine) -> bool:
-    return any(t.kind == "clearance" and t.fit == line.name for t in troubles)
-
-
-def _floats(facts: KitFacts, lines: tuple[FitLine, ...], order: OrderCheck) -> dict[tuple[str, str], Float]:
+def _floats(
+    facts: KitFacts, lines: tuple[FitLine, ...], order: OrderCheck, placed: Mapping[tuple[str, str], Places]
+) -> dict[tuple[str, str], Float]:
     """How far each core may stand from its place, its own play and that of every core it sits in (tooling scale)."""
     if not order.sequence:
         return {}
@@ -237,7 +252,9 @@ def _floats(facts: KitFacts, lines: tuple[FitLine, ...], order: OrderCheck) -> d
         if not into or into == core:
             continue
         for axis in {word[0] for word in kit_order.holds_of(fit) if word[0] in "xyz"} - {fit.way_in[0]}:
-            plays.append(Play(core=core, into=into, axis=axis, clearance=line.verdict.clearance, name=fit.name))
+            off = kit_places.off(placed, fit, core, into, axis)
+            clearance = line.verdict.clearance
+            plays.append(Play(core=core, into=into, axis=axis, clearance=clearance, name=fit.name, off=off))
         if fit.lift_mm is not None and fit.way_in == "z-":
             plays.append(
                 Play(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.kit.fits import FitState
@@ -79,8 +79,8 @@ def _read(facts: KitFacts, tool: Tool | None) -> tuple[int, int]:
     return sum((tool.of_id, root) in facts.states for root in roots) if tool else 0, len(roots)
 
 
-def core_states(facts: KitFacts, lines: tuple[FitLine, ...]) -> dict[Id, CoreState]:
-    """The state of every core."""
+def core_states(facts: KitFacts, lines: tuple[FitLine, ...], pitch_unread: Collection[str] = ()) -> dict[Id, CoreState]:
+    """The state of every core; fits are not proven while nobody read how far its prints stand apart."""
     state_of = {}
     for core in facts.cores:
         stick, box = facts.stick(core.of_id), facts.box(core.of_id)
@@ -92,7 +92,7 @@ def core_states(facts: KitFacts, lines: tuple[FitLine, ...]) -> dict[Id, CoreSta
             state = "stick measured" if on_stick[0] == on_stick[1] else "stick begun"
         if on_box[0]:
             state = "box measured" if on_box[0] == on_box[1] else "box begun"
-        if mine and proven == len(mine):
+        if mine and proven == len(mine) and str(core.number) not in pitch_unread:
             state = "fits proven"
         place = where(facts, box) if box else "no box"
         if box and away(facts, box):
@@ -109,7 +109,12 @@ def _listed(names: Iterable[str]) -> str:
 
 
 def missing(
-    facts: KitFacts, lines: tuple[FitLine, ...], states: Mapping[Id, CoreState], open_: list[NoLoop], photos: set[Id]
+    facts: KitFacts,
+    lines: tuple[FitLine, ...],
+    states: Mapping[Id, CoreState],
+    open_: list[NoLoop],
+    photos: set[Id],
+    pitch_unread: Sequence[str] = (),
 ) -> tuple[str, ...]:
     """What has to be done or said before the kit can be shipped with an easy mind, most important first."""
     out: list[str] = []
@@ -133,6 +138,11 @@ def missing(
         [x.name for x in lines if x.verdict.measured == "both" and x.verdict.state == FitState.UNDECIDED],
         "fit is undecided",
         "fits are undecided",
+    )
+    say(
+        list(pitch_unread),
+        "core has prints of which nobody read how far they stand apart",
+        "cores have prints of which nobody read how far they stand apart",
     )
     say(
         [f"{x.name} ({x.changed})" for x in lines if x.changed],

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from itertools import pairwise
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.kit import buoyancy, setting
 from inspect_tui.metrology.kit.buoyancy import CoreLift, Holder, Lift
-from inspect_tui.metrology.kit.setting import SettingOrder, Sits, Trouble
+from inspect_tui.metrology.kit.setting import Before, SettingOrder, Sits, Trouble
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.work import Core
@@ -78,18 +79,18 @@ def given_order(facts: KitFacts) -> tuple[str, ...]:
     return tuple(str(n) for _, n in sorted(places, key=lambda p: (p[0] is None, p[0] or 0, p[1])))
 
 
-def check_order(facts: KitFacts, seats: list[Sits]) -> OrderCheck:
-    """Is the given order possible, is there another one, and which one is in force."""
+def check_order(facts: KitFacts, seats: list[Sits], bodies: Sequence[Before] = ()) -> OrderCheck:
+    """Is the given order possible, is there another one, and which one is in force; also by `bodies` in the way."""
     given = given_order(facts)
-    computed = setting.setting_order(given, seats)
-    troubles = tuple(setting.check_order(given, given, seats))
+    computed = setting.setting_order(given, seats, bodies)
+    troubles = tuple(setting.check_order(given, given, seats, bodies))
     if computed.rings:
         return OrderCheck(given, computed, (), troubles, computed.sentences[0])
     if troubles:
         shown = ", ".join(computed.sequence)
         text = f"cannot be set as ordered: {troubles[0].sentence}; possible is {shown}"
         return OrderCheck(given, computed, computed.sequence, troubles, text)
-    order = SettingOrder(given, (), _free(given, seats), ())
+    order = SettingOrder(given, (), _free(given, seats, bodies), ())
     text = "set in the order " + ", ".join(given)
     if order.free:
         text += "; may change places: " + ", ".join(f"{a} and {b}" for a, b in order.free)
@@ -98,8 +99,8 @@ def check_order(facts: KitFacts, seats: list[Sits]) -> OrderCheck:
     return OrderCheck(given, computed, given, (), text if given else "no cores yet")
 
 
-def _free(order: tuple[str, ...], seats: list[Sits]) -> tuple[tuple[str, str], ...]:
-    after = {(rule.first, rule.then) for rule in setting.demands(order, seats)}
+def _free(order: tuple[str, ...], seats: list[Sits], bodies: Sequence[Before]) -> tuple[tuple[str, str], ...]:
+    after = {(rule.first, rule.then) for rule in setting.demands(order, seats, bodies)}
     return tuple((a, b) for a, b in pairwise(order) if (a, b) not in after)
 
 

@@ -18,6 +18,8 @@ from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.paper.papers import CAUTIONS, SheetPhoto, photos_of
 
+SHOPS_OWN = ("size", "rule", "missing")  # findings about the shop's tools: nothing that a setter could look at
+
 
 @frozen_by_name
 class SheetFit:
@@ -113,7 +115,7 @@ def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, sty
         steps=tuple(steps),
         colour_key=tuple((mark, text) for mark, text in marks.items()),
         photos=photos.get(job.of_id, ()),
-        not_proven=check.against,
+        not_proven=tuple(trouble.sentence for trouble in check.found if trouble.kind not in SHOPS_OWN),
         cautions=CAUTIONS,
         heads=tuple(record.heads()),
     )

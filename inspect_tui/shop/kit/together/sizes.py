@@ -1,0 +1,143 @@
+"""Tools of a kit that are not as they should be: sizes out of limits, the wrong rule, the wrong hand, cores not ready.
+
+What makes the sand counts: a stick's size speaks only while nobody read it on the box, and stays a doubt once other
+sizes of the box were read. A print and its seat are judged by their fit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from inspect_tui.frozen import NamedTuple, replace
+from inspect_tui.metrology.judge.verdict import Answer, judge
+from inspect_tui.metrology.kit.hand import MadeSize, WrongHand, wrong_hand
+from inspect_tui.metrology.kit.setting import Trouble
+from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.model.words import LENGTH_QUANTITIES, Id
+from inspect_tui.model.work import Tool
+from inspect_tui.shop.common.sizes import Sizes
+from inspect_tui.shop.kit.cores import rule_of, swelling_of
+from inspect_tui.shop.kit.facts import KitFacts, SizeState
+from inspect_tui.shop.kit.missing import CoreState
+
+READY = ("fits proven", "shipped")
+
+
+class _Read(NamedTuple):
+    """A size as it stands on a tool."""
+
+    root: Id
+    state: SizeState
+    sizes: Sizes
+
+
+def findings(facts: KitFacts, style: Style = MM) -> list[tuple[bool, Trouble]]:
+    """(speaks against the kit, what) of every tool: one scale or one hand for all its sizes, else each size alone."""
+    made: list[tuple[bool, Trouble]] = []
+    for core in facts.cores:
+        number = str(core.number)
+        stick, box = facts.stick(core.of_id), facts.box(core.of_id)
+        on_box = {read.root for read in _reads(facts, box)} if box else set()
+        for tool in facts.tools_of(core.of_id):
+            before = tool.kind in ("core_stick", "master") and tool is not box
+            of_tool = _of_tool(facts, tool, (number,), on_box if before else set(), style, scaled=tool in (stick, box))
+            for trouble in of_tool:
+                settled = bool(before and on_box and box and trouble.kind != "rule")
+                text = f"{trouble.sentence}; read it on {box.label}" if settled and box else trouble.sentence
+                made.append((not settled, replace(trouble, sentence=text)))
+    for half in ("drag", "cope"):
+        for tool in facts.half_tools(half):
+            made += [(True, trouble) for trouble in _of_tool(facts, tool, (), set(), style, scaled=True)]
+    return made
+
+
+def _reads(facts: KitFacts, tool: Tool) -> list[_Read]:
+    reads = []
+    for root in facts.listed.get(tool.of_id, ()):
+        state, sizes = facts.now(tool, root), facts.sizes_on(tool, root)
+        if state is not None and sizes is not None:
+            reads.append(_Read(root, state, sizes))
+    return reads
+
+
+def _of_tool(
+    facts: KitFacts, tool: Tool, cores: tuple[str, ...], skip: set[Id], style: Style, scaled: bool
+) -> list[Trouble]:
+    reads = [read for read in _reads(facts, tool) if read.root not in skip]
+    if not reads:
+        return []
+    made: list[Trouble] = []
+    explained: set[str] = set()
+    swelled = swelling_of(facts, tool, style)
+    rule = rule_of(facts, tool, style=style) if scaled else None
+    if swelled is not None and swelled.moisture:
+        made.append(Trouble("size", cores, f"{tool.label}: {swelled.sentence}"))
+        grain = facts.tool_details[tool.of_id].grain
+        explained = {r.sizes.feature.balloon for r in reads if r.sizes.feature.axis != grain}
+    elif rule is not None:
+        made.append(Trouble("rule", cores, f"{tool.label}: {rule.sentence}"))
+        explained = {r.sizes.feature.balloon for r in reads if r.sizes.feature.scale != "tool"}
+    hand = hand_of(facts, tool, style)
+    if hand is not None:
+        made.append(Trouble("hand", cores, hand.sentence))
+        explained |= {name for pair in hand.pairs for name in pair}
+    in_fits = {facts.drawn.get(i or b"") for f in facts.fits for i in (f.inner_feature_id, f.outer_feature_id)}
+    for read in reads:
+        if read.root in in_fits or read.sizes.feature.balloon in explained:
+            continue
+        text = _out(facts, tool, read, style)
+        if text:
+            made.append(Trouble("size", cores, text, read.sizes.feature.balloon))
+    return made
+
+
+def _out(facts: KitFacts, tool: Tool, read: _Read, style: Style) -> str:
+    """A size that is outside the limits on its tool beyond doubt; empty where it is not."""
+    state, sizes, band = read.state, read.sizes, read.sizes.band
+    if judge(state.value, state.u, band, facts.job.rule).answer is not Answer.DOES_NOT_CONFORM:
+        return ""
+    feature = sizes.feature
+    value, wanted = (style.size(v, feature.quantity, unit=True) for v in (state.value, sizes.target))
+    low, high = (style.size(v, feature.quantity) if v is not None else "any" for v in (band.lower, band.upper))
+    over = band.upper is not None and state.value > band.upper
+    off = style.size(abs(state.value - sizes.target), feature.quantity)
+    text = (
+        f"{feature.balloon} {feature.name} on {tool.label}: {value}, wanted {wanted} ({low} to {high}), "
+        f"{off} too {'large' if over else 'small'}"
+    )
+    changed = facts.changed_since(tool, state)
+    return f"{text}; {tool.label} was noted since: {changed}: measure it again" if changed else text
+
+
+def hand_of(facts: KitFacts, tool: Tool, style: Style = MM) -> WrongHand | None:
+    """Was this tool made the wrong hand? By the lengths on it that were read; None where they do not say so."""
+    sizes = []
+    for read in _reads(facts, tool):
+        feature, band = read.sizes.feature, read.sizes.band
+        if feature.quantity not in LENGTH_QUANTITIES or feature.axis not in ("x", "y", "z"):
+            continue
+        places = {end.which: end.coord_mm for end in feature.ends}
+        sizes.append(
+            MadeSize(
+                name=feature.balloon,
+                axis=feature.axis,
+                target=read.sizes.target,
+                reading=read.state.estimate,
+                half_band=(band.width or 0.0) / 2,
+                low=places.get("A"),
+                high=places.get("B"),
+            )
+        )
+    return wrong_hand(tool.label, sizes, style) if len(sizes) > 1 else None
+
+
+def not_ready(states: Mapping[Id, CoreState]) -> Trouble | None:
+    """The cores whose boxes or fits are not through, with how far each is; None where all are."""
+    behind: Sequence[CoreState] = [s for s in states.values() if s.state not in READY]
+    if not behind:
+        return None
+    names = ", ".join(f"core {s.core.number} ({s.state})" for s in behind[:6])
+    more = f" and {len(behind) - 6} more" if len(behind) > 6 else ""
+    what = "core is" if len(behind) == 1 else "cores are"
+    cores = tuple(str(s.core.number) for s in behind)
+    return Trouble("missing", cores, f"{len(behind)} {what} not ready to ship: {names}{more}")
