@@ -8,6 +8,7 @@ along an axis, what is there is shared between the faces themselves.
 
 from __future__ import annotations
 
+from functools import cache
 from math import degrees
 from typing import TYPE_CHECKING
 
@@ -17,7 +18,7 @@ from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.work import Item
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.findings import Stock, StockFace, StockLine
-from inspect_tui.shop.first_article.stock_faces import AXES, StockFaces, standing, stock_faces
+from inspect_tui.shop.first_article.stock_faces import AXES, StockFaces, adjusted, standing, stock_faces
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.faces.stock import SetUp, SetUpLimits, StockPoint
@@ -64,9 +65,9 @@ def stock(sampling: Sampling, required: float = REQUIRED_MM) -> Stock:
     if not faces.machined:
         return Stock((), tuple(told) or ("No feature has machining stock.",))
     lines, still = [], {}
-    held = held_by(sampling)
+    held, whole = held_by(sampling), cache(lambda: adjusted(sampling, faces))
     for item in sampling.castings:
-        line, missing, turns = _casting(sampling, item, faces, required, held)
+        line, missing, turns = _casting(sampling, item, standing(sampling, faces, item, required, whole), held)
         told += missing
         if line is not None:
             lines.append(line)
@@ -96,12 +97,11 @@ def _still(by_casting: dict[str, list[str]]) -> list[str]:
 
 
 def _casting(
-    sampling: Sampling, item: Item, faces: StockFaces, required: float, held: HeldBy
+    sampling: Sampling, item: Item, now: Standing, held: HeldBy
 ) -> tuple[StockLine | None, list[str], list[str]]:
     """One casting; beside it what was not measured, and, where it is in doubt, which turns are held still and why."""
     from inspect_tui.metrology.faces.stock import SURE, together
 
-    now = standing(sampling, faces, item, required)
     missing, told = list(now.missing), []
     if not now.points and not now.loose:
         return None, missing, []

@@ -7,19 +7,27 @@ is looked at there: a casting that hangs has more stock at one end of it than at
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from math import sqrt
+from typing import TYPE_CHECKING
 
+from inspect_tui.errors import DataError
 from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name, replace
 from inspect_tui.metrology.faces.face import Face, FaceKey, Size, join
 from inspect_tui.metrology.faces.stock import StockPoint
 from inspect_tui.metrology.faces.stock_places import LOOSE_MM, Placed, placed
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.words import Estimate
-from inspect_tui.model.work import End, Feature, Item
-from inspect_tui.shop.common.drawing_notes import is_angle, places_of
+from inspect_tui.model.work import Feature, Item
+from inspect_tui.shop.common.drawing_notes import is_angle
+from inspect_tui.shop.common.geometry.carried import carries
+from inspect_tui.shop.common.geometry.faces import core_numbers, sizes_of
 from inspect_tui.shop.first_article.castings.evidence import LEFT_OUT, reference_part
 from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.tools_then import ToolLog, pour_day
+
+if TYPE_CHECKING:
+    from inspect_tui.metrology.faces.adjust import Adjusted
 
 AXES = "xyz"
 
@@ -33,8 +41,6 @@ class MachinedFace:
 
     face: Face
     feature: Feature
-    end: End
-    axis: str
     from_datum: bool
     spot: tuple[tuple[str, float], ...]
     features: tuple[Feature, ...]
@@ -53,6 +59,7 @@ class StockFaces(NamedTuple):
     sizes: tuple[Size, ...]
     feature: dict[str, Feature]  # by the name of a size
     datums: tuple[Face, ...]
+    reference: str  # the part that carries them
     told: tuple[str, ...]
 
 
@@ -71,51 +78,57 @@ class Standing:
 
 
 # ------------------------------------------------------------------------------ once a sampling
-def spot_of(feature: Feature) -> tuple[tuple[str, float], ...]:
-    """Where in the plane of its faces a size is taken, as far as its note says."""
-    return tuple(sorted((axis, mm) for axis, mm in places_of(feature).items() if axis != feature.axis))
-
-
 def stock_faces(sampling: Sampling) -> StockFaces:
     """Every face with stock once at each place, and all sizes along X, Y and Z with their faces."""
     reference = reference_part(sampling)
-    sizes, told, feature_of = [], [], {}
+    told, lengths = [], {}
     for feature in sampling.features:
-        if not _is_length(feature):
-            if any(end.stock_mm for end in feature.ends):
-                told.append(f"{feature.balloon}: its stock is not along X, Y or Z")
-            continue
-        a, b = (_face(sampling, feature, end, reference) for end in feature.ends)
-        sizes.append(Size(name=feature.balloon, a=a, b=b, mm=sampling.sizes(feature).as_cast))
-        feature_of[feature.balloon] = feature
-    joined = join(sizes, sampling.style)
+        if _is_length(feature):
+            lengths[feature.balloon] = feature
+        elif any(end.stock_mm for end in feature.ends):
+            told.append(f"{feature.balloon}: its stock is not along X, Y or Z")
+    made = sizes_of(
+        list(lengths.values()),
+        core_numbers(sampling.record, sampling.job),
+        as_cast=lambda feature: sampling.sizes(feature).as_cast,
+        datum=reference,
+    )
+    joined = join([_spotted(size, reference) for size in made.sizes], sampling.style)
     datums = tuple(face for face in joined.faces if _is_datum(face, reference))
-    machined = _machined(joined.sizes, feature_of, datums, sampling.style)
-    return StockFaces(tuple(machined), joined.sizes, feature_of, datums, tuple(told))
+    return StockFaces(
+        machined=tuple(_machined(joined.sizes, lengths, datums, sampling.style)),
+        sizes=joined.sizes,
+        feature=lengths,
+        datums=datums,
+        reference=reference,
+        told=tuple(told),
+    )
 
 
 def _is_length(feature: Feature) -> bool:
     """Whether it lies along X, Y or Z, or is round or aslant and machined on both sides, which share what is there."""
-    if len(feature.ends) != 2 or is_angle(feature) or feature.quantity in LEFT_OUT:
+    if is_angle(feature) or feature.quantity in LEFT_OUT:
         return False
+    if len(feature.ends) != 2:
+        return bool(feature.ends) and feature.axis in AXES
     a, b = feature.ends
     return feature.axis in AXES or bool(a.stock_mm and b.stock_mm and a.facing != b.facing)
 
 
-def _face(sampling: Sampling, feature: Feature, end: End, reference: str) -> Face:
-    along = feature.axis in AXES
-    face = Face(
-        maker=sampling.part(end),
-        axis=feature.axis if along else "x",  # any will do: its two sides are looked at by themselves
-        place_mm=end.coord_mm if along else None,
-        facing=end.facing,
-        stock_mm=end.stock_mm,
-    )
-    spot = spot_of(feature)
-    if _is_datum(face, reference) or not spot or face.place_mm is None:
-        return face
-    # every spot is a face of its own: of a casting that hangs they do not stand alike
-    return replace(face, spot="at " + ", ".join(f"{axis} {mm:g}" for axis, mm in spot))
+def _spotted(size: Size, reference: str) -> Size:
+    """The size with faces where it was taken: of a casting that hangs they do not stand alike at every spot.
+
+    One that lies along no axis is looked at by itself, along any.
+    """
+
+    def of(face: Face) -> Face:
+        if face.axis not in AXES:
+            return replace(face, axis="x", place_mm=None, spot=face.spot or f"{size.name} {face.facing}")
+        if _is_datum(face, reference) or not size.across or face.place_mm is None:
+            return face
+        return replace(face, spot="at " + ", ".join(f"{axis} {mm:g}" for axis, mm in size.across))
+
+    return replace(size, a=None if size.a is None else of(size.a), b=of(size.b))
 
 
 def _is_datum(face: Face, reference: str) -> bool:
@@ -134,20 +147,16 @@ def _machined(
                 by_face.setdefault(face.key, []).append((size, face))
     out = []
     for rows in by_face.values():
-        from_datum = [row for row in rows if any(f.key in held for f in row[0].faces)]
+        from_datum = [row for row in rows if row[0].a is None or any(f.key in held for f in row[0].faces)]
         size, face = (from_datum or rows)[0]
-        feature = feature_of[size.name]
-        end = feature.ends[-1 if face is size.b else 0]
         out.append(
             MachinedFace(
                 face=face,
-                feature=feature,
-                end=end,
-                axis=face.axis,
+                feature=feature_of[size.name],
                 from_datum=bool(from_datum),
-                spot=spot_of(feature),
+                spot=size.across,
                 features=tuple(feature_of[row[0].name] for row in rows),
-                name=_name(feature, end, style),
+                name=_name(feature_of[size.name], size, face, style),
             )
         )
     # where a face is told at some places from the datum, sizes from elsewhere that end there add no place to look at
@@ -160,22 +169,28 @@ def _level(face: Face) -> FaceKey:
     return face.key if face.place_mm is None else replace(face, spot="").key
 
 
-def _name(feature: Feature, end: End, style: Style) -> str:
+def _name(feature: Feature, size: Size, face: Face, style: Style) -> str:
     name = f"{feature.balloon} {feature.name}"
-    if not all(e.stock_mm for e in feature.ends):
+    if not all(end.stock_mm for end in size.faces) or size.a is None:
         return name
-    if feature.axis not in AXES or any(e.coord_mm is None for e in feature.ends):
-        return f"{name} end {end.which}"
-    return f"{name} at {feature.axis.upper()} {style.given(end.coord_mm or 0.0, unit=False)}"
+    if face.place_mm is None:
+        return f"{name} end {'A' if face is size.a else 'B'}"
+    return f"{name} at {feature.axis.upper()} {style.given(face.place_mm, unit=False)}"
 
 
 # ------------------------------------------------------------------------------ one casting
-def standing(sampling: Sampling, faces: StockFaces, item: Item, required: float) -> Standing:
-    """The machined faces of a casting where its readings put them; faces that were not measured are named."""
+def standing(
+    sampling: Sampling, faces: StockFaces, item: Item, required: float, whole: Callable[[], Adjusted | None]
+) -> Standing:
+    """The machined faces of a casting where its readings put them; faces that were not measured are named.
+
+    `whole` gives what `adjusted` makes of all castings and tools. It is asked where pieces stand that no reading of the
+    casting ties to the datum.
+    """
     read, shared = _read(sampling, faces, item)
     where = placed(faces.sizes, read, faces.datums, shared_u=shared)
-    if where.faces:
-        where = placed(faces.sizes, read, faces.datums, _ties(faces, where), shared)
+    if any(f.place_mm is not None and not on for f, on in zip(where.faces, where.tied, strict=True)):
+        where = placed(faces.sizes, read, faces.datums, _ties(whole(), where, item.serial), shared)
     missing: list[str] = []
     main: list[tuple[MachinedFace, int]] = []
     loose: dict[int, list[tuple[MachinedFace, int]]] = {}
@@ -212,11 +227,43 @@ def _read(
     return read, shared
 
 
-def _ties(faces: StockFaces, where: Placed) -> dict[int, Estimate]:
-    """How far the middle of each piece off the datum may stand off: as drawn, with the band of its sizes as doubt."""
-    ties = {}
-    for number in set(where.piece):
-        ties[number] = Estimate(0.0, LOOSE_MM)
+def adjusted(sampling: Sampling, faces: StockFaces) -> Adjusted | None:
+    """The network of all faces with what was read on every casting and on the tools; None where it cannot be one."""
+    from inspect_tui.metrology.faces.adjust import Reading, adjust
+    from inspect_tui.metrology.faces.network import Network
+
+    held = carries(sampling.facts.fits, core_numbers(sampling.record, sampling.job))
+    readings = []
+    for item in sampling.castings:
+        read, shared = _read(sampling, faces, item)
+        for name, mm in read.items():
+            gauge, common = shared[name]
+            common = min(common, 0.99 * mm.u)
+            own = sqrt(mm.u**2 - common**2)
+            readings.append(Reading(size=name, mm=mm.value, u=own, casting=item.serial, group=gauge, u_group=common))
+    log = ToolLog(sampling, pour_day(sampling))
+    for name, feature in faces.feature.items():
+        promise = log.promise(feature)
+        if promise.tool is not None:
+            readings.append(Reading(size=name, mm=promise.mm, u=promise.u))
+    try:
+        return adjust(Network(faces.sizes, held, faces.reference, "z", sampling.style), readings)
+    except DataError:
+        return None  # what contradicts itself is asked about where the drawing is; here each piece stands as drawn
+
+
+def _ties(whole: Adjusted | None, where: Placed, serial: str) -> dict[int, Estimate]:
+    """How far the middle of each piece off the datum stands off its drawn place, with what tools and the rest say."""
+    ties: dict[int, Estimate] = {}
+    for number in set(where.piece) if whole is not None else ():
+        assert whole is not None
+        mine = [f for f, n in zip(where.faces, where.piece, strict=True) if n == number and f.place_mm is not None]
+        datum = whole.network.datum_of(mine[0].axis) if mine else ""
+        if len(mine) != where.piece.count(number) or datum not in whole.network.number:
+            continue
+        mean, cov = whole.joint([(datum, face) for face in mine], serial)
+        drawn = sum(face.place_mm or 0.0 for face in mine) / len(mine)
+        ties[number] = Estimate(float(mean.mean()) - drawn, min(float(cov.mean()) ** 0.5, LOOSE_MM))
     return ties
 
 
