@@ -269,6 +269,7 @@ def test_days_and_instants_on_the_clock_of_the_bench() -> None:
     at = int(datetime(2026, 11, 21, 22, 42, 5, tzinfo=UTC).timestamp()) * 1_000_000
     assert show.moment(at, 120) == "2026-11-22T00:42:05+02:00" and show.moment(at, -90) == "2026-11-21T21:12:05-01:30"
     assert (show.day_of(at, 120), show.day_of(at)) == ("2026-11-22", "2026-11-21")
+    assert show.day_of(0) == "1970-01-01" and show.day_of(-1) == "1969-12-31" and show.day_of(-1, 1) == "1970-01-01"
     assert [show.when(at, 120, today) for today in ("2026-11-22", "2026-12-01", "2027-01-01")] == [
         "00:42",
         "22 Nov 00:42",

@@ -10,7 +10,7 @@ from scipy import stats
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.metrology.wear.cores_left import cores_left, left_words
+from inspect_tui.metrology.wear.cores_left import cores_left, first_at, left_words
 from inspect_tui.metrology.wear.line import fit_wear
 from inspect_tui.metrology.wear.steps import unlogged_repair
 from tests.metrology.wear.test_production_trends import SEEDS, share, wear_of
@@ -107,3 +107,26 @@ def test_a_size_that_moves_against_wear_has_no_end_and_its_figures_are_said() ->
     assert left.kind == "backward" and left.low == inf and "inf" not in left.sentence
     still = left_words("at least", left=None, low=inf, high=inf, limit=1.0, now=500.0, here=1.0, rate=0.0)
     assert still == "no wear seen in 500 cores"
+
+
+def test_the_place_of_a_chance_is_found_with_few_questions_and_never_more_than_by_halving() -> None:
+    asked: list[float] = []
+
+    def normal(count: float) -> float:
+        asked.append(count)
+        return float(stats.norm.cdf((count - 9000.0) / 700.0))
+
+    for p in (0.025, 0.5, 0.975):
+        assert first_at(normal, p, 6000.0, 20_000.0) == pytest.approx(9000 + 700 * stats.norm.ppf(p), rel=2e-7)
+    assert len(asked) <= 3 * 14
+
+    def jumps(count: float) -> float:
+        asked.append(count)
+        return float(count >= 12_345.0)
+
+    asked.clear()
+    assert first_at(jumps, 0.5, 6000.0, 20_000.0) == pytest.approx(12_345.0, rel=2e-7)
+    assert jumps(first_at(jumps, 0.5, 6000.0, 20_000.0)) == 1.0  # at or beyond it, never before it
+    assert len(asked) <= 2 * (2 + 24 + 2) + 1  # log2(14 000 / 2e-3) = 22.7
+    assert first_at(jumps, 0.5, 13_000.0) == 13_000.0 and first_at(jumps, 0.5, 100.0, most=1000.0) == inf
+    assert first_at(jumps, 0.5, 100.0) == pytest.approx(12_345.0, rel=2e-7)
