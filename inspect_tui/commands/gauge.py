@@ -13,8 +13,10 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """list, good, check, daily, out, back, trace, study."""
-    actions = parser.add_subparsers(dest="action", required=True, metavar="list|good|check|daily|out|back|trace|study")
+    """list, good, check, daily, out, back, trace, take-back, study."""
+    actions = parser.add_subparsers(
+        dest="action", required=True, metavar="list|good|check|daily|out|back|trace|take-back|study"
+    )
 
     from argparse import SUPPRESS
 
@@ -88,6 +90,23 @@ def arguments(parser: ArgumentParser) -> None:
     trace.add_argument("--confirm", metavar="WHY", help="record the bias as a fact; the readings stay as they are")
     trace.add_argument("--by", metavar="INITIALS", help="who confirms it")
 
+    taken = action(
+        "take-back",
+        "take a recorded bias back",
+        "Says that a bias on record does not hold: it stays in the record with the why, and readings of its days count "
+        "as they were read again, everywhere.",
+    )
+    taken.add_argument("label", metavar="INSTRUMENT")
+    taken.add_argument(
+        "--from",
+        dest="since",
+        metavar="DATE",
+        type=option("--from", "day", may_be_empty=True),
+        help="first day of the bias; may be left out where there is one",
+    )
+    taken.add_argument("--why", required=True, metavar="WHY", help="why it does not hold")
+    taken.add_argument("--by", required=True, metavar="INITIALS", help="who says so")
+
     study = action(
         "study",
         "work out a gauge study",
@@ -134,7 +153,15 @@ def run(args: Namespace) -> int:
         from inspect_tui.commands import gauge_daily
 
         return gauge_daily.run(args)
-    return {"list": _list, "good": _good, "check": _check, "out": _in_use, "back": _in_use}[args.action](args)
+    does = {
+        "list": _list,
+        "good": _good,
+        "check": _check,
+        "out": _in_use,
+        "back": _in_use,
+        "take-back": _take_back,
+    }
+    return does[args.action](args)
 
 
 # ------------------------------------------------------------------------------ list, good
@@ -344,6 +371,34 @@ def _in_use(args: Namespace) -> int:
     sentence = instruments.after_state(instrument, made)
     if args.json:
         print_json({"instrument": instrument.label, "state": made.state, "since": made.since_on, "sentence": sentence})
+    else:
+        print(sentence)
+    return 0
+
+
+# ------------------------------------------------------------------------------ a bias that does not hold
+def _take_back(args: Namespace) -> int:
+    from inspect_tui.metrology.typed.fields import Wrong
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.gauges import biases
+
+    record = open_record(args)
+    try:
+        instrument, person = find.instrument(record, args.label), find.person(record, args.by)
+        bias = biases.pick(record, instrument, args.since, STYLE)
+        made = biases.taking_back(bias, {"why": args.why})
+        if isinstance(made, Wrong):
+            talk(f"inspect-tui: {made}")
+            return 2
+        record.add(made, by=person.id)
+    finally:
+        record.close()
+    sentence = biases.after(instrument, bias, STYLE)
+    if args.json:
+        days = {"from": bias.from_on, "to": bias.to_on}
+        print_json(
+            {"instrument": instrument.label, "bias_mm": bias.bias_mm, **days, "why": made.why, "sentence": sentence}
+        )
     else:
         print(sentence)
     return 0

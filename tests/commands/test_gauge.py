@@ -104,3 +104,24 @@ def test_an_instrument_is_taken_out_of_use_and_back(on_shop: Run) -> None:
 def test_taking_out_of_use_says_what_is_wrong_with_what_was_typed(on_shop: Run, since: str, why: str) -> None:
     ran = on_shop("gauge", "out", "caliper 1", "--why", why, "--since", since, "--by", "AB")
     assert ran.status == 2 and ran.err.startswith("inspect-tui: ")
+
+
+def test_a_recorded_bias_is_taken_back_and_readings_count_as_read(on_shop: Run, shop: SmallShop) -> None:
+    on_shop("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1", stdin="F2 40.59\n")
+
+    def value() -> float:
+        shown = json.loads(on_shop("show", "--on", "stick 1", "--readings", "--json").out)
+        return float(shown[0]["value"])
+
+    take_back = ("gauge", "take-back", "caliper 1", "--why", "the wrong block", "--by", "AB")
+    refused = on_shop(*take_back)
+    assert refused.status == 2 and "No bias of caliper 1 is on record" in refused.err
+    on_shop("gauge", "trace", "caliper 1", "--bias", "+0.05", "--from", "2026-01-01", "--confirm", "seen", "--by", "AB")
+    assert value() == pytest.approx(40.54)
+    empty = on_shop(*take_back[:3], "--why", " ", "--by", "AB")
+    assert empty.status == 2 and "why: say in a few words" in empty.err
+    taken = on_shop(*take_back, "--json")
+    assert taken.status == 0 and json.loads(taken.out)["bias_mm"] == 0.05
+    assert value() == pytest.approx(40.59)
+    (line,) = [line for line in json.loads(on_shop("gauge", "list", "--json").out) if line["instrument"] == "caliper 1"]
+    assert [(bias["bias_mm"], bias["why"]) for bias in line["biases"]] == [(0.0, "the wrong block")]

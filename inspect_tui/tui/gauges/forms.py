@@ -9,12 +9,12 @@ from typing import Any
 
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM
-from inspect_tui.model.gauges import GaugeStudy, InstrumentState
+from inspect_tui.model.gauges import GaugeStudy, InstrumentBias, InstrumentState
 from inspect_tui.model.measuring import Calibration, Person
 from inspect_tui.model.work import Job
 from inspect_tui.shop.common.sizes import quantity_of
 from inspect_tui.shop.common.trusted import Piece
-from inspect_tui.shop.gauges import checks, findings, instruments, plan
+from inspect_tui.shop.gauges import biases, checks, findings, instruments, plan
 from inspect_tui.shop.gauges.checks import CheckResult
 from inspect_tui.shop.gauges.findings import BiasFinding
 from inspect_tui.shop.gauges.instruments import InstrumentLine
@@ -111,6 +111,34 @@ def bias(place: Place, line: InstrumentLine, use: Callable[[BiasFinding], None])
         return findings.stated(place.record, line.instrument, values, why)
 
     forms.ask(place, f"A bias of {line.instrument.label}", fields, read, then=use)
+
+
+def take_back(place: Place, line: InstrumentLine, by: Person, wrote: Callable[[str], None]) -> None:
+    """Which of the biases on record does not hold, and why."""
+    known, written = biases.in_force(line.biases), place.app.written
+    if not known:
+        place.say(f"No bias of {line.instrument.label} is on record.")
+        return
+
+    def ask(bias: InstrumentBias) -> None:
+        def add(made: InstrumentBias) -> str:
+            place.record.add(made, by=by.id)
+            return biases.after(line.instrument, bias, written)
+
+        forms.ask(
+            place,
+            f"{line.instrument.label} {biases.said(line.instrument, bias, written)}: it does not hold",
+            forms.first(biases.FIELDS, {}),
+            read=lambda values: biases.taking_back(bias, values),
+            use=add,
+            then=wrote,
+        )
+
+    if len(known) == 1:
+        ask(known[0])
+        return
+    rows: list[tuple[Any, str]] = [(bias, biases.said(line.instrument, bias, written)) for bias in reversed(known)]
+    choose(place, f"Which bias of {line.instrument.label} does not hold?", rows, ask)
 
 
 def study(place: Place, line: InstrumentLine, by: Person, job: Job | None, use: Callable[[GaugeStudy], None]) -> None:

@@ -67,6 +67,7 @@ class GaugesScreen(Place):
         Binding("b", "bias", "A bias traced back over earlier readings; again: the next one", id="gauges.bias"),
         Binding("t", "type_bias", "Type a bias that came to light otherwise", id="gauges.type"),
         Binding("y", "confirm", "Record the bias that is shown", id="gauges.confirm"),
+        Binding("x", "take_back", "Take a recorded bias back", id="gauges.take_back"),
         Binding("d", "look('daily')", "What everyday readings say", id="gauges.daily"),
         Binding("k", "check", "Quick check with a reference piece", id="gauges.check"),
         Binding("c", "certificate", "Add a certificate", id="gauges.certificate"),
@@ -350,6 +351,11 @@ class GaugesScreen(Place):
             )
 
         self.with_person(write)
+
+    def action_take_back(self) -> None:
+        """Say that a recorded bias does not hold; it stays in the record, with why."""
+        if (line := self.line) is not None:
+            self.with_person(lambda by: forms.take_back(self, line, by, self.wrote))
 
     def action_studies(self) -> None:
         """Take up a study of this instrument, look at one that is complete, or plan another."""
