@@ -28,7 +28,8 @@ def standing(check: KitCheck, core: Core) -> str:
         return "no"
     if not mine:
         return "none"
-    proven = all(line.verdict.state == "fits" and line.verdict.measured == "both" for line in mine)
+    each = all(line.verdict.state == "fits" and line.verdict.measured == "both" for line in mine)
+    proven = each and number not in check.unproven
     return "yes" if proven else "open"
 
 

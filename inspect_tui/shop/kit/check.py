@@ -81,6 +81,7 @@ class KitCheck:
     bodies: dict[str, Body]  # of every core by number, casting mm as drawn
     seated: Seated
     in_the_way: InTheWay
+    unproven: frozenset[str]  # cores whose prints do not go in together for sure, or whose pitches nobody read
     found: tuple[Trouble, ...]
     open: tuple[Trouble, ...]
     style: Style = MM  # that its sentences are written in
@@ -192,7 +193,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
     walls, no_loop = kit_walls.walls(facts, lines, style)
     passages = kit_passages.lines(facts, style)
     unread = kit_places.unread(facts, lines, seated)
-    states = kit_missing.core_states(facts, lines, unread)
+    states = kit_missing.core_states(facts, lines, {*unread, *seated.not_in})
     photos = set(facts.record.pictures(core.of_id for core in facts.cores))
     missing = kit_missing.missing(facts, lines, states, no_loop, photos, tuple(unread.values()))
     following = kit_missing.next_readings(facts, lines, walls, style)
@@ -230,6 +231,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
         bodies=bodies,
         seated=seated,
         in_the_way=in_the_way,
+        unproven=frozenset({*unread, *seated.not_in}),
         found=once(trouble for against, trouble in found if against),
         open=once(trouble for against, trouble in found if not against),
         style=style,

@@ -79,8 +79,8 @@ def _read(facts: KitFacts, tool: Tool | None) -> tuple[int, int]:
     return sum((tool.of_id, root) in facts.states for root in roots) if tool else 0, len(roots)
 
 
-def core_states(facts: KitFacts, lines: tuple[FitLine, ...], pitch_unread: Collection[str] = ()) -> dict[Id, CoreState]:
-    """The state of every core; fits are not proven while nobody read how far its prints stand apart."""
+def core_states(facts: KitFacts, lines: tuple[FitLine, ...], unproven: Collection[str] = ()) -> dict[Id, CoreState]:
+    """The state of every core; fits of `unproven` cores are each right and yet not proven together."""
     state_of = {}
     for core in facts.cores:
         stick, box = facts.stick(core.of_id), facts.box(core.of_id)
@@ -92,7 +92,7 @@ def core_states(facts: KitFacts, lines: tuple[FitLine, ...], pitch_unread: Colle
             state = "stick measured" if on_stick[0] == on_stick[1] else "stick begun"
         if on_box[0]:
             state = "box measured" if on_box[0] == on_box[1] else "box begun"
-        if mine and proven == len(mine) and str(core.number) not in pitch_unread:
+        if mine and proven == len(mine) and str(core.number) not in unproven:
             state = "fits proven"
         place = where(facts, box) if box else "no box"
         if box and away(facts, box):

@@ -136,7 +136,8 @@ def planted(into: dict[int, str], cope: set[int] | None = None) -> SimpleNamespa
     states = {core.of_id: SimpleNamespace(state="box measured") for core in cores}
     facts = SimpleNamespace(cores=cores)
     sequence = tuple(str(n) for n in into)
-    return SimpleNamespace(facts=facts, sits=sits, sequence=sequence, lines=(), states=states, remarks_of=lambda n: [])
+    more = {"lines": (), "states": states, "remarks_of": lambda number: [], "unproven": frozenset()}
+    return SimpleNamespace(facts=facts, sits=sits, sequence=sequence, **more)
 
 
 def drawn(picture: str) -> list[int]:

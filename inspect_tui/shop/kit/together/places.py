@@ -47,6 +47,11 @@ class Seated:
     goes: tuple[GoesIn, ...]
 
     @property
+    def not_in(self) -> set[str]:
+        """Cores that do not go in with all their prints, or may not."""
+        return {each.core for each in self.goes if each.fate is not Fate.IN}
+
+    @property
     def pitch_read(self) -> dict[str, bool]:
         """Core -> whether every pitch that decides how it goes in is read on both sides."""
         read: dict[str, bool] = {}

@@ -16,7 +16,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import LENGTH_QUANTITIES, Id
 from inspect_tui.model.work import Tool
 from inspect_tui.shop.common.sizes import Sizes
-from inspect_tui.shop.kit.cores import rule_of, swelling_of
+from inspect_tui.shop.kit.cores import resin_of, rule_of, swelling_of
 from inspect_tui.shop.kit.facts import KitFacts, SizeState
 from inspect_tui.shop.kit.missing import CoreState
 
@@ -37,17 +37,23 @@ def findings(facts: KitFacts, style: Style = MM) -> list[tuple[bool, Trouble]]:
     for core in facts.cores:
         number = str(core.number)
         stick, box = facts.stick(core.of_id), facts.box(core.of_id)
-        on_box = {read.root for read in _reads(facts, box)} if box else set()
+        of_box = _reads(facts, box) if box else []
+        on_box = {read.root for read in of_box}
+        # resin that contracts is no wrong rule: cast off a stick that was read, a box tells nothing of the layout
+        layout = (stick,) if resin_of(facts, stick, box, style) is not None else (stick, box)
         for tool in facts.tools_of(core.of_id):
             before = tool.kind in ("core_stick", "master") and tool is not box
-            of_tool = _of_tool(facts, tool, (number,), on_box if before else set(), style, scaled=tool in (stick, box))
+            reads = of_box if tool is box else _reads(facts, tool)
+            reads = [read for read in reads if not (before and read.root in on_box)]
+            of_tool = _of_tool(facts, tool, (number,), reads, style, scaled=tool in layout)
             for trouble in of_tool:
                 settled = bool(before and on_box and box and trouble.kind != "rule")
                 text = f"{trouble.sentence}; read it on {box.label}" if settled and box else trouble.sentence
                 made.append((not settled, replace(trouble, sentence=text)))
     for half in ("drag", "cope"):
         for tool in facts.half_tools(half):
-            made += [(True, trouble) for trouble in _of_tool(facts, tool, (), set(), style, scaled=True)]
+            of_tool = _of_tool(facts, tool, (), _reads(facts, tool), style, scaled=True)
+            made += [(True, trouble) for trouble in of_tool]
     return made
 
 
@@ -61,9 +67,8 @@ def _reads(facts: KitFacts, tool: Tool) -> list[_Read]:
 
 
 def _of_tool(
-    facts: KitFacts, tool: Tool, cores: tuple[str, ...], skip: set[Id], style: Style, scaled: bool
+    facts: KitFacts, tool: Tool, cores: tuple[str, ...], reads: Sequence[_Read], style: Style, scaled: bool
 ) -> list[Trouble]:
-    reads = [read for read in _reads(facts, tool) if read.root not in skip]
     if not reads:
         return []
     made: list[Trouble] = []
@@ -77,7 +82,7 @@ def _of_tool(
     elif rule is not None:
         made.append(Trouble("rule", cores, f"{tool.label}: {rule.sentence}"))
         explained = {r.sizes.feature.balloon for r in reads if r.sizes.feature.scale != "tool"}
-    hand = hand_of(facts, tool, style)
+    hand = _hand(tool, reads, style)
     if hand is not None:
         made.append(Trouble("hand", cores, hand.sentence))
         explained |= {name for pair in hand.pairs for name in pair}
@@ -111,8 +116,12 @@ def _out(facts: KitFacts, tool: Tool, read: _Read, style: Style) -> str:
 
 def hand_of(facts: KitFacts, tool: Tool, style: Style = MM) -> WrongHand | None:
     """Was this tool made the wrong hand? By the lengths on it that were read; None where they do not say so."""
+    return _hand(tool, _reads(facts, tool), style)
+
+
+def _hand(tool: Tool, reads: Sequence[_Read], style: Style) -> WrongHand | None:
     sizes = []
-    for read in _reads(facts, tool):
+    for read in reads:
         feature, band = read.sizes.feature, read.sizes.band
         if feature.quantity not in LENGTH_QUANTITIES or feature.axis not in ("x", "y", "z"):
             continue
