@@ -242,10 +242,10 @@ def adjusted(sampling: Sampling, faces: StockFaces) -> Adjusted | None:
             own = sqrt(mm.u**2 - common**2)
             readings.append(Reading(size=name, mm=mm.value, u=own, casting=item.serial, group=gauge, u_group=common))
     log = ToolLog(sampling, pour_day(sampling))
-    for name, feature in faces.feature.items():
-        promise = log.promise(feature)
-        if promise.tool is not None:
-            readings.append(Reading(size=name, mm=promise.mm, u=promise.u))
+    for size in faces.sizes:
+        promise = log.promise(faces.feature[size.name])
+        if promise.tool is not None and (size.a is None or size.a.maker == size.b.maker):
+            readings.append(Reading(size=size.name, mm=promise.mm, u=promise.u))
     try:
         return adjust(Network(faces.sizes, held, faces.reference, "z", sampling.style), readings)
     except DataError:

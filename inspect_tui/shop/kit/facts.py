@@ -24,6 +24,7 @@ from inspect_tui.shop.common.sizes import Sizes, sizes
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from inspect_tui.metrology.kit.doubts import Doubt
     from inspect_tui.record.ask.trend_rows import KeptTrend
 
 # which tool speaks for a core: what makes the sand comes before what it was made from
@@ -182,6 +183,14 @@ class KitFacts:
     def passages(self) -> list[Passage]:
         """Derived characteristics."""
         return stated_passages(self.record, self.job.of_id)
+
+    @cached_property
+    def foundry(self) -> dict[str, tuple[Doubt, ...]]:
+        """What the next casting leaves open in each size, by balloon. Cold: numpy."""
+        from inspect_tui.shop.kit.foundry import doubts_of
+
+        number_of = {version: self.core[of].number for version, of in self.core_of.items() if of in self.core}
+        return doubts_of(self.job, self.features, number_of, self.fits, self.parting.axis if self.parting else "z")
 
     @cached_property
     def wear_of(self) -> dict[tuple[Id, Id], KeptTrend]:

@@ -1,7 +1,8 @@
 """The sizes of a passage with their doubts: what readings and gauges leave open, and what nobody measured.
 
 What moves several sizes of a passage at once (one contraction, one certificate, one wash, one face of a core) is one
-error in all of them. From tools a casting is told ahead, so that the foundry's part stands in it too.
+error in all of them. From tools a casting is told ahead, so that the foundry's part stands in it too, as the network
+of the job's faces has it (`foundry.py`).
 """
 
 from __future__ import annotations
@@ -57,8 +58,8 @@ def from_tool(facts: KitFacts, balloon: str, style: Style = MM, now_us: int | No
     remarks: list[str] = []
     if feature.scale != "tool" and feature.quantity not in NOT_LENGTHS:
         doubts += _contraction_unsaid(cast, steps, feature)
-        doubts += _wash_unsaid(facts, feature)
-        doubts += _foundry(facts, feature, cast)
+        doubts += _wash_unsaid(feature)
+        doubts += facts.foundry.get(balloon) or _foundry(facts, feature, cast)
     moved, worn, said = _wear(facts, tool, root, state, scale, balloon, style, now_us)
     doubts += worn
     remarks += said
@@ -128,18 +129,17 @@ def _contraction_unsaid(cast: float, steps: Sequence[ChainStep], feature: Featur
     return [Doubt("contraction", "contraction, none planned", -cast * SINGLE_VALUE_U)]
 
 
-def _wash_unsaid(facts: KitFacts, feature: Feature) -> list[Doubt]:
-    """A wash that nobody stated: nought may mean none or not said, unless some face of the job has one."""
-    if any(end.coat_mm for other in facts.features for end in other.ends):
-        return []
-    faces = sum(_side(end.which) * end.facing for end in feature.ends if end.core_id is not None)
+def _wash_unsaid(feature: Feature) -> list[Doubt]:
+    """A wash that nobody stated: nought may mean none or not said, unless somebody said that it is none."""
+    unsaid = [end for end in feature.ends if end.core_id is not None and not (end.coat_said or end.coat_mm)]
+    faces = sum(_side(end.which) * end.facing for end in unsaid)
     return [Doubt("wash", "core wash, not stated", -faces * WASH_U)] if faces else []
 
 
 def _foundry(facts: KitFacts, feature: Feature, cast: float) -> list[Doubt]:
-    """How one casting differs from the next: its sand faces, how its parts sit, and its scale, which grows with size.
+    """How one casting differs from the next, of a size that is no distance of two faces of the job's network.
 
-    Common practice, no source: the scatters that causes are judged against.
+    Its sand faces, how its parts sit, and its scale. Common practice, no source: what causes are judged against.
     """
     noise, kind = Noise(), "sand and seating of one casting"
     doubts = [Doubt("scale of one casting", kind, noise.scale * cast)]
