@@ -30,6 +30,7 @@ COMMANDS = {
     "first-article": ("first_article", "a sampling of castings against the drawing, as table, JSON or papers"),
     "causes": ("causes", "what explains the castings; what a measuring plan could tell"),
     "cuts": ("cuts", "which tools to cut, where and by how much; taking cuts over"),
+    "measure": ("measure", "what to measure next; the faces of a sample casting; the sheet to fill in"),
     "stock": ("stock", "whether every machined face cleans up, and how to set castings up"),
     "import": ("import_", "take readings of castings in from a file (CSV, XLSX, ODS, XLS)"),
     "kit": ("kit", "does the kit of cores go together; its papers"),

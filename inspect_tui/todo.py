@@ -36,7 +36,9 @@ class Todo(Enum):
     # jobs, tools and their features
     ADD_FEATURES = "add features to a tool"
     SEE_EXAMPLE = "look at an example of a job file"
+    UPDATE_FILE = "bring a file that is there up to date"
     GIVE_CONTRACTION = "give the contraction or the alloy"
+    ENTER_SIZES = "put the sizes of a measuring plan on the list"
     # files that come in
     SAY_UNIT = "say the unit of a file [unit]"
     SAY_COLUMN_UNIT = "say the unit of columns [what a column is, with its unit, = its head]"

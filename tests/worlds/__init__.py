@@ -8,6 +8,7 @@ cut_desk: a sampling whose cuts are taken over; shop/first_article
 demo_record: the demo's record of any seed and any plants, made once a run; demo, shop/trends
 fourteen_cores: a header with fourteen cores in a row, with planted faults; shop/first_article
 hostile: texts that break carelessly made papers, and a first article full of them; report, published
+job_files: whole job files, the example and random ones; shop/jobs, commands
 kept: what is slow to make, made once a run for all workers; conftest, demo, shop/first_article, shop/trends
 kit_jobs: kits of cores that sit in each other, with their boxes and readings; shop/kit, shop/jobs, commands, tui/kit
 kit_samples: a kit of any number of cores with pictures, for its papers; report/kit
@@ -16,6 +17,7 @@ measured: series of readings on the small shop of conftest; shop/feature, shop/j
 paper_readers: readers of HTML, PDF and CSV that know nothing of how they are made; report
 production_simulator: two years of a box that wears and a foundry that changes; metrology/wear
 report_samples: a first article of any number of features and castings; report, published
+sample_faces: a sample casting before there is a drawing, its faces named; shop/measuring, report, commands, tui
 sampled_shop: the invented shop up to a day, for any seed and faults; shop/first_article, shop/intake, commands, tui
 slips_bench: people who read honestly and now and then slip; metrology/typed
 stock_shop: a bracket on three datum targets with heights of its machined top; shop/first_article

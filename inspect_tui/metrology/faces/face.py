@@ -25,6 +25,11 @@ SIZE_SLACK_MM = 0.01  # places that give another size than the size itself are a
 FaceKey = tuple[str, str, float | None, str, str]
 
 
+def place_word(mm: float) -> str:
+    """A place as it stands in names: 64, -28.5, 1234.562; in mm to the third decimal, without zeros at the end."""
+    return str(round(mm, SAME_PLACES) + 0.0).removesuffix(".0")
+
+
 @frozen_by_name
 class Face:
     """A surface across `axis`, made by `maker`: drag, cope, core 3, or "machined from cope".
@@ -57,7 +62,7 @@ class Face:
     @property
     def name(self) -> str:
         """`core 3 face x 64`, with its spot behind it where it has one. As it is kept, in mm."""
-        place = "" if self.place_mm is None else f" {self.key[2]:.10g}"
+        place = "" if self.place_mm is None else f" {place_word(self.place_mm)}"
         return f"{self.maker} face {self.axis}{place}{' ' + self.spot if self.spot else ''}"
 
     def said(self, style: Style = MM) -> str:
@@ -196,7 +201,7 @@ def _apart(sizes: Sequence[Size]) -> dict[FaceKey, set[str]]:
 
 def _at_spots(size: Size, apart: Mapping[FaceKey, set[str]]) -> Size:
     """The size with faces of its own where nobody said a place, and where two faces share one."""
-    spot = "at " + ", ".join(f"{axis} {mm:g}" for axis, mm in size.across if axis != size.axis)
+    spot = "at " + ", ".join(f"{axis} {place_word(mm)}" for axis, mm in size.across if axis != size.axis)
 
     def own(face: Face, which: str) -> Face:
         if face.place_mm is None and not face.spot:
@@ -291,5 +296,5 @@ def of_observed(features: Sequence[Observed]) -> tuple[Size, ...]:
 def _of_end(o: Observed, end: EndFace) -> Face:
     spot = end.spot
     if not spot and o.station_mm is not None and end is o.b and end.part.startswith("core"):
-        spot = f"st {o.station_mm:g}"
+        spot = f"st {place_word(o.station_mm)}"
     return Face(maker=end.part, axis=o.axis, place_mm=end.coord_mm, facing=end.facing, spot=spot)

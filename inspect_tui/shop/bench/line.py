@@ -195,10 +195,11 @@ class Bench(Worklist):
 
     def _question(self, task: Task, entry: TypedLine) -> slips.SlipQuestion | None:
         assert self.means
-        if task.feature.quantity == "attribute":
-            return None
+        if task.feature.quantity == "attribute" or not (task.feature.nominal_known or task.n):
+            return None  # of a size that nobody knows yet nothing is expected before it was read once
         u = self.means.u95(judging.what_kind(task.feature)) / 2.0
-        others = [_expected(other, u) for other in self.tasks if other is not task and _same_kind(other, task)]
+        beside = [other for other in self.tasks if other is not task and (other.feature.nominal_known or other.n)]
+        others = [_expected(other, u) for other in beside if _same_kind(other, task)]
         expected = _expected(task, u)
         instrument = self.means.instrument
         inside = task.sizes.sense == "space"
@@ -396,8 +397,9 @@ def _grown(task: Task, values: Sequence[float], state: Standing) -> Task:
 def _expected(task: Task, u: float) -> slips.Expectation:
     """Where an honest reading of this task lies, and how widely: from the drawing and from what was read before."""
     one = task.sizes
+    target = one.target if one.feature.nominal_known else task.mean
     return slips.expectation_from_history(
-        task.n, task.mean, task.s, one.target, one.band.width, u=u, balloon=one.feature.balloon
+        task.n, task.mean, task.s, target, one.band.width, u=u, balloon=one.feature.balloon
     )
 
 

@@ -57,7 +57,8 @@ def refuse_other_unit(
     """Refuse a file whose figures only fit the drawing in another unit, unless the unit was stated."""
     if options.heights:
         return
-    required = [f for f in sampling.features if not is_angle(f) and (options.state == RAW or is_machined(f))]
+    lengths = [f for f in sampling.features if not is_angle(f) and f.nominal_known]
+    required = [f for f in lengths if options.state == RAW or is_machined(f)]
     nominals = {f.balloon: sampling.sizes(f, options.state).drawn for f in required}
     doubted = [row for row in rows if not row.stated and row.balloon in nominals]
     castings = _other_units(doubted, nominals, "serial", style)

@@ -12,7 +12,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 
 from inspect_tui.frozen import frozen, replace
-from inspect_tui.metrology.faces.face import Face, Size
+from inspect_tui.metrology.faces.face import Face, Size, place_word
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import End, Feature, Job
@@ -164,7 +164,7 @@ def _size(
         centre = scale == "cast" and _is_centre(feature, which, part, surfaces)
         spot = f"{feature.balloon} {end.which}" if place is None else ""
         if centre and part.startswith("core") and across:
-            spot = f"st {across[0][1]:g}"  # bores at two stations of one level are two bores
+            spot = f"st {place_word(across[0][1])}"  # bores at two stations of one level are two bores
         return Face(
             maker=part,
             axis=feature.axis,

@@ -86,7 +86,7 @@ class CastingDoubts:
 def of_casting(sampling: Readings, item: Item) -> CastingDoubts:
     """Setups in another unit and rows that were swapped on one casting; readings as they stand in the record."""
     cells: dict[str, CellDoubt] = {}
-    lengths = [f for f in sampling.features if not is_angle(f)]
+    lengths = [f for f in sampling.features if not is_angle(f) and f.nominal_known]
     read = {f.balloon: (f, taken) for f in lengths if (taken := sampling.taken(f, item))}
     lines = _units(sampling, item, read, cells) + _swaps(sampling, item, read, cells)
     return CastingDoubts(tuple(lines), cells)

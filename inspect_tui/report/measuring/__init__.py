@@ -1,0 +1,1 @@
+"""The sheet that a sample casting is measured by, for printing and for filling in."""

@@ -1,0 +1,56 @@
+"""What the measuring sheet shows, as text and a sketch: HTML and PDF are two dresses of the same view."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from inspect_tui.metrology.typed.show import PAPER, Style
+from inspect_tui.report.draw.mould import PLAN, SECTION, Wanted, sketch
+from inspect_tui.report.draw.sketch_svg import sketch_svg
+from inspect_tui.report.draw.svg import sign_svg
+from inspect_tui.report.paper import table_csv
+from inspect_tui.report.words import deep_visible
+from inspect_tui.shop.measuring.sheet import MeasuringSheet, SheetRow
+
+LINE = "\u2007" * 12  # room to write
+HEADS = ("serial", "feature", "value", "unit", "instrument", "by", "name", "remark")  # as files of readings have them
+SKETCH_WIDTH = 520.0
+
+
+def measuring_sheet(sheet: MeasuringSheet, style: Style = PAPER) -> dict[str, Any]:
+    """The sheet; nothing that is expected of a size is on it, so that nobody is led."""
+    drawn = None
+    if sheet.scene is not None:
+        drawn = sketch_svg(
+            sketch(sheet.scene, Wanted(views=(PLAN, SECTION), figures=False, way=False), style), SKETCH_WIDTH
+        )
+    shown: dict[str, Any] = {
+        "title": f"Measuring sheet {sheet.job}",
+        "unit": style.word,
+        "kicker": "Measuring sheet · sample casting · in this order",
+        "name": sheet.name,
+        "job": sheet.job,
+        "short": f"{sheet.job} · drawing rev. {sheet.revision}",
+        "facts": [["Job", sheet.job], ["Casting", sheet.serial or LINE], ["Date", LINE], ["Measured by", LINE]],
+        "sentence": sheet.sentence,
+        "groups": [{"title": group.title, "rows": [_row(row) for row in group.rows]} for group in sheet.groups],
+        "free": list(sheet.free),
+        "cautions": list(sheet.cautions),
+        "heads": list(sheet.heads),
+    }
+    cleaned: dict[str, Any] = deep_visible(shown)
+    return cleaned | {"sign": sign_svg(), "sketch": drawn}
+
+
+def _row(row: SheetRow) -> dict[str, Any]:
+    return {"number": row.number, "size": row.size, "what": row.what, "words": row.words}
+
+
+def measuring_csv(sheet: MeasuringSheet) -> bytes:
+    """The same rows to fill in on a screen and take in as a file of readings."""
+    rows = [
+        [sheet.serial, row.size, None, None, None, None, row.what, row.words]
+        for group in sheet.groups
+        for row in group.rows
+    ]
+    return table_csv.table(HEADS, rows)

@@ -1,0 +1,82 @@
+"""What to measure next on the castings of a sampling, so that causes are told apart: on the invented shop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.errors import NotFound
+from inspect_tui.metrology.faces.plan import CUT_UP_MINUTES, MEANS
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.screening import look
+from inspect_tui.shop.first_article.causes import cause_lines, search
+from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.measuring.castings import WORTH_BITS, of_round
+from tests.worlds.sample_faces import named
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory, sampled: Path) -> Iterator[Record]:
+    with Record.open(sampled, read_only=True, state_dir=tmp_path_factory.mktemp("state")) as record:
+        yield record
+
+
+def test_the_plan_is_that_of_the_causes_with_means_and_castings(shop: Record) -> None:
+    job = shop.jobs()[0]
+    plan = of_round(shop, job, "S1")
+    sampling = Sampling(shop, job, pick_round(shop, job, "S1"))
+    looked = look(sampling)
+    causes = cause_lines(looked, search(looked))
+    assert (plan.job, plan.round) == (job.number, "S1")
+    assert plan.cannot_tell == tuple((line.name, *line.alike) for line in causes.cannot_tell)
+    assert plan.said == tuple(line.words for line in causes.cannot_tell)
+    told = [line for line in plan.lines if line.bits]
+    wanted = [n for n in causes.measure_next if n.bits >= WORTH_BITS]
+    assert {line.size for line in told} == {n.balloon for n in wanted}
+    assert [line.bits for line in told] == sorted((n.bits for n in wanted), reverse=True)
+    assert [line.number for line in plan.lines] == list(range(1, len(plan.lines) + 1))
+    work = sum(MEANS[line.means].minutes * max(len(line.castings), 1) for line in plan.lines)
+    assert plan.minutes == pytest.approx(work + (CUT_UP_MINUTES if plan.cut_up else 0.0))
+    assert plan.sentence.endswith(".")
+
+
+def test_before_anything_is_read_the_plan_tells_every_cause_that_can_be_told(tmp_path: Path) -> None:
+    with Record.open(tmp_path / "p.db", create=True, state_dir=tmp_path) as record:
+        jobs.add_from_file(
+            record,
+            '[job]\nnumber = "P"\ncontraction = "1 %"\n[[core]]\nnumber = 1\n'
+            + "".join(
+                f'[[feature]]\nballoon = "F{n}"\nquantity = "{what}"\nnominal = {high - low}\na = "{a}"\nb = "{b}"\n'
+                f'between = "{between}"\nat = [{low}, {high}]\nlimits = "±1"\n'
+                for n, (what, a, b, between, low, high) in enumerate(
+                    [
+                        ("length", "drag", "drag", "metal", 0, 300),
+                        ("wall", "drag", "core 1", "metal", 20, 30),
+                        ("length", "core 1", "core 1", "space", 30, 250),
+                        ("wall", "core 1", "drag", "metal", 250, 300),
+                    ]
+                )
+            ),
+        )
+        job = find.job(record, "P")
+        jobs.add_casting(record, job, "1")
+        plan = of_round(record, job)
+    assert plan.lines and plan.cannot_tell == () and all(line.bits == 0.0 for line in plan.lines)
+    assert (
+        plan.sentence
+        == f"Nothing counts yet: {len(plan.lines)} sizes tell every cause from every other that can be told at all."
+    )
+    first = plan.lines[0]
+    assert first.castings == ("1",) and first.sentence.startswith(f"{first.size} {first.what} on 1, ")
+    assert {line.means for line in plan.lines} <= {"reach", "ultrasonic"}
+
+
+def test_sizes_that_nobody_knows_tell_no_causes(record: Record) -> None:
+    job, _ = named(record)
+    with pytest.raises(NotFound, match="there are no causes to tell apart"):
+        of_round(record, job)

@@ -1,0 +1,38 @@
+"""The sheet to measure a sample casting by: groups by means, nothing expected on it, cautions where they apply."""
+
+from __future__ import annotations
+
+from inspect_tui.record.store import Record
+from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.measuring.faces import enter
+from inspect_tui.shop.measuring.sample import of_sample
+from inspect_tui.shop.measuring.sheet import CUT_UP_CAUTION, sheet
+from tests.worlds.sample_faces import named, read
+
+
+def test_the_sheet_has_the_lines_of_the_plan_by_means(record: Record) -> None:
+    job, _ = named(record)
+    made = sheet(record, job, of_sample(record, job))
+    assert [group.title.partition(",")[0] for group in made.groups] == [
+        "from outside",
+        "through the wall",
+        "on the casting cut up",
+        "worth taking besides",
+        "shapes",
+    ]
+    first = made.groups[0].rows[0]
+    assert (first.number, first.size, first.words) == ("1", "S2", "from flange face (S1) to far end (S2)")
+    assert made.not_entered == ("S3-S4", "S4-S5") and made.serial == "17"
+    assert CUT_UP_CAUTION in made.cautions and made.heads == tuple(record.heads())
+    assert (made.job, made.name, made.revision) == ("SB-7", "bearing shell", "A")
+
+
+def test_once_entered_and_read_the_sheet_gets_shorter(record: Record) -> None:
+    job, _ = named(record)
+    enter(record, job, of_sample(record, job).to_enter)
+    read(record, job, {"S3-S4": 7.2, "S4-S5": 484.5})
+    jobs.add_casting(record, job, "18")
+    made = sheet(record, job, of_sample(record, job))
+    assert made.not_entered == () and made.serial is None
+    assert [row.size for row in made.groups[0].rows] == ["S2", "S3"]
+    assert CUT_UP_CAUTION not in made.cautions and made.free == ()
