@@ -162,10 +162,11 @@ def below(job: Job, part: str) -> tuple[str, ...]:
     return tuple(sorted(found))
 
 
-def middle(job: Job, part: str, axis: str) -> float:
-    """Half way between the outermost ends of a part along an axis."""
-    at = [f.coord_mm for o in job.features if o.axis == axis for f in o.faces if f.part == part]
-    return (min(at) + max(at)) / 2 if at else 0.0
+def body(job: Job, core: str, axis: str) -> tuple[float, float] | None:
+    """From where to where the sand of a core lies along an axis, as far as its surfaces show."""
+    at = [(f.coord_mm, f.facing) for o in job.features if o.axis == axis for f in o.faces if f.part == core]
+    low, high = [mm for mm, facing in at if facing > 0], [mm for mm, facing in at if facing < 0]
+    return (min(low), max(high)) if low and high and min(low) < max(high) else None
 
 
 def stations(job: Job, core: str) -> tuple[float, float]:
@@ -188,8 +189,10 @@ def _moved(job: Job, o: Observed, face: Face, p: Plant) -> float:
     if p.kind == "lifted":
         return p.size if face.part.startswith("core") else 0.0
     if p.kind == "held back":  # a core holds the metal round it back, from its own middle to both sides
-        held = face.part.startswith("core")
-        return -p.size * (face.coord_mm - middle(job, face.part, o.axis)) / (1 + o.contraction) if held else 0.0
+        sand = body(job, face.part, o.axis) if face.part.startswith("core") else None
+        if sand is None or not sand[0] <= face.coord_mm <= sand[1]:
+            return 0.0
+        return p.size * (face.coord_mm - (sand[0] + sand[1]) / 2) / (1 + o.contraction)
     if p.kind == "turned":
         if face.part != p.parts[0] or o.station_mm is None:
             return 0.0  # what is not taken at a station is taken in the middle

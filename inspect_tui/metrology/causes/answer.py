@@ -133,14 +133,18 @@ def _alike(w: LastSearch, k: int) -> list[int]:
 
 
 def _same_tool(a: Candidate, b: Candidate) -> bool:
-    """Whether both causes send a person to the same tool: a size or its faces, a seat with what rides on it."""
+    """Whether both causes send a person to the same place: a size or its faces, a core with what sits in it.
+
+    A core that moved by itself, or with what it sits in and nothing else shows: the same movement, it is named.
+    """
     if a.serial or b.serial or not (a.parts and b.parts):
         return a is b
     if a.kind in ("size", "face", "growth") and b.kind in ("size", "face", "growth"):
         return a.parts[0] == b.parts[0]
-    for moved in (("shift", "carried"), ("mismatch",), ("parting",)):
-        if a.kind in moved and b.kind in moved:
-            return a.parts[0] == b.parts[0] and a.axis == b.axis
+    if a.kind in ("shift", "carried") and b.kind in ("shift", "carried"):
+        return a.axis == b.axis and (a.parts[0] in b.parts or b.parts[0] in a.parts)
+    if a.kind in ("mismatch", "parting") and b.kind == a.kind:
+        return a.axis == b.axis  # the cope, and what hangs in it
     return a is b
 
 

@@ -8,7 +8,7 @@ them against the readings.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.causes.problem import AXES, Candidate, Datum
@@ -56,42 +56,39 @@ def size_name(balloon: str) -> str:
     return f"size {balloon}"
 
 
+Carriers = Mapping[str, Sequence[str]] | Sequence[Carry] | None  # what sits in what; a mapping holds along all axes
+
+
 def network_of(
-    features: Sequence[Observed],
-    carriers: Mapping[str, Sequence[str]] | None = None,
-    reference: str = "drag",
-    parting_axis: str = "z",
-    hanging: Iterable[str] = (),
+    features: Sequence[Observed], carriers: Carriers = None, reference: str = "drag", parting_axis: str = "z"
 ) -> Network:
-    """The faces that these features hang on; `carriers` as for `candidates`, `hanging` what only the cope holds."""
-    hung = set(hanging)
-    carries = [
-        Carry(inner, outer, "xyz", hangs=outer == "cope" and inner in hung)
-        for inner, seats in (carriers or {}).items()
-        for outer in seats
-    ]
-    return Network(of_observed(features), carries, reference=reference, parting_axis=parting_axis)
+    """The faces that these features hang on. A core whose only seat is in the cope hangs there."""
+    if isinstance(carriers, Mapping):
+        carriers = [
+            Carry(inner, outer, hangs=outer == "cope" and set(seats) == {"cope"})
+            for inner, seats in carriers.items()
+            for outer in seats
+        ]
+    return Network(of_observed(features), carriers or (), reference=reference, parting_axis=parting_axis)
 
 
 def candidates(
     features: Sequence[Observed],
     *,
-    carriers: Mapping[str, Sequence[str]] | None = None,
+    carriers: Carriers = None,
     reference: str = "drag",
     parting_axis: str = "z",
     datums: Sequence[Datum] = (),
-    hanging: Iterable[str] = (),
     one_casting: bool = True,
     faces: bool = True,
 ) -> tuple[Candidate, ...]:
     """Every cause that these features could show.
 
-    `carriers` maps a core to the parts it is keyed into (a core that makes no surface may stand there too), `hanging`
-    names the cores that hang in the cope. `reference` is the part that carries the datums. `one_casting` adds causes of
-    a single mould or casting, which only make sense with two castings or more. `faces` adds single faces of a tool
-    beside whole sizes.
+    `carriers` maps a core to the parts it is keyed into (a core that makes no surface may stand there too).
+    `reference` is the part that carries the datums. `one_casting` adds causes of a single mould or casting, which
+    only make sense with two castings or more. `faces` adds single faces of a tool beside whole sizes.
     """
-    network = network_of(features, carriers, reference, parting_axis, hanging)
+    network = network_of(features, carriers, reference, parting_axis)
     known = {o.balloon for o in features if o.tool_known}
     whole = _whole_sizes(network)
     out = [

@@ -16,7 +16,7 @@ from itertools import combinations
 from math import sqrt
 
 from inspect_tui.frozen import frozen, frozen_by_name, replace
-from inspect_tui.metrology.causes.candidates import network_of
+from inspect_tui.metrology.causes.candidates import Carriers, network_of
 from inspect_tui.metrology.causes.cut_work import (
     MEASURED,
     Maker,
@@ -111,17 +111,16 @@ def plan_cuts(
     rule: str = "proof95",
     reference: str = "drag",
     parting_axis: str = "z",
-    carriers: Mapping[str, Sequence[str]] | None = None,
-    hanging: Sequence[str] = (),
+    carriers: Carriers = None,
     style: Style = MM,
 ) -> CutPlan:
     """The cut list that follows from the named causes.
 
-    `makers` says which tool makes each part (of a stick and a box of one core the box is cut), `carriers` and
-    `hanging` what sits in what, as for the candidates; `rule` is the job's decision rule for the judgements before and
-    after. Every amount has the 95 % interval of its cause.
+    `makers` says which tool makes each part (of a stick and a box of one core the box is cut), `carriers` what
+    sits in what, as for the candidates; `rule` is the job's decision rule for the judgements before and after. Every
+    amount has the 95 % interval of its cause.
     """
-    network = network_of(features, carriers, reference, parting_axis, hanging)
+    network = network_of(features, carriers, reference, parting_axis)
     by_part = {m.part: m for m in sorted(makers, key=lambda m: m.kind == "core_box")}
     by_cause: dict[str, list[ToolCut]] = {}
     for f in explanation.findings:

@@ -12,7 +12,7 @@ Source: own derivation, a choice among linear models by their probability; assum
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -21,6 +21,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.answer import LastSearch, answer
+from inspect_tui.metrology.causes.candidates import Carriers
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.problem import Candidate, Datum, Explanation, Noise
 from inspect_tui.metrology.faces.observed import Observed
@@ -40,11 +41,10 @@ def explain(
     features: Sequence[Observed],
     *,
     candidates: Sequence[Candidate] | None = None,
-    carriers: Mapping[str, Sequence[str]] | None = None,
+    carriers: Carriers = None,
     reference: str = "drag",
     parting_axis: str = "z",
     datums: Sequence[Datum] = (),
-    hanging: Sequence[str] = (),
     noise: Noise | None = None,
     learn_noise: bool = True,
     most: int = 4,
@@ -69,12 +69,7 @@ def explain(
         )
     if candidates is None:
         candidates = all_candidates(
-            features,
-            carriers=carriers,
-            reference=reference,
-            parting_axis=parting_axis,
-            datums=datums,
-            hanging=hanging,
+            features, carriers=carriers, reference=reference, parting_axis=parting_axis, datums=datums
         )
     x_all = t.columns(candidates)
     seen = np.abs(x_all).max(axis=0, initial=0.0) > 0 if len(candidates) else np.zeros(0, dtype=bool)
@@ -137,7 +132,7 @@ def explain(
 def explain_each(
     features: Sequence[Observed],
     *,
-    carriers: Mapping[str, Sequence[str]] | None = None,
+    carriers: Carriers = None,
     reference: str = "drag",
     parting_axis: str = "z",
     datums: Sequence[Datum] = (),

@@ -141,6 +141,11 @@ def _look_first(f: Finding, clearances: Sequence[Clearance], style: Style) -> st
     riders = [a for a in f.alike if a.kind in ("carried", "shift") and a.parts[0] == c.parts[0]]
     if riders:
         said += " Whether what is keyed into it moves with it, these features do not show."
+    under = [a.parts[0] for a in f.alike if a.kind == "carried" and c.parts[0] in a.parts[1:]]
+    if under:
+        said += (
+            f" Whether {' and '.join(dict.fromkeys(under))}, in which it sits, moves with it, they do not show either."
+        )
     return said
 
 

@@ -32,6 +32,7 @@ def cut_plan(sampling: Sampling, looked: Screening, explanation: Explanation) ->
         rule=sampling.job.rule,
         reference=evidence.reference,
         parting_axis=evidence.parting_axis,
+        carriers=evidence.carriers,
         style=sampling.style,
     )
 

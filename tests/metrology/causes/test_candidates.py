@@ -78,11 +78,11 @@ def test_whatever_is_keyed_in_is_carried_along():
 
 def test_what_hangs_in_the_cope_goes_with_it():
     hung = size("H", "x", Face("cope", 0.0, 1), Face("core 2", 50.0, -1))
-    told = columns([WALL, hung], carriers={"core 2": ["cope"]}, hanging=["core 2"])
+    told = columns([WALL, hung], carriers={"core 2": ["cope"]})
     assert told["cope x"] == {"H": -1.0}
     assert "cope with core 2 x" not in told  # both ends go along: nothing shows it
     seen = size("S", "x", Face("drag", 10.0, 1), Face("core 2", 50.0, -1))
-    assert columns([hung, seen], carriers={"core 2": ["cope"]}, hanging=["core 2"])["cope with core 2 x"] == {"S": 1.0}
+    assert columns([hung, seen], carriers={"core 2": ["cope"]})["cope with core 2 x"] == {"S": 1.0}
 
 
 def test_every_single_face_of_every_tool_may_be_off_also_where_only_a_wall_sees_it():

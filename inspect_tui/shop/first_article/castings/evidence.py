@@ -12,12 +12,15 @@ from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.causes.cut_work import Maker
 from inspect_tui.metrology.causes.problem import Datum
 from inspect_tui.metrology.causes.sentences import Clearance
+from inspect_tui.metrology.faces.network import Carry
 from inspect_tui.metrology.faces.observed import Face, Observed, Read
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import End, Feature, Item
 from inspect_tui.shop.common import faces_touched
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of, station_of
+from inspect_tui.shop.common.geometry.carried import carries
+from inspect_tui.shop.common.parting import of_job
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.tools_then import RANK, Promise, ToolLog, pour_day
 
@@ -31,7 +34,7 @@ class CauseEvidence:
     features: tuple[Observed, ...]
     promises: dict[str, Promise]
     left_out: tuple[str, ...]  # readings and features that take no part, in words
-    carriers: dict[str, tuple[str, ...]]
+    carriers: tuple[Carry, ...]
     clearances: tuple[Clearance, ...]
     makers: tuple[Maker, ...]
     datums: tuple[Datum, ...]
@@ -59,7 +62,8 @@ def evidence(
     promises: dict[str, Promise] = {}
     said: list[str] = []
     for feature in sampling.features:
-        promise = log.promise(feature) if not is_angle(feature) and feature.ends else None
+        known = feature.nominal_known and not is_angle(feature)  # nothing is promised of a sample's size yet
+        promise = log.promise(feature) if known and feature.ends else None
         if promise is not None:
             promises[feature.balloon] = promise
         if promise is None or feature.quantity in LEFT_OUT or not feature.ends:
@@ -101,6 +105,7 @@ def evidence(
         promises=promises,
         left_out=tuple(said),
         carriers=_carriers(sampling),
+        parting_axis=parting.axis if (parting := of_job(sampling.record, sampling.job)) else "z",
         clearances=_clearances(sampling, log),
         makers=_makers(sampling, log),
         datums=rows,
@@ -171,15 +176,11 @@ def _part_of(sampling: Sampling, core_id: Id | None, half: str | None) -> str | 
     return half if half else (f"core {sampling.core(core_id).number}" if core_id else None)
 
 
-def _carriers(sampling: Sampling) -> dict[str, tuple[str, ...]]:
-    """Which parts hold each core, from its fits."""
-    carriers: dict[str, dict[str, None]] = {}
-    for fit in sampling.facts.fits:
-        inner = _part_of(sampling, fit.inner_core_id, fit.inner_half)
-        outer = _part_of(sampling, fit.outer_core_id, fit.outer_half)
-        if inner and outer and inner != outer and inner.startswith("core"):
-            carriers.setdefault(inner, {})[outer] = None
-    return {inner: tuple(outer) for inner, outer in carriers.items()}
+def _carriers(sampling: Sampling) -> tuple[Carry, ...]:
+    """What sits in what, from the fits, and along which axes it is held there."""
+    fits = sampling.facts.fits
+    cores = {core_id for fit in fits for core_id in (fit.inner_core_id, fit.outer_core_id) if core_id is not None}
+    return carries(fits, {core_id: sampling.core(core_id).number for core_id in cores})
 
 
 def _clearances(sampling: Sampling, log: ToolLog) -> tuple[Clearance, ...]:
