@@ -94,7 +94,9 @@ def test_the_svg_is_written_once_and_its_path_said(cli: Run, placed: str, tmp_pa
 
 
 def test_json_holds_the_bodies(cli: Run, placed: str) -> None:
-    got = json.loads(cli("kit", "look", "--record", placed, "--json").out)
+    ran = cli("kit", "look", "--record", placed, "--json")
+    assert ran.status == 0
+    got = json.loads(ran.out)
     first = got["cores"][0]
     assert (first["core"], first["step"], first["way_in"], first["given"]) == (1, 1, "z-", False)
     assert first["boxes"] == [{"x0": 0, "x1": 60, "y0": 0, "y1": 40, "z0": 10, "z1": 30}]

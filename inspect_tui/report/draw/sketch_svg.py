@@ -54,17 +54,19 @@ def sketch_svg(sketch: Sketch, width: float = WIDTH) -> str:
     return svg(parts, width, y + 8.0, _said(sketch))
 
 
-def view_svg(view: View, width: float = WIDTH) -> str:
-    """One view with its title as an SVG element of its own."""
-    parts, tall = view_parts(view, width, 0.0)
+def view_svg(view: View, width: float = WIDTH, *, title: float = TITLE) -> str:
+    """One view as an SVG element of its own, its title in letters of that size."""
+    parts, tall = view_parts(view, width, 0.0, title)
     return svg(parts, width, tall, view.title)
 
 
-def view_parts(view: View, width: float, top: float) -> tuple[list[str], float]:
-    """The strokes of one view from `top` down, and how tall they are."""
-    title = view.title + (f"; {view.extent}" if view.extent else "")
-    y = top + TITLE * ROW
-    parts = [text(EDGE, y, title, size=TITLE)]
+def view_parts(view: View, width: float, top: float, size: float = TITLE) -> tuple[list[str], float]:
+    """The strokes of one view from `top` down, and how tall they are; its extent is said where it has room."""
+    title = f"{view.title}; {view.extent}" if view.extent else view.title
+    if len(title) * size * 0.5 > width:
+        title = view.title
+    y = top + size * ROW
+    parts = [text(EDGE, y, title, size=size)]
     at = _at(view, width, y + 4.0)
     field = _Field(at)
     parts += field.parts()

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from inspect_tui.metrology.typed.show import PAPER, Style
+from inspect_tui.report.draw.mould import SECTION, Wanted, sketch
+from inspect_tui.report.draw.sketch_svg import view_svg
 from inspect_tui.report.draw.svg import GROUND, INK, svg, text
 from inspect_tui.report.paper.html import need
+from inspect_tui.shop.kit.sketch.scene import Scene
 
 WIDTH = 520.0  # of a page
+STEP_WIDTH = 168.0  # of the pictures of a step
 
 
 def order_svg(cores: Sequence[tuple[str, str]]) -> str:
@@ -39,7 +44,7 @@ def _two_lines(words: str, room: float, size: float) -> list[str]:
 
 def step_svg(number: str, name: str, fits: Sequence[tuple[str, str, str]]) -> str:
     """The core above the parts that take it, an arrow for each print or key with its name and mark."""
-    width, top, gap, below = 168.0, 22.0, 34.0, 18.0
+    width, top, gap, below = STEP_WIDTH, 22.0, 34.0, 18.0
     holders = list(dict.fromkeys(into for _, into, _ in fits)) or ["?"]
     each = width / len(holders)
     height = top + gap + below + 2.0
@@ -66,6 +71,12 @@ def step_svg(number: str, name: str, fits: Sequence[tuple[str, str, str]]) -> st
         shift = 4.0 if side == "start" else -4.0
         parts.append(text(middle + shift, top + gap / 2 + 1.0, _fitting(said, room, 7.0), side, 7.0))
     return svg(parts, width, height, f"core {number} {name} goes into {', '.join(holders)}")
+
+
+def section_svg(scene: Scene, number: str, style: Style = PAPER) -> str | None:
+    """The mould cut along x through a core, which is black, with those set before it; None where there is nothing."""
+    views = sketch(scene, Wanted(hand=number, views=(SECTION,)), style).views
+    return view_svg(views[0], STEP_WIDTH, title=6.5) if views else None
 
 
 def _fitting(words: str, room: float, size: float) -> str:

@@ -13,13 +13,14 @@ from inspect_tui.metrology.kit.fits import FitState
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.svg import check_svg, fit_svg, sign_svg
-from inspect_tui.report.kit.pictures import order_svg, qr_svg, step_svg
+from inspect_tui.report.kit.pictures import order_svg, qr_svg, section_svg, step_svg
 from inspect_tui.report.paper import table_csv as paper_csv
 from inspect_tui.report.words import deep_visible, listed
 from inspect_tui.shop.kit.paper.come_back import ComeBack, ComeBackRow
 from inspect_tui.shop.kit.paper.kit_list import KitLine, KitList, LabelData
 from inspect_tui.shop.kit.paper.papers import SheetPhoto
 from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet, SheetFit, SheetStep
+from inspect_tui.shop.kit.sketch.scene import Scene
 
 LEVELS = {
     FitState.FITS: "good",
@@ -38,6 +39,10 @@ SIGNS = {
     FitState.AS_DRAWN: "\u00b7",
 }
 LINE = "\u2007" * 12  # room to write
+PICTURES = (
+    "In the pictures of the mould this core is black, cores that are set before it are grey; what is dashed is about, "
+    "from its sizes; the double line is the parting. They are no drawings to measure by."
+)
 
 
 class _Photos:
@@ -84,7 +89,7 @@ def setting_sheet(sheet: SettingSheet, style: Style = PAPER) -> dict[str, Any]:
         ("Material", sheet.alloy),
         ("Cores", str(len(sheet.steps))),
     ]
-    steps = [_step(step, photos, style) for step in sheet.steps]
+    steps = [_step(step, photos, style, sheet.scene) for step in sheet.steps]
     return _clean(
         {
             "title": f"Setting sheet {sheet.job}",
@@ -98,6 +103,7 @@ def setting_sheet(sheet: SettingSheet, style: Style = PAPER) -> dict[str, Any]:
             "order": order_svg([(str(step.number), step.name) for step in sheet.steps]) if sheet.steps else None,
             "order_sentence": sheet.order_sentence,
             "steps": steps,
+            "pictures_say": PICTURES if any(step["section"] for step in steps) else "",
             "photos": whole,
             "colours": [{"mark": mark, "on": on} for mark, on in sheet.colour_key],
             "not_proven": list(sheet.not_proven),
@@ -108,7 +114,9 @@ def setting_sheet(sheet: SettingSheet, style: Style = PAPER) -> dict[str, Any]:
     )
 
 
-def _step(step: SheetStep, photos: _Photos, style: Style) -> dict[str, Any]:
+def _step(step: SheetStep, photos: _Photos, style: Style, scene: Scene | None) -> dict[str, Any]:
+    core = scene.core(str(step.number)) if scene is not None else None
+    section = section_svg(scene, str(step.number), style) if scene is not None else None
     lines = []
     if step.box or step.stick:
         lines.append(("Made in", ", ".join(x for x in (step.box, f"from {step.stick}" if step.stick else None) if x)))
@@ -140,6 +148,10 @@ def _step(step: SheetStep, photos: _Photos, style: Style) -> dict[str, Any]:
         "name": step.name,
         "only": "only locates other cores" if step.only_locates else "",
         "picture": step_svg(str(step.number), step.name, [(f.name, f.into, f.mark or "") for f in step.fits]),
+        "section": section,
+        "not_drawn": f"Core {step.number} is not drawn as a body: nothing tells how far it reaches."
+        if section and core is not None and not core.body.boxes
+        else "",
         "fits": [_fit(fit, style) for fit in step.fits],
         "check": check,
         "lines": [list(line) for line in lines],

@@ -98,6 +98,13 @@ def test_each_sign_of_the_legend_has_a_swatch() -> None:
     assert texts(sketch_svg(made))[1:] == [f"words {sign}" for sign in s.SIGNS]
 
 
+def test_the_extent_is_said_where_it_has_room() -> None:
+    view = View(title="plan", extent="x 0 to 40", across="x", up="y", x0=0.0, x1=40.0, y0=0.0, y1=16.0)
+    assert texts(view_svg(view, 200.0))[0] == "plan; x 0 to 40"
+    assert texts(view_svg(view, 60.0))[0] == "plan"
+    assert 'font-size="6.5"' in view_svg(view, 200.0, title=6.5)
+
+
 # ------------------------------------------------------------------------------ pixels
 DRAWN = View(
     title="t",

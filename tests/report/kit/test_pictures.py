@@ -7,7 +7,10 @@ from xml.etree import ElementTree as Tree
 
 import pytest
 
-from inspect_tui.report.kit.pictures import order_svg, qr_svg, step_svg
+from inspect_tui.report.draw.svg import INK
+from inspect_tui.report.kit.pictures import order_svg, qr_svg, section_svg, step_svg
+from inspect_tui.shop.kit.sketch.scene import Scene
+from tests.report.draw.pictures import PIPE
 from tests.worlds.hostile import STEERING, TEXTS
 
 
@@ -31,3 +34,11 @@ def test_drawings_of_the_kit_are_whole_for_any_names() -> None:
         Tree.fromstring(order_svg([("1", name), ("2", "b")]))
         Tree.fromstring(step_svg("1", name, [(name, name, name), ("K2", "drag", "")]))
     Tree.fromstring(step_svg("1", "lonely", []))
+
+
+def test_the_section_of_a_step_has_this_core_black_and_those_before_it() -> None:
+    drawn = section_svg(PIPE, "2")
+    assert drawn is not None
+    assert 'width="168pt"' in drawn and "core 2" in drawn and "core 1" in drawn and "core 3" not in drawn
+    assert drawn.count(f'fill="{INK}"/>') >= 1 and "section along x at y 40<" in drawn
+    assert section_svg(Scene(job="J", cores=()), "2") is None

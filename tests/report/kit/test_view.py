@@ -10,8 +10,10 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.kit.bodies import Body, Box, given_body
 from inspect_tui.report.kit.forms import make
 from inspect_tui.shop.kit.paper.papers import SheetPhoto
+from inspect_tui.shop.kit.sketch.scene import Scene, SceneCore
 from tests.worlds import kit_samples as samples
 from tests.worlds.paper_readers import Page, pdf_text
 
@@ -31,6 +33,27 @@ def test_each_step_says_number_picture_keys_check_and_caution() -> None:
     assert "Not proven yet" in said and "K6-3: measured clearance is -0.10" in printed
     assert "only locates other cores" in said and "lifts 9.7 kgf" in said and "2 chaplets, outboard" in said
     assert make(sheet, "html").count(b"<svg") >= 2 * len(sheet.steps)
+
+
+def test_each_step_has_the_mould_in_section_where_it_can_be_drawn() -> None:
+    sheet = samples.setting_sheet(3)
+    numbers = [step.number for step in sheet.steps]
+    drawn = [
+        SceneCore(number=str(n), name="", body=given_body(str(n), [(0, 90, 0, 40, 20 * at, 20 * at + 20)]), step=at + 1)
+        for at, n in enumerate(numbers[:2])
+    ]
+    unknown = SceneCore(number=str(numbers[2]), name="", body=Body(core=str(numbers[2]), boxes=()), step=3)
+    mould = Scene(job=sheet.job, cores=(*drawn, unknown), outline=Box(-5, 95, -5, 45, -5, 70))
+    without, made = (make(replace(sheet, scene=scene), "html") for scene in (None, mould))
+    assert made.count(b"<svg") == without.count(b"<svg") + 3 and made.count(b"section along x") == 2 * 3
+    assert f"core {numbers[1]}".encode() in made
+    said = words(made)
+    assert "In the pictures of the mould this core is black" in said and "In the pictures" not in words(without)
+    assert said.count("is not drawn as a body") == 1
+    assert f"Core {numbers[2]} is not drawn as a body: nothing tells how far it reaches." in said
+    assert "section along x" in pdf_text(make(replace(sheet, scene=mould), "pdf"))
+    nowhere = make(replace(sheet, scene=Scene(job=sheet.job, cores=(unknown,))), "html")
+    assert nowhere.count(b"<svg") == without.count(b"<svg") and "not drawn as a body" not in words(nowhere)
 
 
 def test_what_is_not_known_is_left_out_and_never_a_nought() -> None:

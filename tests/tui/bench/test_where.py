@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from textual.pilot import Pilot
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit.bodies import Box, given_body
 from inspect_tui.metrology.sizes.place import Place
 from inspect_tui.metrology.typed.show import Style
@@ -77,6 +78,12 @@ def test_the_view_that_shows_the_size_best(axis: str, view: str) -> None:
     assert len(text.splitlines()) <= 14 and max(len(line) for line in text.splitlines()) <= 44
 
 
+def test_nothing_of_setting_stands_in_it() -> None:
+    inside = SceneCore(number="3", name="", body=given_body("3", [(30, 40, 25, 30, 22, 30)]), step=3, way_in="z-")
+    text = where.picture(replace(SCENE, cores=(*SCENE.cores, inside)), taken("x", 20, 80), "2", 44, 14).plain
+    assert "▼" not in text and "Hidden" not in text and "goes in" not in text and "core 1" in text
+
+
 def test_the_core_at_hand_is_solid_and_about_is_said() -> None:
     assert "█" in where.picture(SCENE, taken("y", 20, 40), "2", 44, 14).plain
     assert "█" not in where.picture(SCENE, taken("y", 20, 40), "", 44, 14).plain
@@ -95,7 +102,7 @@ def test_who_is_not_led_sees_no_figures() -> None:
 def test_a_size_without_a_place_shows_the_mould_alone_and_nothing_known_is_said() -> None:
     prints = Place(balloon="K1-P", axis="x", makers=("core 1", "core 1"), ends=(None, None), tool=True)
     text = where.picture(SCENE, prints, "1", 44, 14).plain
-    assert "measured here" not in text and "core 1" in text
+    assert "measured here" not in text and "core 1" in text and text.startswith("section along x")
     nothing = where.picture(Scene(job="J", cores=()), None, "", 44, 14).plain
     assert "Nothing can be drawn" in nothing and "Write down the places of the ends" in nothing.replace("\n", " ")
 

@@ -17,6 +17,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.paper.papers import CAUTIONS, SheetPhoto, photos_of
+from inspect_tui.shop.kit.sketch.scene import Scene, scene
 
 SHOPS_OWN = ("size", "rule", "missing")  # findings about the shop's tools: nothing that a setter could look at
 
@@ -91,6 +92,7 @@ class SettingSheet:
     not_proven: tuple[str, ...]  # what stands against setting by this sheet as it is; empty: nothing known
     cautions: tuple[str, ...]
     heads: tuple[str, ...]  # ends of the record's chains, for the foot of the paper
+    scene: Scene | None = None  # the mould, to be drawn
 
 
 def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, style: Style = MM) -> SettingSheet:
@@ -118,6 +120,7 @@ def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, sty
         not_proven=tuple(trouble.sentence for trouble in check.found if trouble.kind not in SHOPS_OWN),
         cautions=CAUTIONS,
         heads=tuple(record.heads()),
+        scene=scene(facts, check.sequence),
     )
 
 

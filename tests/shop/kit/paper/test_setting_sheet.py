@@ -26,6 +26,7 @@ def test_the_sheet_has_one_step_a_core_in_setting_order_with_do_not_force(made: 
     assert fit.sentence == "print K2 into core 1, marked red: do not force, 0.50 mm clearance (0.30 to 0.70)"
     assert sheet.colour_key == (("red", "K2 (core 2 into core 1)"),)
     assert sheet.order_sentence == "set in the order 1, 2: there is no other"
+    assert sheet.scene is not None and [core.step for core in sheet.scene.cores] == [1, 2]
     assert any("silica" in text.casefold() for text in sheet.cautions)
     assert any("not a pressure test" in text for text in sheet.cautions)
 

@@ -67,6 +67,7 @@ def test_the_outline_is_about_until_it_is_given(made: Kit) -> None:
     faces(made, 2, z=(-99, 99))
     about = seen(made)
     assert about.outline == Box(-12, 60, 0, 30, 20, 44) and not about.outline_given
+    assert not Scene(job="J", cores=()).outline_given
     row = made.record.new_id()
     made.record.add(MouldOutline(id=row, of_id=row, job_of_id=made.job.of_id, x0=0, x1=9, y0=0, y1=8, z0=0, z1=7))
     given = seen(made)
