@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.commands.common import STYLE, open_record, option, painted, print_json, talk
-from inspect_tui.commands.feature_source import CSV_HELP, like_the_column, plain, screen_width
+from inspect_tui.commands.feature_source import CSV_HELP, like_the_column, plain, screen_width, state_argument
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -27,6 +27,7 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("feature", metavar="FEATURE", nargs="?", help="balloon, such as F29")
     parser.add_argument("--job", help="job number; may be left out where the record has one job")
     parser.add_argument("--on", metavar="TOOL", help="tool or casting; castings stands for any casting of the job")
+    state_argument(parser)
     parser.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="instrument, such as 'caliper 1'")
     parser.add_argument("--by", metavar="INITIALS", help="who will read: a gauge study may set people apart")
     parser.add_argument(
@@ -68,7 +69,7 @@ def run(args: Namespace) -> int:
     if args.csv:
         if args.feature or args.on or args.gauge:
             raise DataError("Give either --csv FILE or a feature of the record with --on and --with, not both.")
-        _refuse(args, ("by", "repeats", "temperature"), "with a feature of the record, not with --csv FILE")
+        _refuse(args, ("by", "repeats", "temperature", "state"), "with a feature of the record, not with --csv FILE")
         seen = _from_file(args, style)
     elif not args.feature or not args.on:
         raise DataError("Say what is measured: --on TOOL FEATURE --with INSTRUMENT; or --csv FILE.")
@@ -103,7 +104,7 @@ def _from_record(args: Namespace, style: Style) -> BudgetView:
 
     record = open_record(args, read_only=True)
     try:
-        chosen = feature_data.pick(record, find.job(record, args.job), args.on, args.feature)
+        chosen = feature_data.pick(record, find.job(record, args.job), args.on, args.feature, args.state or "raw")
         instrument = feature_budget.instrument_for(record, args.gauge)
         person = find.person(record, args.by) if args.by else None
         today = date.today().isoformat()

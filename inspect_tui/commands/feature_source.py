@@ -33,7 +33,7 @@ def source_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--this-drawing", action="store_true", help="leave out readings on older drawing revisions")
     parser.add_argument("--by-person", metavar="INITIALS", help="only readings of this person")
     parser.add_argument("--with-instrument", metavar="NAME", help="only readings with this instrument")
-    parser.add_argument("--state", choices=("raw", "finished"), help="of castings: raw (the usual) or machined")
+    state_argument(parser)
     parser.add_argument("--lot", help="only castings of this lot")
     parser.add_argument("--csv", metavar="FILE", help="a table (CSV, XLSX, ODS, XLS) instead of the record")
     parser.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
@@ -41,6 +41,22 @@ def source_arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--unit", metavar="U", help="give the figures of the file in this unit, such as mm")
     parser.add_argument("--lower", metavar="SIZE", help="lower limit for figures of a file, in their unit")
     parser.add_argument("--upper", metavar="SIZE", help="upper limit")
+
+
+def state_argument(parser: ArgumentParser) -> None:
+    """Castings as they were cast, or machined."""
+    parser.add_argument("--state", choices=("raw", "finished"), help="of castings: raw (the usual) or machined")
+
+
+def raw_only(args: Namespace) -> None:
+    """DataError for machined castings, where tools are asked about."""
+    if args.state == "finished":
+        from inspect_tui.errors import DataError
+
+        raise DataError(
+            "Machined castings say nothing of the tool: the face that it made is gone, so trends and wear go by raw "
+            "ones. `inspect-tui chart --on castings FEATURE --state finished` draws what was read of machined ones."
+        )
 
 
 def material_of(args: Namespace, labels: tuple[str, ...] = (), with_labels: bool = False) -> Material:

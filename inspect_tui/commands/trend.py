@@ -6,6 +6,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.commands.common import STYLE, console, finite, open_record, option, print_json, talk
+from inspect_tui.commands.feature_source import raw_only, state_argument
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -25,6 +26,7 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("feature", metavar="FEATURE", help="balloon, such as F29")
     parser.add_argument("--on", metavar="TOOL", required=True, help="tool, such as 'box 3'; castings for the castings")
     parser.add_argument("--job", help="job number; may be left out where the record has one job")
+    state_argument(parser)
     parser.add_argument("--by", metavar="INITIALS", help="only readings of this person")
     parser.add_argument("--lot", help="only this lot")
     parser.add_argument("--dates", action="store_true", help="over dates instead of cores")
@@ -50,6 +52,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.trends.tracks import ReadingFilter
     from inspect_tui.shop.trends.verdict import tell_of
 
+    raw_only(args)
     if args.to:
         paper_file.target(args.to, force=args.force)
     record = open_record(args, read_only=True)

@@ -15,6 +15,7 @@ from inspect_tui.commands.common import (
     progress,
     talk,
 )
+from inspect_tui.commands.feature_source import raw_only, state_argument
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -34,6 +35,7 @@ def arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument("--job", help="only this job")
     parser.add_argument("--on", metavar="TOOL", help="only this tool")
+    state_argument(parser)
     parser.add_argument("--all", action="store_true", help="sizes without a forecast too, with the reason")
     parser.add_argument(
         "--per-week",
@@ -62,6 +64,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.trends.counts import makings
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
+    raw_only(args)
     style = MM if args.json else STYLE
     record = open_record(args, read_only=True)
     try:

@@ -154,3 +154,17 @@ def test_what_a_feature_cannot_use_is_refused(shop: SmallShop, on_shop: Run, arg
 def test_what_a_file_cannot_use_is_refused(cli: Run, tmp_path: Path, argv: list[str]) -> None:
     ran = cli("budget", "--csv", write(tmp_path, "x\n5.2\n5.3\n"), "--column", "x", *argv)
     assert ran.status == 2 and f"{argv[0]} goes with a feature of the record, not with --csv FILE." in ran.err
+
+
+def test_a_finished_size_has_a_budget_of_its_own(on_shop: Run) -> None:
+    at = ("budget", "--on", "castings", "F1", "--with", "caliper 1", "--json")
+    raw, finished = json.loads(on_shop(*at).out), json.loads(on_shop(*at, "--state", "finished").out)
+    assert (raw["where"], finished["where"]) == ("castings", "castings, finished")
+    rough = {
+        state: next(line["u"] for line in of["lines"] if line["name"] == "roughness")
+        for state, of in (("raw", raw), ("finished", finished))
+    }
+    assert rough["finished"] < rough["raw"]  # the faces that carried stock were machined
+    refused = on_shop(*at[:2], "stick 1", *at[3:], "--state", "finished")
+    assert refused.status == 2 and "stick 1 is no casting" in refused.err
+    assert on_shop("budget", "--csv", "x.csv", "--state", "raw").status == 2

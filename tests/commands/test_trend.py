@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from tests.commands.conftest import Ran
+from tests.commands.conftest import Ran, Run
 from tests.commands.test_wear import on, path  # noqa: F401
 
 
@@ -64,3 +64,8 @@ def test_what_trend_cannot_do_is_a_sentence(on: Callable[..., Ran], tmp_path: Pa
     assert "There is no tool 'box 7'" in on("trend", "W", "--on", "box 7").err
     assert ".gif is none of .svg, .png, .html" in on("trend", "W", "--on", "box 1", "--to", str(tmp_path / "a.gif")).err
     assert on("trend", "W").status == 2
+
+
+def test_of_machined_castings_no_tool_is_judged(cli: Run) -> None:
+    refused = cli("trend", "F1", "--on", "stick 1", "--state", "finished")
+    assert refused.status == 2 and "Machined castings say nothing of the tool" in refused.err

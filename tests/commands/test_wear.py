@@ -99,3 +99,8 @@ def test_a_job_or_a_tool_that_is_not_there_is_said(on: Callable[..., Ran]) -> No
     assert "There is no job 'X-1'" in on("wear", "--job", "X-1").err
     assert "There is no tool 'box 9'" in on("wear", "--on", "box 9").err
     assert on("wear", "--on", "box 2").out == ""
+
+
+def test_of_machined_castings_no_tool_is_judged(cli: Run) -> None:
+    refused = cli("wear", "--state", "finished")
+    assert refused.status == 2 and "Machined castings say nothing of the tool" in refused.err

@@ -143,7 +143,7 @@ def planned(
         remarks.append("the material's expansion is not known: temperature is not in this budget")
     return BudgetView(
         title=chosen.title,
-        where=chosen.subject.label,
+        where=chosen.where,
         instrument=instrument.label,
         unit=unit_of(chosen.feature),
         value=None,
