@@ -9,6 +9,7 @@ from rich.text import Text
 from inspect_tui.metrology.faces.plan import MEANS
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.report.term.first_article import wrapped
+from inspect_tui.report.words import clipped
 from inspect_tui.shop.measuring.castings import RoundPlan
 from inspect_tui.shop.measuring.sample import PlanLine, SamplePlan
 
@@ -46,13 +47,37 @@ def plan_text(plan: SamplePlan, width: int, style: Style = MM) -> Text:
     return out
 
 
+def plan_rows(plan: SamplePlan, width: int) -> list[tuple[str, Text]]:
+    """The steps, then the sizes worth taking besides, a line each, by their balloons."""
+    rows = []
+    for line in plan.lines:
+        mark = "·" if line.entered else "+"
+        rows.append((line.size, f"{line.number:>2} {mark} {line.size:<8} {line.means:<10} {line.what}"))
+    rows += [(check.size, f"   ? {check.size:<8} {check.means:<10} {check.what}") for check in plan.checks]
+    return [(size, Text(clipped(text, width), no_wrap=True)) for size, text in rows]
+
+
+def about_step(plan: SamplePlan, size: str, width: int, style: Style = MM) -> Text:
+    """The chosen step, then the whole plan."""
+    out = Text()
+    line = next((line for line in plan.lines if line.size == size), None)
+    if line is not None:
+        out.append_text(step_text(line, width, style))
+        out.append("\n")
+    return out.append_text(plan_text(plan, width, style))
+
+
 def step_text(line: PlanLine, width: int, style: Style = MM) -> Text:
     """One step with what it is for."""
     out = Text()
     _add(out, line.sentence, width, "", "bold")
     u = style.uncertainty(2.0 * line.u_mm)
     start = "a datum" if line.from_datum else "a face that is pinned by then" if line.tied else "a face that hangs free"
-    _add(out, f"starts from {start}; about {style.figure(line.minutes, 0)} min; {line.pins} is then known to ± {u}", width)
+    _add(
+        out,
+        f"starts from {start}; about {style.figure(line.minutes, 0)} min; {line.pins} is then known to ± {u}",
+        width,
+    )
     if not line.entered:
         _add(out, "not on the list yet: it is put there when the plan is entered", width, "", "dim")
     return out

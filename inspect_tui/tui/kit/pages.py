@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rich.text import Text
 
-from inspect_tui.report.term import kit_pages
+from inspect_tui.report.term import kit_pages, measuring
 from inspect_tui.report.term.kit_pages import ListRow
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.tui.kit.work import Loaded
@@ -34,6 +34,7 @@ def rows(loaded: Loaded, page: str, core: str, room: int) -> list[ListRow]:
         "life": lambda: kit_pages.feature_rows(loaded.features, room),
         "shipping": lambda: kit_pages.place_rows(loaded.places, room),
         "sample": lambda: kit_pages.sample_rows(loaded.sample, room, style) if loaded.sample else [],
+        "plan": lambda: measuring.plan_rows(loaded.plan, room) if loaded.plan else [],
         "book": lambda: kit_pages.book_rows(loaded.book or [], room, style),
         "mould": _mould_rows,
     }.get(page)
@@ -91,6 +92,8 @@ def _lives(loaded: Loaded, page: str, key: str, room: int) -> Text:
     if page == "sample" and loaded.sample is not None:
         size = next((s for s in loaded.sample.sizes if s.feature.balloon == key), None)
         return kit_pages.about_sample(size, loaded.sample, room, style)
+    if page == "plan" and loaded.plan is not None:
+        return measuring.about_step(loaded.plan, key, room, style)
     if page == "book" and loaded.book and key:
         return kit_pages.about_book(loaded.book[int(key)], room, style)
-    return Text(loaded.no_sample if page == "sample" else "")
+    return Text({"sample": loaded.no_sample, "plan": loaded.no_plan}.get(page, ""))

@@ -23,7 +23,7 @@ from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import choose
-from inspect_tui.tui.kit import forms, pages, work
+from inspect_tui.tui.kit import forms, pages, sample_plan, work
 from inspect_tui.tui.kit.work import Loaded
 from inspect_tui.tui.place import Place
 
@@ -38,6 +38,7 @@ TITLES = {
     "life": "life stories",
     "shipping": "where things are",
     "sample": "sizes of a sample casting",
+    "plan": "measuring plan of the sample casting",
     "book": "contraction book",
 }
 WORDS = """
@@ -48,6 +49,7 @@ Kit
   as drawn: from the drawing's sizes and tolerances; as measured: from what was read on boxes, sticks and patterns.
   worst case: every contributor at its limit at once; root-sum-square: as they come together likely.
   The mould (v): █ the chosen core, ░ cores that are set before it, dashed: about, from its sizes.
+  The measuring plan (r): · on the list, + not on it yet (e puts it there), ? worth taking besides.
   A look-alike goes by its prints into a seat that is not its own; the core's body may still stop it.
 """
 
@@ -78,12 +80,20 @@ class KitScreen(Place):
         Binding("l", "look('life')", "Life story of a dimension", id="kit.life"),
         Binding("s", "look('shipping')", "Where things are; life story of a tool", id="kit.shipping"),
         Binding("t", "look('sample')", "Sizes taken off a sample casting", id="kit.sample"),
+        Binding("r", "look('plan')", "What to read next on a sample casting: the measuring plan", id="kit.plan"),
         Binding("b", "look('book')", "The contraction book", id="kit.book"),
         Binding("m", "measure", "Measure at the Bench what would take away most doubt", id="kit.measure"),
         Binding("u", "move(-1)", "Set the chosen core earlier", id="kit.up"),
         Binding("d", "move(1)", "Set the chosen core later", id="kit.down"),
-        Binding("n", "new", "A new fit; on its page a loop, passage, shipment, drawing of a sample", id="kit.new"),
-        Binding("e", "change", "Change the fit or core; where things are: came back; sample: worn", id="kit.change"),
+        Binding(
+            "n", "new", "A new fit; on its page a loop, passage, shipment, face or drawing of a sample", id="kit.new"
+        ),
+        Binding(
+            "e",
+            "change",
+            "Change the fit or core; where things are: came back; sample: worn; plan: enter its sizes",
+            id="kit.change",
+        ),
         Binding("x", "drop", "Take the chosen fit out of the kit", id="kit.drop"),
         Binding("a", "picture", "Attach a picture to the chosen core", id="kit.picture"),
         Binding("g", "parting", "Say where the parting lies, with its steps", id="kit.parting"),
@@ -296,6 +306,10 @@ class KitScreen(Place):
         """Go to the Bench with the tool and size that would take away most doubt."""
         if self.loaded is None or self.job is None:
             return
+        if self.page_name == "plan":
+            if self._key:
+                sample_plan.go_and_read(self, self.job, self._key)
+            return
         following = self.loaded.check.next
         line = self.fit_line
         if line is not None:
@@ -337,6 +351,9 @@ class KitScreen(Place):
             if self.loaded.sample is not None and self.loaded.sample.sizes:
                 forms.adopt_sample(self, facts, self.loaded.sample)
             return
+        if self.page_name == "plan":
+            sample_plan.name_face(self, facts.job)
+            return
         write = {"shipping": forms.ship, "passages": forms.new_passage, "walls": forms.new_loop}
         write.get(self.page_name, forms.new_fit)(self, facts)
 
@@ -346,6 +363,10 @@ class KitScreen(Place):
         if facts is None or self.loaded is None:
             return
         line, taken = self.fit_line, self.loaded.sample
+        if self.page_name == "plan":
+            if self.loaded.plan is not None:
+                sample_plan.enter(self, facts.job, self.loaded.plan)
+            return
         if self.page_name == "sample":
             size = next((s for s in taken.sizes if s.feature.balloon == self._key), None) if taken else None
             if size is not None:

@@ -21,6 +21,7 @@ from inspect_tui.shop.kit.life_story import Event, LifeStory
 from inspect_tui.shop.kit.passages import KitPassage
 from inspect_tui.shop.kit.shipping import Whereabouts
 from inspect_tui.shop.kit.sketch.scene import Scene, scene
+from inspect_tui.shop.measuring.sample import SamplePlan, of_sample
 from inspect_tui.tui import todo
 
 CASTINGS = 12  # looked at for passages: the first ones and the newest
@@ -39,6 +40,8 @@ class Loaded:
     events: dict[str, list[Event]] = field(default_factory=dict)
     sample: Sample | None = None
     no_sample: str = ""
+    plan: SamplePlan | None = None
+    no_plan: str = ""
     scene: Scene | None = None
     book: list[BookRow] | None = None
 
@@ -73,7 +76,7 @@ def load(reader: Reader, job: Job, style: Style = MM) -> Loaded:
 
 
 def more(reader: Reader, loaded: Loaded, page: str, key: str) -> Loaded:
-    """What a page needs beyond the check: a life story, a tool's events, the sample, the book."""
+    """What a page needs beyond the check: a life story, a tool's events, the sample, its plan, the book."""
     with _ONE_AT_A_TIME:
         facts = loaded.check.facts.through(reader)  # this thread's connection
         if page == "life" and key and key not in loaded.stories:
@@ -86,6 +89,11 @@ def more(reader: Reader, loaded: Loaded, page: str, key: str) -> Loaded:
                 loaded.sample = sample_casting.sizes(reader, facts.job, style=loaded.check.style)
             except InspectError as problem:
                 loaded.no_sample = todo.said(problem)
+        elif page == "plan" and loaded.plan is None:
+            try:
+                loaded.plan = of_sample(reader, facts.job, loaded.check.style)
+            except InspectError as problem:
+                loaded.no_plan = todo.said(problem)
         elif page == "book" and loaded.book is None:
             loaded.book = contraction_book.book(reader)
         return loaded
@@ -97,5 +105,6 @@ def wanting(loaded: Loaded, page: str, key: str) -> bool:
         "life": bool(key) and key not in loaded.stories,
         "shipping": bool(key) and key not in loaded.events,
         "sample": loaded.sample is None and not loaded.no_sample,
+        "plan": loaded.plan is None and not loaded.no_plan,
         "book": loaded.book is None,
     }.get(page, False)

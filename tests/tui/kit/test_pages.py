@@ -31,6 +31,7 @@ def test_every_page_comes_up_at_80_by_24_and_at_160_by_48_within_the_screen(made
                 ("l", "life stories"),
                 ("s", "where things are"),
                 ("t", "sample casting"),
+                ("r", "measuring plan"),
                 ("b", "contraction book"),
                 ("k", "cores"),
             ):

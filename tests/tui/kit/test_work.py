@@ -40,7 +40,7 @@ def test_a_page_asks_once_for_what_it_needs_and_others_for_nothing(made: Kit) ->
     loaded = work.load(made.record, made.job)
     assert set(loaded.reports) == {str(number) for number in made.core}
     assert [f.balloon for f in loaded.features] == ["F1", "W"]  # prints and seats have no life of their own
-    for page, key in (("life", "W"), ("shipping", "box 1"), ("sample", ""), ("book", "")):
+    for page, key in (("life", "W"), ("shipping", "box 1"), ("sample", ""), ("plan", ""), ("book", "")):
         assert work.wanting(loaded, page, key), page
         loaded = work.more(made.record, loaded, page, key)
         assert not work.wanting(loaded, page, key), page

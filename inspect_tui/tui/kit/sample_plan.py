@@ -1,0 +1,86 @@
+"""The measuring plan of a sample casting on the Kit place: naming a face, putting sizes on the list, going to read."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.model.work import Item, Job
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.measuring import faces
+from inspect_tui.shop.measuring.faces import FaceSaid
+from inspect_tui.shop.measuring.sample import SamplePlan
+from inspect_tui.tui.choosers import choose
+from inspect_tui.tui.forms import Field, ask
+from inspect_tui.tui.place import Place
+
+NO_CASTING = "There is no casting yet: the Jobs place adds the sample with its serial."
+
+
+def name_face(place: Place, job: Job) -> None:
+    """A face of the sample: what makes it, along which axis, on which side its metal lies; no size is asked for."""
+    lines = [
+        Field("name", "name: such as outlet flange"),
+        Field("by", "made by: cope, drag or core N"),
+        Field("axis", "axis: x y z", "x"),
+        Field("metal", "metal: + (farther along the axis) or - (before it)", "+"),
+        Field("datum", "datum: yes where places are counted from it", "no"),
+        Field("cut_up", "cut up: yes where it is reached on a casting cut up only", "no"),
+        Field("wall_to", "wall to: the face on the other side of its metal"),
+    ]
+
+    def read(values: dict[str, Any]) -> FaceSaid | Wrong:
+        said = {}
+        for key in ("datum", "cut_up"):
+            answer = fields.yes(values[key], empty=False)
+            if isinstance(answer, Wrong):
+                return Wrong(f"{key.replace('_', ' ')}: {answer}")
+            said[key] = answer
+        return FaceSaid(
+            name=values["name"],
+            by=values["by"],
+            axis=values["axis"],
+            metal=values["metal"],
+            datum=said["datum"],
+            cut_up=said["cut_up"],
+            wall_to=values["wall_to"],
+        )
+
+    def write(face: FaceSaid) -> str:
+        (made,) = faces.name_faces(place.record, job, [face], place.by)
+        return f"{made.balloon} {made.name} is named"
+
+    ask(place, f"A face of the sample of {job.number}", lines, read, write, then=place.changed)
+
+
+def enter(place: Place, job: Job, plan: SamplePlan) -> None:
+    """Put the sizes between named faces on the list, so that they can be read."""
+    if not plan.to_enter:
+        place.say("Every size of the plan is on the list already.")
+        return
+
+    def act() -> str:
+        made = faces.enter(place.record, job, plan.to_enter, place.by)
+        return f"on the list: {', '.join(feature.balloon for feature in made)}"
+
+    place.attempt(act, "")
+
+
+def go_and_read(place: Place, job: Job, size: str) -> None:
+    """To the Bench with the sample casting and this size; of several castings the person says which."""
+    castings = [item for item in place.record.items(job.of_id) if item.kind == "casting"]
+    if not castings:
+        place.say(NO_CASTING)
+    elif len(castings) == 1:
+        _at(place, job, castings[0], size)
+    else:
+        rows = [(item, f"casting {item.serial}") for item in castings]
+        choose(place, f"{size}: on which casting?", rows, lambda item: _at(place, job, item, size))
+
+
+def _at(place: Place, job: Job, item: Item, size: str) -> None:
+    place.app.open_bench(job.of_id, Subject(f"casting {item.serial}", item=item))
+    bench = place.app.bench
+    if bench is not None and any(task.feature.balloon == size for task in bench.tasks):
+        bench.goto(size)
