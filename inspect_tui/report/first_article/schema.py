@@ -23,6 +23,8 @@ WORDS: dict[tuple[str, str], dict[str, Any]] = {
 }
 ADDED = {  # after the first reports were given out: those have it not, and still are right
     ("StockLine", "targets"),
+    ("StockFace", "face"),
+    ("FaceCut", "face"),
     ("FeatureLine", "state"),
     ("FirstArticle", "counts_finished"),
     ("PassageLine", "how"),

@@ -355,6 +355,7 @@ def _passage(passage: Plain, style: Style) -> dict[str, str]:
         "drawn": f"{style.figure(passage['drawn'], 1)} {unit}",
         "share": "",
         "capacity": "",
+        "parts": "",
         "rated": "",
         "p": "",
         "level": passage["level"] or "",
@@ -366,6 +367,9 @@ def _passage(passage: Plain, style: Style) -> dict[str, str]:
         out["capacity"] = (
             f"{style.spread(passage['capacity'], 2.0 * (passage['u_capacity'] or 0.0))} {passage['capacity_unit']}"
         )
+        parts = [(passage.get("u_measured"), "measured"), (passage.get("u_assumed"), "assumed")]  # older reports: none
+        told = [(2.0 * u, word) for u, word in parts if u is not None]
+        out["parts"] = ", ".join(f"± {style.figure(u, 1 if u >= 0.05 else 2)} {word}" for u, word in told)
     if passage["rated"] is not None:
         least = f", at least {style.figure(passage['minimum'], 1)}" if passage["minimum"] is not None else ""
         out["rated"] = f"{style.figure(passage['rated'], 1)}{least} {passage['capacity_unit']}"

@@ -92,6 +92,8 @@ PASSAGES = (
     "minimum",
     "capacity",
     "u_capacity",
+    "u_measured",
+    "u_assumed",
     "capacity_unit",
     "p_meets",
     "level",
@@ -315,7 +317,8 @@ def _more(plain: Plain) -> list[Sheet]:
         ),
         ("Loops", LOOPS, _rows(plain["loops"], LOOPS)),
         ("Instruments", GAUGES, _rows(plain["instruments"], GAUGES)),
-        ("Passages", PASSAGES, _rows(plain["passages"], PASSAGES)),
+        # reports of before lack what is measured of a capacity and what assumed
+        ("Passages", PASSAGES, _rows([dict.fromkeys(PASSAGES) | line for line in plain["passages"]], PASSAGES)),
         (
             "Stock",
             (

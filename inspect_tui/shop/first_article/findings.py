@@ -137,7 +137,10 @@ class Cuts:
 
 @frozen_by_name
 class StockFace:
-    """Stock on one machined face before and after the casting is set up; `share` is how much it holds the answer."""
+    """Stock on one machined face before and after the casting is set up; `share` is how much it holds the answer.
+
+    `name` is the feature that it is called by, `face` its name in the network: drag face x 624.
+    """
 
     name: str
     before: float
@@ -145,6 +148,7 @@ class StockFace:
     required: float
     share: float
     u: float
+    face: str = ""
 
 
 @frozen_by_name

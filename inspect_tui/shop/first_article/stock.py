@@ -138,6 +138,7 @@ def _casting(
                     required=f.required_mm,
                     share=f.share,
                     u=u[f.name],
+                    face=now.face[f.name],
                 )
                 for f in set_up.faces
             ),

@@ -75,6 +75,7 @@ class Standing:
     tied: tuple[bool, ...]
     loose: tuple[tuple[tuple[StockPoint, ...], tuple[tuple[float, ...], ...]], ...]
     missing: tuple[str, ...]
+    face: dict[str, str]  # by the name of a point: its face in the network
 
 
 # ------------------------------------------------------------------------------ once a sampling
@@ -209,6 +210,7 @@ def standing(
         tuple(where.tied[k] for _, k in main),
         tuple(_by_itself(where, rows, required) for rows in loose.values()),
         tuple(missing),
+        {machined.name: machined.face.name for machined in faces.machined},
     )
 
 

@@ -142,7 +142,7 @@ def test_one_face_of_two_sizes_is_there_once_by_what_both_say(record: Record) ->
     job = bracket(record, {"H1": "", "H2": ""})
     (line,) = stock(measured(record, job, {"C1": {"H1": 62.4, "H2": 62.42}})).castings
     assert after(line) == pytest.approx([3.0 - 0.59])
-    assert [face.name for face in line.faces] == ["H1 top H1"]
+    assert [(face.name, face.face) for face in line.faces] == [("H1 top H1", "cope face z 63")]
 
 
 def test_a_face_nobody_reached_is_named(record: Record) -> None:
