@@ -9,6 +9,7 @@ from inspect_tui.commands.common import STYLE, console, open_record, option, pai
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.metrology.kit.setting import Trouble
     from inspect_tui.shop.kit.check import KitCheck
     from inspect_tui.shop.kit.fits import FitLine
     from inspect_tui.shop.kit.passages import KitPassage
@@ -20,7 +21,7 @@ def arguments(parser: ArgumentParser) -> None:
 
     actions = parser.add_subparsers(dest="action", required=True, metavar="check|look|sheet|labels")
     check = actions.add_parser(
-        "check", help="fits, setting order, walls and passages; exit status 1 when something does not hold"
+        "check", help="fits, pitches, order, wrong ways in, tools, walls; exit status 1 when something does not hold"
     )
     check.add_argument("--job", help="job number; may be left out where the record has one job")
     check.add_argument(
@@ -98,7 +99,7 @@ def _print(check: KitCheck, every: Any) -> None:
                     STYLE.length(line.fit.clear_max_mm, unit=False),
                     STYLE.percent(v.p_rubs),
                     STYLE.percent(v.p_floats),
-                    f"{term_kit.SYMBOL[term_kit_pages.ANSWER[v.answer]]} {v.state}",
+                    f"{term_kit.SYMBOL[term_kit_pages.how_fit(line)]} {v.state}",
                 ]
             )
         spare = ("axis", "drawn", "floats", "rubs", "into", "goes in")
@@ -117,8 +118,8 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
         "rev": revision.rev if revision else None,
         "holds": check.holds,
         "sentence": check.sentence,
-        "against": list(check.against),
-        "open": list(check.doubts),
+        "against": [_finding(trouble) for trouble in check.found],
+        "doubts": [_finding(trouble) for trouble in check.open],
         "missing": list(check.missing),
         "order": [int(n) for n in check.sequence],
         "order_sentence": check.order_sentence,
@@ -126,8 +127,38 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
         "rings": [list(ring) for ring in check.order.computed.rings],
         "fits": [_fit(line) for line in check.lines],
         "look_alikes": [
-            {"core": int(a.core), "seats_of": int(a.seats_of), "turned": a.turned, "p": a.p, "sentence": a.sentence}
+            {
+                "core": int(a.core),
+                "seats_of": int(a.seats_of),
+                "turned": a.turned,
+                "mirrored": a.mirrored,
+                "p": a.p,
+                "harm": a.harm,
+                "sentence": a.sentence,
+            }
             for a in check.look_alikes
+        ],
+        "goes_in": [
+            {
+                "core": int(g.core),
+                "axis": g.axis,
+                "fate": g.fate,
+                "p": g.p,
+                "play_mm": g.play.value if g.play else None,
+                "u_mm": g.play.u if g.play else None,
+                "between": list(dict.fromkeys(g.tight)),
+                "read": g.as_read,
+            }
+            for g in check.seated.goes
+        ],
+        "bodies": [
+            {
+                "core": int(core),
+                "given": body.given,
+                "open": list(body.open),
+                "boxes": [list(box) for box in body.boxes],
+            }
+            for core, body in check.bodies.items()
         ],
         "not_held": [{"core": int(core), "free": list(free)} for core, free, _ in check.not_held],
         "lifts": [
@@ -148,6 +179,11 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
         "passages": [_passage(passage) for passage in check.passages],
         "next": [{"tool": n.tool, "feature": n.balloon, "score": n.score, "sentence": n.sentence} for n in check.next],
     }
+
+
+def _finding(trouble: Trouble) -> dict[str, Any]:
+    cores = [int(core) for core in trouble.cores if core.isdigit()]
+    return {"kind": trouble.kind, "cores": cores, "sentence": trouble.sentence, "about": trouble.fit or None}
 
 
 def _passage(line: KitPassage) -> dict[str, Any]:

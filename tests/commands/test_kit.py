@@ -51,12 +51,33 @@ def test_kit_check_is_0_when_nothing_speaks_against_the_kit(cli: Run, two: str) 
     assert "nothing against the kit" in got.out
 
 
+def test_a_fit_that_nobody_read_is_as_drawn(cli: Run, tmp_path: Path) -> None:
+    path = str(tmp_path / "two.db")
+    with Record.open(Path(path), create=True) as record:
+        made = two_cores(record)
+        made.read("box 2", {"K2-P": 40.0})
+    got = cli("kit", "check", "--record", path)
+    words = " ".join(got.out.split())
+    assert "· as drawn" in words and "? undecided" in words and "✓ fits" not in words
+    assert "K1 is as drawn: nobody read it" in words
+
+
 def test_kit_check_as_json_holds_every_number(cli: Run, demo: str) -> None:
     got = cli("--record", demo, "kit", "check", "--as-of", "2023-08-24", "--json")
     found = json.loads(got.out)
     assert got.status == 1
     assert found["holds"] is False
     assert found["order"] == [1, 2, 7, 3, 4, 5, 6]
+    against = {(one["kind"], tuple(one["cores"]), one["about"]) for one in found["against"]}
+    assert against >= {("fit", (4, 2), "K4"), ("fit", (5, 1), "K6-3"), ("rule", (6,), "stick 6")}
+    assert {one["kind"] for one in found["doubts"]} >= {"fit", "wall"} and all(
+        one["sentence"] for one in found["doubts"]
+    )
+    goes = {(one["core"], one["axis"]): one for one in found["goes_in"]}
+    assert goes[5, "y"]["fate"] == "does not go in" and goes[5, "y"]["between"] == ["K6-3"]
+    assert goes[1, "y"]["fate"] == "goes in" and not goes[1, "y"]["read"]
+    bodies = {one["core"]: one for one in found["bodies"]}
+    assert bodies[3] == {"core": 3, "given": False, "open": [], "boxes": [[42, 536, 47, 129, 51, 129]]}
     fits = {fit["fit"]: fit for fit in found["fits"]}
     assert fits["K6-3"]["clearance_mm"] == pytest.approx(-0.10, abs=0.05)
     assert fits["K6-3"]["verdict"] == "does not conform"

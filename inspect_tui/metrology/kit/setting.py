@@ -69,7 +69,10 @@ class SettingOrder:
 
 @frozen
 class Trouble:
-    """Something that does not hold about the kit: `kind` for sorting, `cores` and `fit` concerned, a sentence."""
+    """Something that does not hold about the kit: `kind` for sorting, `cores` concerned, a sentence.
+
+    `fit` names the fit, wall, passage or tool that it is about.
+    """
 
     kind: str
     cores: tuple[str, ...]

@@ -9,6 +9,7 @@ from rich.text import Text
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.kit.buoyancy import CAUTION
 from inspect_tui.metrology.kit.capacity import flows
+from inspect_tui.metrology.kit.fits import FitState
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.work import Feature
@@ -40,6 +41,14 @@ WALL = {
     WallState.NO_LIMITS: "none",
 }
 BAR = 20  # columns of a share
+
+
+def how_fit(line: FitLine) -> str:
+    """yes, no, open or none: a fit is proven when both its sides were read, and as drawn says nothing yet."""
+    v = line.verdict
+    if v.state is FitState.AS_DRAWN:
+        return "none"
+    return "open" if v.answer is Answer.CONFORMS and v.measured != "both" else ANSWER[v.answer]
 
 
 def row(how: str, text: str, width: int) -> Text:
@@ -95,7 +104,7 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     for line in check.lines:
         if line.inner == f"core {number}":
             v = line.verdict
-            out.append(SYMBOL[ANSWER[v.answer]] + " ", style=STYLE[ANSWER[v.answer]])
+            out.append(SYMBOL[how_fit(line)] + " ", style=STYLE[how_fit(line)])
             low, high = line.fit.clear_min_mm, line.fit.clear_max_mm
             out.append(
                 f"{line.name} into {line.outer}, {line.fit.axis}: {style.length(v.clearance.value, unit=False)} "
@@ -110,7 +119,8 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     ]
     if stand:
         out.append("may stand off its place (mould): " + ", ".join(stand) + "\n")
-    for trouble in check.remarks_of(number):
+    remarks = check.remarks_of(number)
+    for trouble in remarks:
         how = "open" if trouble.kind == "doubt" else "no"
         out.append(SYMBOL[how] + " ", style=STYLE[how])
         out.append(trouble.sentence + "\n")
@@ -130,7 +140,8 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
             if text:
                 out.append(f"{word}: {text}\n")
     if report is not None:
-        out.append_text(lines(report.sentences, "bold", "» "))
+        said = [text for text in report.sentences if not any(t.sentence.startswith(text) for t in remarks)]
+        out.append_text(lines(said, "bold", "» "))
     return out
 
 
@@ -147,7 +158,7 @@ def _fit_row(line: FitLine, width: int, style: Style) -> Text:
     part = {"both": "", "print": " seat unread", "seat": " print unread", "none": " unread"}[v.measured]
     clear = style.length(v.clearance.value, unit=False)
     text = f"{line.name:<6}{line.inner:>8} in {line.outer:<8}{clear:>6}  {v.state}{part}"
-    return row(ANSWER[v.answer], text, width)
+    return row(how_fit(line), text, width)
 
 
 def about_fit(line: FitLine, width: int, style: Style = MM) -> Text:
@@ -157,7 +168,7 @@ def about_fit(line: FitLine, width: int, style: Style = MM) -> Text:
     out.append(f"{line.name}  {line.inner} in {line.outer}, {fit.kind}, clearance along {fit.axis}\n", style="bold")
     lane = Lane(v.clearance.value, 2 * v.clearance.u)
     fit_band = band(fit.clear_min_mm, fit.clear_max_mm, v.drawn.value, [lane])
-    out.append_text(band_cells(fit_band, width, figure=_figures(style), mark_style=STYLE[ANSWER[v.answer]]))
+    out.append_text(band_cells(fit_band, width, figure=_figures(style), mark_style=STYLE[how_fit(line)]))
     out.append("\n")
     for what, side in (("print", line.print), ("seat", line.seat)):
         out.append(_side(what, side, style))
@@ -215,8 +226,9 @@ def about_order(check: KitCheck, width: int, chosen: str, style: Style = MM) -> 
             at, heights = style.given(x, unit=False), style.pair(low, high, None, unit=False)
             where = f"at {parting.along} {at} the outside from {parting.axis} {heights}"
             out.append(f"{where} lies under the step: a core makes it\n")
-    out.append_text(lines([t.sentence for t in check.order.troubles], STYLE["no"], "✗ "))
-    out.append_text(lines([a.sentence for a in check.look_alikes], STYLE["no"], "✗ "))
+    for how, troubles in (("no", check.found), ("open", check.open)):
+        said = [t.sentence for t in troubles if t.kind in ("blocked", "pitch", "lookalike", "hand")]
+        out.append_text(lines(said, STYLE[how], SYMBOL[how] + " "))
     out.append_text(lines([text for _, _, text in check.not_held], STYLE["open"], "? "))
     out.append_text(lines([h.sentence for h in check.held.values()]))
     if check.held:
@@ -423,10 +435,13 @@ def place_rows(places: Sequence[Whereabouts], width: int) -> list[ListRow]:
     return rows
 
 
-def about_tool(place: Whereabouts, events: Sequence[Event], width: int) -> Text:
-    """Where a tool is, whose it is, and what happened to it."""
+def about_tool(place: Whereabouts, events: Sequence[Event], width: int, said: Sequence[tuple[bool, str]] = ()) -> Text:
+    """Where a tool is, what the check says of it, whose it is, and what happened to it."""
     out = Text()
     out.append(place.sentence + "\n", style="bold")
+    for against, text in said:
+        how = "no" if against else "open"
+        out.append_text(lines([text], STYLE[how], SYMBOL[how] + " "))
     if place.owner:
         out.append(f"owner: {place.owner}\n")
     if place.condition:

@@ -155,6 +155,12 @@ class KitCheck:
         what = detail.check_name or (f"{feature.name} ({feature.balloon})" if feature else "with the template")
         return what, detail.template, lower, upper
 
+    def said_of_tool(self, label: str) -> tuple[tuple[bool, str], ...]:
+        """(speaks against the kit, what) of the sizes, the rule and the hand of one tool."""
+        kinds = ("size", "rule", "hand")
+        both = ((True, self.found), (False, self.open))
+        return tuple((against, t.sentence) for against, of in both for t in of if t.kind in kinds and t.fit == label)
+
     def remarks_of(self, number: str) -> list[Trouble]:
         """Everything said about one core beside its fits, walls and passages; of kind `doubt` what is only open."""
         said = [t for t in self.troubles if number in t.cores and t.kind not in UNSAID]

@@ -68,11 +68,13 @@ def report(facts: KitFacts, core: Core, style: Style = MM) -> CoreReport:
     sand = _sand(facts, core)
     roots = list(dict.fromkeys(r for tool in (stick, box) if tool for r in facts.listed.get(tool.of_id, ())))
     sizes = tuple(_size(facts, root, stick, box, resin, sand.get(root), style) for root in roots)
-    rule = rule_of(facts, stick, style=style) if stick else None
+    rule, laid_out = (rule_of(facts, stick, style=style) if stick else None), stick
+    if rule is None and box is not None and resin is None:  # nobody read the stick, or there is none
+        rule, laid_out = rule_of(facts, box, style=style), box
     swelled = swelling_of(facts, stick, style) if stick else None
     sentences = []
-    if rule is not None and stick is not None and not (swelled and swelled.moisture):
-        sentences.append(f"{stick.label}: {rule.sentence}")
+    if rule is not None and laid_out is not None and not (swelled and swelled.moisture):
+        sentences.append(f"{laid_out.label}: {rule.sentence}")
     if swelled is not None and stick is not None and swelled.moisture:
         sentences.append(f"{stick.label}: {swelled.sentence}")
     if resin is not None and box is not None:

@@ -88,7 +88,8 @@ def _lives(loaded: Loaded, page: str, key: str, room: int) -> Text:
         return kit_pages.about_life(story, room, style) if story else Text("...", style="dim")
     if page == "shipping":
         place = next((p for p in loaded.places if p.tool.label == key), None)
-        return kit_pages.about_tool(place, loaded.events.get(key, []), room) if place else Text()
+        said = loaded.check.said_of_tool(key)
+        return kit_pages.about_tool(place, loaded.events.get(key, []), room, said) if place else Text()
     if page == "sample" and loaded.sample is not None:
         size = next((s for s in loaded.sample.sizes if s.feature.balloon == key), None)
         return kit_pages.about_sample(size, loaded.sample, room, style)

@@ -11,6 +11,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.report.term import kit_pages as term_kit_pages
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit
+from inspect_tui.shop.kit.shipping import places
 from tests.worlds.kit_jobs import two_cores
 
 
@@ -29,6 +30,57 @@ def test_symbols_and_words_stand_beside_the_colours(record: Record) -> None:
     assert text.startswith("✗ 1 thing against the kit as it is")
     row = next(line.plain for key, line in term_kit_pages.fit_rows(check, 60) if "K2" in line.plain)
     assert row.startswith("✗ K2") and "does not go" in row
+
+
+def test_a_fit_is_proven_by_both_its_sides_only(record: Record) -> None:
+    made = two_cores(record)
+
+    def how(name: str) -> tuple[str, str]:
+        check = kit.check(record, made.job)
+        line = next(line for line in check.lines if line.name == name)
+        row = next(text.plain for _, text in term_kit_pages.fit_rows(check, 60) if name in text.plain)
+        return term_kit_pages.how_fit(line), row[0]
+
+    assert how("K2") == ("none", "·")
+    made.read("box 2", {"K2-P": 40.0})
+    assert how("K2") == ("open", "?")
+    made.read("box 1", {"K2-S": 40.5})
+    assert how("K2") == ("yes", "✓")
+    fit = made.add_fit("K5", 2, 1, inner_feature_id=made.feature["K2-P"].id, clear_min_mm=0.1, clear_max_mm=9.0)
+    check = kit.check(record, made.job)
+    line = next(line for line in check.lines if line.fit.id == fit.id)
+    assert (line.verdict.state, line.verdict.measured) == ("fits", "print")
+    assert how("K5") == ("open", "?")  # inside its limits, with one side as drawn
+
+
+def test_what_the_check_says_of_a_tool_stands_on_its_page_and_on_its_cores(record: Record) -> None:
+    made = two_cores(record)
+    for balloon, axis, size in (("A1", "x", 30.0), ("A2", "x", 50.0), ("A3", "z", 20.0)):
+        made.add_feature(balloon, axis, size, (1, 1, 0.0), (1, -1, size), ("box 1",), size - 0.6, size + 0.6)
+    made.read("box 1", {"A1": 50.5, "A2": 30.3, "A3": 25.0})
+    check = kit.check(record, made.job)
+    place = next(p for p in places(check.facts) if p.tool.label == "box 1")
+    text = term_kit_pages.about_tool(place, [], 80, check.said_of_tool("box 1")).plain
+    assert "✗ box 1 may be the wrong hand along x: A1 reads 50.50" in text
+    assert "✗ A3 size A3 on box 1: 25.00 mm, wanted 20.20 mm" in text
+    assert check.said_of_tool("box 2") == ()
+    core = term_kit_pages.about_core(check, "1", None, 80).plain
+    assert core.count("may be the wrong hand") == 1 and core.count("A3 size A3") == 1
+    order = term_kit_pages.about_order(check, 80, "1").plain
+    assert "✗ box 1 may be the wrong hand" in order and "? core 1 goes into its own seats" in order
+
+
+def test_what_stick_and_check_both_say_stands_once(record: Record) -> None:
+    from inspect_tui.shop.kit.cores import report
+
+    made = two_cores(record)
+    for balloon, axis, size in (("A1", "x", 30.0), ("A2", "y", 50.0), ("A3", "z", 20.0)):
+        made.add_feature(balloon, axis, size, (1, 1, 0.0), (1, -1, size), ("stick 1",), size - 0.6, size + 0.6)
+    made.read("stick 1", {"A1": 30.6, "A2": 51.0, "A3": 20.4})
+    check = kit.check(record, made.job)
+    of_core = report(check.facts, check.facts.cores[0])
+    assert of_core.sentences[0].startswith("stick 1: all 3 sizes are 0.99 % over target")
+    assert term_kit_pages.about_core(check, "1", of_core, 80).plain.count("0.99 % over target") == 1
 
 
 def test_a_passage_says_its_capacity_in_five_units_and_what_is_assumed(record: Record) -> None:

@@ -108,6 +108,23 @@ def test_a_stick_laid_out_by_the_wrong_rule_is_named(record: Record) -> None:
     assert any("the 1.3 % rule?" in text for text in reported.sentences)
 
 
+def test_the_wrong_rule_is_named_on_a_box_of_which_nobody_read_the_stick(record: Record) -> None:
+    made = core_job(record)
+    made.read("box 1", {"W": 101.3, "H": 60.78, "L": 405.2})
+    reported = report(made)
+    assert reported.rule.implied.value == pytest.approx(0.013, abs=0.0005)
+    assert reported.sentences[0].startswith("box 1: all 3 sizes are 0.30 % over target")
+    made.read("stick 1", {"W": 101.3, "H": 60.78, "L": 405.2})
+    assert report(made).sentences[0].startswith("stick 1: ")
+
+
+def test_a_box_that_shrank_off_its_stick_has_no_rule_of_its_own(record: Record) -> None:
+    made = core_job(record)
+    made.read("stick 1", {"W": 101.0, "H": 60.6, "L": 404.0})
+    made.read("box 1", {"W": 101.0 * 0.997, "H": 60.6 * 0.997, "L": 404.0 * 0.997})
+    assert report(made).rule is None and report(made).resin is not None
+
+
 def test_a_stick_that_was_put_right_is_not_accused_any_more(record: Record) -> None:
     made = core_job(record)
     made.read("stick 1", {"W": 101.3, "H": 60.78, "L": 405.2})

@@ -32,7 +32,10 @@ class _Read(NamedTuple):
 
 
 def findings(facts: KitFacts, style: Style = MM) -> list[tuple[bool, Trouble]]:
-    """(speaks against the kit, what) of every tool: one scale or one hand for all its sizes, else each size alone."""
+    """(speaks against the kit, what) of every tool: one scale or one hand for all its sizes, else each size alone.
+
+    Each is about its tool: `fit` holds the label.
+    """
     made: list[tuple[bool, Trouble]] = []
     for core in facts.cores:
         number = str(core.number)
@@ -76,15 +79,15 @@ def _of_tool(
     swelled = swelling_of(facts, tool, style)
     rule = rule_of(facts, tool, style=style) if scaled else None
     if swelled is not None and swelled.moisture:
-        made.append(Trouble("size", cores, f"{tool.label}: {swelled.sentence}"))
+        made.append(Trouble("size", cores, f"{tool.label}: {swelled.sentence}", tool.label))
         grain = facts.tool_details[tool.of_id].grain
         explained = {r.sizes.feature.balloon for r in reads if r.sizes.feature.axis != grain}
     elif rule is not None:
-        made.append(Trouble("rule", cores, f"{tool.label}: {rule.sentence}"))
+        made.append(Trouble("rule", cores, f"{tool.label}: {rule.sentence}", tool.label))
         explained = {r.sizes.feature.balloon for r in reads if r.sizes.feature.scale != "tool"}
     hand = _hand(tool, reads, style)
     if hand is not None:
-        made.append(Trouble("hand", cores, hand.sentence))
+        made.append(Trouble("hand", cores, hand.sentence, tool.label))
         explained |= {name for pair in hand.pairs for name in pair}
     in_fits = {facts.drawn.get(i or b"") for f in facts.fits for i in (f.inner_feature_id, f.outer_feature_id)}
     for read in reads:
@@ -92,7 +95,7 @@ def _of_tool(
             continue
         text = _out(facts, tool, read, style)
         if text:
-            made.append(Trouble("size", cores, text, read.sizes.feature.balloon))
+            made.append(Trouble("size", cores, text, tool.label))
     return made
 
 
