@@ -13,6 +13,7 @@ def test_show_names_job_tool_and_feature(on_shop: Run) -> None:
     rows = json.loads(on_shop("show", "--json").out)
     row = next(r for r in rows if r["tool"] == "stick 1" and r["feature"] == "F1")
     assert (row["job"], row["state"], row["n"], row["last"]) == ("PB-12", "conforms", 1, 59.60)
+    assert row["where"] == "both faces core 1"
     assert "F1" in on_shop("show").out
 
 

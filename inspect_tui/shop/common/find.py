@@ -12,6 +12,7 @@ from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import INSTRUMENT_KINDS, Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, Tool
+from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.todo import Todo
 
@@ -133,7 +134,7 @@ def get_close_matches(word: str, names: list[str], n: int, cutoff: float) -> lis
     return close(word, names, n=n, cutoff=cutoff)
 
 
-def core_numbers(record: Record, job: Job) -> dict[Id, str]:
+def core_numbers(record: Reader, job: Job) -> dict[Id, str]:
     """The number of every version of the job's cores."""
     number = {core.of_id: str(core.number) for core in record.cores(job.of_id)}
     return {version: number[of] for version, of in record.core_versions(job.of_id).items() if of in number}

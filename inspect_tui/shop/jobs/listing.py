@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from inspect_tui.metrology.sizes.place import place, where
 from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.work import Job
 from inspect_tui.record.chain.ids import uuid_text
@@ -32,6 +33,7 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
         for balloon in edition.changed:
             corrected.setdefault(balloon, edition.words)
     evidence, same = Evidence(record), lineage.same_rows(record, job, features)
+    numbers = find.core_numbers(record, job)
     for piece in [subject] if subject else find.subjects(record, job):
         bench = Bench(record, job, piece, features=features, evidence=evidence, same=same)
         tasks = bench.tasks
@@ -50,6 +52,7 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
                     "name": task.feature.name,
                     "quantity": task.feature.quantity,
                     "axis": task.feature.axis,
+                    "where": where(taken) if (taken := place(task.feature, numbers)) else None,
                     "nominal": sizes.finished,
                     "as_cast": sizes.as_cast,
                     "target": sizes.target,

@@ -23,9 +23,8 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.corrections import NOTHING
 from inspect_tui.shop.common.judging import shown
 from inspect_tui.shop.common.sizes import FINISHED, RAW, unit_of
-from inspect_tui.tui import todo
+from inspect_tui.tui import todo, where
 from inspect_tui.tui.bench import text as bench_text
-from inspect_tui.tui.bench import where
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.panel import Panel
 from inspect_tui.tui.place import Place

@@ -11,9 +11,12 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.metrology.sizes.place import Place, place
 from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.shop.common import find
 from inspect_tui.shop.feature import material
 from inspect_tui.shop.feature.material import EVERYTHING, Only, Pick
+from inspect_tui.tui import where
 
 if TYPE_CHECKING:
     from inspect_tui.model.measuring import Instrument, Person
@@ -23,6 +26,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.feature.findings import Breakdown, Findings, Histogram
     from inspect_tui.shop.feature.material import Material
     from inspect_tui.shop.feature.view import FeatureView
+    from inspect_tui.shop.kit.sketch.scene import Scene
     from inspect_tui.tui.place import Answer
 
 
@@ -52,6 +56,9 @@ class Figures:
         self.material: Material | None = None  # with who, with what and the ids
         self.splits: list[Breakdown] | None = None
         self.findings: Findings | None = None
+        self.mould: Scene | None = None
+        self.taken: Place | None = None  # where the size is taken
+        self.where = ""  # ... in words
         self.budget: BudgetView | None = None
         self.no_budget = ""  # why there is none
         self.wrong = ""  # why there is nothing at all
@@ -90,8 +97,12 @@ def gather(reader: Reader, wish: Wish, answer: Answer, style: Style = MM) -> Non
     if not answer(material=full, newest=full.ids[::-1], counted=counted, items=items, marked=marked, rows_from=-1):
         return
     by = ("person", "instrument") if pick.subject.tool else material.BY
-    if answer(splits=[findings.breakdown(full, label, style) for label in by]):
-        answer(findings=findings.findings(made, style, _u_of_newest(reader, pick, counted)))
+    if not answer(splits=[findings.breakdown(full, label, style) for label in by]):
+        return
+    if answer(findings=findings.findings(made, style, _u_of_newest(reader, pick, counted))):
+        numbers = find.core_numbers(reader, pick.job)
+        words = where.words(pick.feature, numbers, style)
+        answer(where=words, taken=place(pick.feature, numbers), mould=where.read(reader, pick.job))
 
 
 def _u_of_newest(reader: Reader, pick: Pick, counted: Sequence[bytes]) -> float | None:

@@ -15,6 +15,7 @@ from inspect_tui.shop.common.corrections import NOTHING, Correction
 from inspect_tui.shop.feature.findings import Breakdown
 from inspect_tui.shop.feature.material import Material
 from inspect_tui.shop.feature.view import FeatureView
+from inspect_tui.tui import where
 from inspect_tui.tui.feature.figures import Figures
 
 PAGES = ("chart", "histogram", "by whom", "readings", "budget", "what it tells")
@@ -60,8 +61,16 @@ def page(which: int, figures: Figures, width: int, style: Style = MM) -> Text:
         text = paint.findings_text(figures.findings, places, view.material.unit, width, style)
         text.append("\n")
         text.append_text(paint.chart_words(view, width, most=60, style=style))
-        return text
+        return text.append_text(where_page(figures, width, style))
     return Text("reading the record …", style="dim")
+
+
+def where_page(figures: Figures, width: int, style: Style = MM) -> Text:
+    """Where the size is taken: in words, and drawn where the mould is known."""
+    out = Text(f"\n{figures.where}\n" if figures.where else "", style="bold")
+    if figures.mould is not None and figures.taken is not None:
+        out.append_text(where.picture(figures.mould, figures.taken, "", width, where.MOST, style))
+    return out
 
 
 def point_words(

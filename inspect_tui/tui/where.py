@@ -1,6 +1,7 @@
-"""Where the size at hand is taken, at the Bench: in words, and where there is room as a sketch under the list.
+"""Where a size is taken, on the screen: in words, and where there is room as a sketch of the mould.
 
-The sketch is drawn when the hand rests, and what it needs of the record is read beside the screen: no reading waits.
+At the Bench the sketch is drawn when the hand rests, and what it needs of the record is read beside the screen: no
+reading waits.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Where the size at hand is taken, at the Bench: the line of words at every width, the sketch where it has room."""
+"""Where a size is taken: at the Bench the line of words at every width, the sketch where it has room; on the Feature place."""
 
 from __future__ import annotations
 
@@ -17,10 +17,13 @@ from inspect_tui.model.work import End, Feature
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
+from inspect_tui.shop.feature.material import Pick
 from inspect_tui.shop.kit.sketch.scene import Scene, SceneCore
+from inspect_tui.tui import where
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.bench import where
 from inspect_tui.tui.bench.screen import BenchScreen
+from inspect_tui.tui.feature.figures import Figures, Wish, gather
+from inspect_tui.tui.feature.text import where_page
 from inspect_tui.tui.panel import Panel
 from tests.worlds.kit_jobs import Kit, two_cores
 
@@ -105,6 +108,24 @@ def test_a_size_without_a_place_shows_the_mould_alone_and_nothing_known_is_said(
     assert "measured here" not in text and "core 1" in text and text.startswith("section along x")
     nothing = where.picture(Scene(job="J", cores=()), None, "", 44, 14).plain
     assert "Nothing can be drawn" in nothing and "Write down the places of the ends" in nothing.replace("\n", " ")
+
+
+def test_the_feature_place_says_and_draws_it_below_what_the_readings_tell() -> None:
+    figures = Figures()
+    assert where_page(figures, 60).plain == ""
+    figures.where = "where: core 2, x 20 to 80"
+    assert where_page(figures, 60).plain == "\nwhere: core 2, x 20 to 80\n"
+    figures.mould, figures.taken = SCENE, taken("x", 20, 80)
+    assert where_page(figures, 60).plain.startswith("\nwhere: core 2, x 20 to 80\nsection along x")
+    assert "F7 is measured here" in where_page(figures, 60).plain
+
+
+def test_the_feature_place_reads_it_last(kit: Kit) -> None:
+    answers: list[dict[str, object]] = []
+    pick = Pick(kit.job, kit.feature["1y"], find.subject(kit.record, kit.job, "box 1"), "casting")
+    gather(kit.record, Wish(pick=pick), lambda **found: answers.append(found) is None)
+    assert set(answers[-1]) == {"where", "taken", "mould"}
+    assert answers[-1]["where"] == "where: core 1, y 0 to 40; st 90"
 
 
 # ------------------------------------------------------------------------------ on the screen
