@@ -244,8 +244,9 @@ class BenchScreen(Place):
 
     def _room_for_sketch(self, width: int, height: int) -> int:
         """Lines of the sketch under the list; it is shown where it has room."""
-        panel, rows = self.query_one("#where", Panel), where.rows(width, height)
+        rows = where.rows(width, height)
         if rows != self._sketch_rows:
+            panel = self.query_one("#where", Panel)
             self._sketch_rows, panel.display = rows, bool(rows)
             panel.styles.height = max(rows, 1)
         return rows

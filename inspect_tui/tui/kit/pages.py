@@ -15,6 +15,8 @@ SKETCHES = {  # rows of the page of the mould: which views each shows
     "exploded stack": ("exploded",),
 }
 
+WIDE = 66  # columns of the page: from here on the core is drawn on the page of cores, too
+
 
 def fit_of(loaded: Loaded, key: str) -> FitLine | None:
     """The fit that a row of the page of fits stands for."""
@@ -49,7 +51,10 @@ def about(loaded: Loaded, page: str, core: str, key: str, room: int) -> Text:
     """All about the chosen row (or, on the page of cores, the chosen core)."""
     check, style = loaded.check, loaded.check.style
     if page == "kit":
-        return kit_pages.about_core(check, core, loaded.reports.get(core), room, style)
+        said = kit_pages.about_core(check, core, loaded.reports.get(core), room, style)
+        if room >= WIDE and core.isdigit():  # the core in its mould below what is said of it
+            said.append("\n").append_text(_mould(loaded, core, "plan and section", room))
+        return said
     if page == "fits":
         line = fit_of(loaded, key)
         return kit_pages.about_fit(line, room, style) if line else Text("no fits yet: n writes one down")

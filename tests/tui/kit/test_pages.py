@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.pilot import Pilot
 
 from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.kit import pages, work
 from inspect_tui.tui.kit.screen import KitScreen
 from tests.tui.kit.test_screen import (
     made,  # noqa: F401  a fixture
@@ -70,3 +71,14 @@ def test_the_page_of_the_mould_draws_the_chosen_core_and_says_what_is_not_known(
 
 def words(screen: KitScreen) -> str:
     return " ".join(text_of(screen, "#detail").split())
+
+
+def test_a_wide_page_of_cores_draws_the_core_below_what_is_said_of_it(made: Kit) -> None:
+    for axis, low, high in (("x", 0.0, 60.0), ("y", 0.0, 40.0), ("z", 5.0, 25.0)):
+        made.add_feature(f"B{axis}", axis, high - low, (1, -1, low), (1, 1, high))
+    loaded = work.load(made.record, made.job)
+    wide = pages.about(loaded, "kit", "1", "", pages.WIDE).plain
+    assert wide.index("core 1 core 1") < wide.index("core 1, the one at hand")
+    assert "plan, from above" in wide and max(len(line) for line in wide.splitlines() if "█" in line) <= pages.WIDE
+    assert "plan, from above" not in pages.about(loaded, "kit", "1", "", pages.WIDE - 1).plain
+    assert "plan, from above" not in pages.about(loaded, "kit", "kit", "", 200).plain
