@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.metrology.kit.bodies import Box
-from inspect_tui.model.mould import MouldOutline
+from inspect_tui.model.mould import CoreBody, MouldOutline
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import parting
 from inspect_tui.shop.kit.facts import KitFacts
@@ -59,6 +59,15 @@ def test_bodies_about_and_given(made: Kit) -> None:
     assert not core.body.given and core.body.hull == Box(0, 50, 0, 25, 0, 10)  # over its print at y 0
 
 
+def test_a_body_that_people_gave_has_its_boxes(made: Kit) -> None:
+    for ord_, (x0, x1) in enumerate(((0, 9), (9, 20))):
+        row = made.record.new_id()
+        place = {"x0": x0, "x1": x1, "y0": 0, "y1": 8, "z0": 0, "z1": 7}
+        made.record.add(CoreBody(id=row, of_id=row, core_of_id=made.core[1].of_id, ord=ord_, **place))
+    body = seen(made).cores[0].body
+    assert body.given and body.boxes == (Box(0, 9, 0, 8, 0, 7), Box(9, 20, 0, 8, 0, 7))
+
+
 def test_the_outline_is_about_until_it_is_given(made: Kit) -> None:
     assert seen(made).outline is None and seen(made).placed  # F1 has places along x
     faces(made, "drag", x=(-10, 60), y=(0, 30))
@@ -85,6 +94,8 @@ def test_the_parting_with_its_steps_along_any_axis(made: Kit) -> None:
     assert (seen(made).parting, seen(made).parting_axis) == ((), "z")
     parting.say(made.record, made.job, "0 52 9; 52 62 11")
     assert seen(made).parting == (PartingStep(9.0, "x", 0.0, 52.0), PartingStep(11.0, "x", 52.0, 62.0))
+    parting.say(made.record, made.job, "at y 40")
+    assert (seen(made).parting, seen(made).parting_axis) == ((PartingStep(40.0),), "y")
 
 
 def test_it_is_read_in_the_order_in_force(made: Kit) -> None:
