@@ -276,6 +276,7 @@ def tool_story(facts: KitFacts, tool: Tool) -> list[Event]:
                 way = f"shipped to {shipment.to_whom}" if shipment.way == "out" else f"back from {shipment.to_whom}"
                 pieces = f", {line.loose_pieces} loose pieces" if line.loose_pieces is not None else ""
                 state_words = line.condition or shipment.condition
+                pieces += f", with points still open ({shipment.why_open})" if shipment.why_open else ""
                 happened.append(
                     (written.get(shipment.id, 0), 0, way + pieces + (f": {state_words}" if state_words else ""))
                 )

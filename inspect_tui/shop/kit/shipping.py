@@ -7,12 +7,14 @@ from datetime import date
 
 from inspect_tui.errors import JobFileError, NotFound
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Shipment, ShipmentLine
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
+from inspect_tui.shop.kit.check import check_facts
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.missing import away, where
 
@@ -27,6 +29,20 @@ class Parcel:
     condition: str | None = None
 
 
+class StillOpen(JobFileError):
+    """Something speaks against the kit: it is shipped only with a word why. `points` are the sentences."""
+
+    def __init__(self, points: Sequence[str]) -> None:
+        super().__init__(f"{still_open(points)} Say why it is shipped all the same.")
+        self.points = tuple(points)
+
+
+def still_open(points: Sequence[str]) -> str:
+    """What speaks against a kit that is to be shipped, in one line: the first of it and how much more."""
+    things = "1 thing speaks" if len(points) == 1 else f"{len(points)} things speak"
+    return f"{things} against the kit: {points[0]}."
+
+
 @frozen_by_name
 class Whereabouts:
     """Where one tool is, and what of it is missing."""
@@ -38,6 +54,7 @@ class Whereabouts:
     last_loose: int | None  # as last counted, out or back
     condition: str | None
     sentence: str
+    why_open: str | None = None  # why it left although something spoke against the kit
 
 
 def places(facts: KitFacts) -> list[Whereabouts]:
@@ -45,10 +62,11 @@ def places(facts: KitFacts) -> list[Whereabouts]:
     whereabouts = []
     for tool in facts.tools:
         detail = facts.tool_details.get(tool.of_id)
-        counted, condition = None, None
+        counted, condition, why_open = None, None, None
         for shipment, lines in facts.shipments:
             for line in lines:
                 if line.tool_of_id == tool.of_id:
+                    why_open = shipment.why_open
                     counted = line.loose_pieces if line.loose_pieces is not None else counted
                     condition = line.condition or shipment.condition
         belongs = detail.loose_pieces if detail else None
@@ -58,6 +76,8 @@ def places(facts: KitFacts) -> list[Whereabouts]:
             text += f"; {belongs - counted} of its {belongs} loose pieces missing"
         elif counted:
             text += f", {counted} loose pieces"
+        if why_open:
+            text += f"; shipped with points still open: {why_open}"
         whereabouts.append(
             Whereabouts(
                 tool=tool,
@@ -67,9 +87,15 @@ def places(facts: KitFacts) -> list[Whereabouts]:
                 last_loose=counted,
                 condition=condition,
                 sentence=text,
+                why_open=why_open,
             )
         )
     return whereabouts
+
+
+def points_open(facts: KitFacts, style: Style = MM) -> tuple[str, ...]:
+    """What speaks against the kit, to be answered for when it is shipped; nothing where no core is in it."""
+    return check_facts(facts, style).against if facts.cores else ()
 
 
 def ship(
@@ -80,10 +106,18 @@ def ship(
     parcels: Sequence[Parcel],
     condition: str | None = None,
     by: Id | None = None,
+    why_open: str | None = None,
 ) -> Shipment:
-    """Write what leaves the shop. Raises JobFileError with what is wrong; nothing is written then."""
+    """Write what leaves the shop. Raises JobFileError with what is wrong; nothing is written then.
+
+    While something speaks against the kit it takes `why_open`, a word why it is shipped all the same, and raises
+    StillOpen without it; where nothing does, the word is left out.
+    """
     facts = KitFacts(record, job)
-    return _write(record, facts, "out", None, to_whom, done_on, parcels, condition, by)
+    points, why = points_open(facts), (why_open or "").strip()
+    if points and not why:
+        raise StillOpen(points)
+    return _write(record, facts, "out", None, to_whom, done_on, parcels, condition, by, why if points else None)
 
 
 def came_back(
@@ -128,6 +162,7 @@ def _write(
     parcels: Sequence[Parcel],
     condition: str | None,
     by: Id | None,
+    why_open: str | None = None,
 ) -> Shipment:
     if not to_whom.strip():
         raise JobFileError("Say to whom it goes.")
@@ -147,6 +182,7 @@ def _write(
             to_whom=to_whom,
             done_on=done_on,
             condition=condition,
+            why_open=why_open,
         )
     ]
     for n, parcel in enumerate(parcels, start=1):

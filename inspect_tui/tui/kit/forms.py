@@ -225,12 +225,16 @@ def ship(place: Place, facts: KitFacts) -> None:
         place.say("Nothing that travels is here: everything has been shipped.")
         return
     known = {p.what.casefold(): p for p in parcels}
+    points = shipping.points_open(facts, place.app.written)
     lines = [
         Field("to", "to whom: it goes", "", partial(fields.words, ask="say to whom it goes")),
         _day_field(),
         Field("what", "what: leave out what stays", ", ".join(p.what for p in parcels)),
         Field("condition", "condition: a few words"),
     ]
+    if points:
+        ask_why = f"{shipping.still_open(points)} say why it is shipped all the same"
+        lines.append(Field("why", "why: it goes with points open", "", partial(fields.words, ask=ask_why)))
 
     def read(values: dict[str, Any]) -> dict[str, Any] | Wrong:
         words = [w.strip() for w in values["what"].split(",") if w.strip()]
@@ -239,7 +243,8 @@ def ship(place: Place, facts: KitFacts) -> None:
 
     def write(values: dict[str, Any]) -> str:
         to, on, what = values["to"], values["on"], values["what"]
-        shipping.ship(place.record, facts.job, to, on, what, values["condition"] or None, place.by)
+        why = values.get("why")
+        shipping.ship(place.record, facts.job, to, on, what, values["condition"] or None, place.by, why)
         return f"{len(what)} things shipped to {to}"
 
     ask(place, f"Ship the kit of {facts.job.number}", lines, read, write, then=place.changed)

@@ -32,16 +32,31 @@ def test_the_life_of_a_tool_tells_readings_notes_and_journeys(record: Record) ->
     made = core_job(record)
     made.read("box 1", {"W": 103.0, "H": 60.6})
     record.add(Note(about_kind=TOOL.number, about_id=made.tool["box 1"].id, text="joint dressed"))
-    out = shipping.ship(record, made.job, "a foundry", "2026-03-01", [Parcel("box 1", 1, 3, "clean")])
+    parcels = [Parcel("box 1", 1, 3, "clean")]
+    with pytest.raises(shipping.StillOpen, match="1 thing speaks against the kit: W size W on box 1") as asked:
+        shipping.ship(record, made.job, "a foundry", "2026-03-01", parcels, why_open="  ")
+    assert len(asked.value.points) == 1 and str(asked.value).endswith("Say why it is shipped all the same.")
+    assert not record.shipments(made.job.of_id)
+    out = shipping.ship(record, made.job, "a foundry", "2026-03-01", parcels, why_open=" for a first trial ")
+    assert out.why_open == "for a first trial"
+    place = next(p for p in shipping.places(data(made)) if p.tool.label == "box 1")
+    assert place.sentence.endswith("; shipped with points still open: for a first trial")
     shipping.came_back(record, made.job, out, "2026-05-01", [Parcel("box 1", 1, 2, "one piece broken")])
     told = [event.what for event in life_story.tool_story(data(made), made.tool["box 1"])]
     assert told == [
         "box opened, tooling resin",
         "2 sizes read by TK (W, H); off target by more than its band: W",
         "noted: joint dressed",
-        "shipped to a foundry, 3 loose pieces: clean",
+        "shipped to a foundry, 3 loose pieces, with points still open (for a first trial): clean",
         "back from a foundry, 2 loose pieces: one piece broken",
     ]
+
+
+def test_a_kit_that_nothing_speaks_against_needs_no_word(record: Record) -> None:
+    made = core_job(record)
+    out = shipping.ship(record, made.job, "a foundry", "2026-03-01", [Parcel("box 1")], why_open="to be sure")
+    assert out.why_open is None
+    assert shipping.still_open(["a", "b"]) == "2 things speak against the kit: a."
 
 
 def test_what_came_back_short_is_said(record: Record) -> None:

@@ -38,6 +38,22 @@ def test_what_came_back_is_counted_against_what_went_out(made: Kit) -> None:
     assert sorted(ways) == ["back", "out"]
 
 
+def test_a_kit_with_points_open_is_shipped_only_with_a_word_why(made: Kit) -> None:
+    made.add_fit("K9", 1, 1)  # a core that sits in itself
+
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        await pilot.press("s", "n")
+        await pilot.pause()
+        await filled(pilot, app, to="a foundry", on="2026-03-01")
+        wrong = str(app.screen.query_one("#wrong").render())  # type: ignore[attr-defined]
+        assert "core 1 sits in itself" in wrong and "say why it is shipped all the same" in wrong
+        await filled(pilot, app, why="they will look at it")
+        await until(pilot, lambda: "shipped to a foundry" in text_of(screen, "#say"))
+
+    run(made, script)
+    assert [s.why_open for s, _ in made.record.shipments(made.job.of_id)] == ["they will look at it"]
+
+
 def test_a_passage_with_a_name_that_does_not_exist_stays_in_the_form(made: Kit) -> None:
     feature = next(f.balloon for f in KitFacts(made.record, made.job).features if f.scale == "cast")
 
