@@ -31,6 +31,7 @@ def test_the_last_area_shows() -> None:
 
 
 def test_lines_and_points_are_flat() -> None:
+    assert not area("1", 2, 5, 0, 5).about
     assert area("1", 2, 2, 0, 5).flat and area("1", 2, 5, 3, 3).flat and not area("1", 2, 2.1, 3, 3.1).flat
 
 
