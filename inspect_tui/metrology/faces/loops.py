@@ -2,8 +2,11 @@
 
 Every feature is an edge between two faces. Where edges close a ring, the readings of one casting must sum to zero
 but for reading errors: seats, contraction and wrong tools cancel, because each face is counted once from each side.
-It is the cheapest detector of misreads. Two rows that were swapped keep a loop closed when both lie in it; the swap
-test (loops_rows.py) stands apart.
+It is the cheapest detector of misreads. A loop is open where the network of the casting's readings, levelled, leaves
+one of its readings a residual that is no accident: all loops that hang together are judged at once. Two rows that were
+swapped keep a loop closed when both lie in it; the swap test (rows.py) stands apart.
+
+Source: minimum cycle basis, J. D. Horton 1987; standardised residuals, W. Baarda 1968.
 """
 
 from __future__ import annotations
@@ -15,10 +18,12 @@ from math import sqrt
 
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.faces.observed import Observed, Read
+from inspect_tui.metrology.spread.generalised import critical
 from inspect_tui.metrology.typed.show import MM, Style
 
 Node = tuple[str, str, float, str]
-OPEN_AT = 3.0  # a loop is open beyond this many standard uncertainties (of ten loops, one in forty days cries wolf)
+OPEN_AT = critical()  # standardised residual from which a reading of a loop is no accident: 3.29, 0.1 % false alarms
+SHUT = 2.0  # a loop that is open by less than so many standard uncertainties is held open by its neighbours alone
 KEEP = 3  # explanations shown per open loop
 # log odds of a slip that lands on the mark against an error of any size: with few ways to slip it is no accident,
 # while one misread digit out of forty possible ones often is (judgement, no source)
@@ -174,19 +179,47 @@ def check_loops(
     """Whether each loop closes on each casting that has all its readings; open ones first, with who is to blame.
 
     The uncertainty is that of the readings alone, and `spot_mm` per reading where a surface is rough enough that two
-    readings do not meet on the same spot.
+    readings do not meet on the same spot. `open_at` is the standardised residual of a reading from which on the loops
+    that it lies in are open, as far as they are.
     """
     by_name = {o.balloon: o for o in features}
     loops = find_loops(features) if loops is None else loops
     out = []
     for serial in sorted({s for o in features for s in o.readings}):
         here = [p for p in loops if all(serial in by_name[b].readings for b in p.balloons)]
+        left = _residuals(here, by_name, serial, spot_mm)
         for loop in here:
             gap, u = _gap(loop, by_name, serial, spot_mm)
-            wrong = abs(gap) > max(open_at * u, 1e-9)
+            wrong = max(left[b] for b in loop.balloons) > open_at and abs(gap) > max(SHUT * u, 1e-9)
             blame = _blame(loop, here, by_name, serial, spot_mm) if wrong else ()
             out.append(Closure(loop=loop, serial=serial, gap_mm=gap, u=u, open=wrong, blame=blame))
     return tuple(sorted(out, key=lambda c: (not c.open, -abs(c.gap_mm) / max(c.u, 1e-9))))
+
+
+def _residuals(loops: Sequence[Loop], by_name: dict[str, Observed], serial: str, spot: float) -> dict[str, float]:
+    """The standardised residual of each reading that lies in a loop, its size: the loops as conditions, adjusted.
+
+    What no loop holds tells nothing of a misread. The same as the residuals of the levelled network (`adjust.level`),
+    by the other of the two ways of geodesy: a condition a loop instead of a place a face.
+    """
+    import numpy as np
+
+    names = sorted({b for loop in loops for b in loop.balloons})
+    if not names:
+        return {}
+    reads = [by_name[b].readings[serial] for b in names]
+    rows = np.zeros((len(loops), len(names)))
+    for k, loop in enumerate(loops):
+        for b, sign in zip(loop.balloons, loop.signs, strict=True):
+            rows[k, names.index(b)] = sign
+    variance = np.array([max(r.u**2 + spot**2, 1e-18) for r in reads])
+    gaps = rows @ np.array([r.mm for r in reads])
+    # loops that somebody gave may follow from each other
+    weight = np.linalg.pinv((rows * variance) @ rows.T, hermitian=True)
+    # v = Q B' W gap; of its own standard deviation q = Q B' W B Q only the diagonal is needed
+    residual = variance * (rows.T @ weight @ gaps)
+    spread = variance * np.sqrt(np.einsum("kn,kl,ln->n", rows, weight, rows))
+    return {b: abs(float(v)) / float(s) for b, v, s in zip(names, residual, spread, strict=True)}
 
 
 def _gap(loop: Loop, by_name: dict[str, Observed], serial: str, spot: float) -> tuple[float, float]:

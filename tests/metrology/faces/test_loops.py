@@ -6,6 +6,9 @@ from dataclasses import replace
 
 import pytest
 
+from inspect_tui.metrology.faces import loops as loops_module
+from inspect_tui.metrology.faces.adjust import Reading, level
+from inspect_tui.metrology.faces.face import of_observed
 from inspect_tui.metrology.faces.loops import check_loops, find_loops, say_open
 from inspect_tui.metrology.faces.rows import CastingRow, swapped
 from tests.worlds.casting_manifold import SECOND, sampling
@@ -106,6 +109,39 @@ def test_an_inch_in_the_mm_column_is_blamed_as_that():
     assert worst.blame[0].balloon == "F08"
     assert worst.blame[0].slip == "inch for mm"
     assert worst.blame[0].suggested_mm == pytest.approx(140.0, abs=0.02)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_loops_are_judged_by_the_residuals_of_the_levelled_network(seed: int) -> None:
+    """Conditions and places are two ways to one adjustment: the standardised residuals are the same."""
+    features = [o for o in sampling(SECOND, seed) if "2" in o.readings]
+    by_name, loops = {o.balloon: o for o in features}, find_loops(features)
+    ours = loops_module._residuals(loops, by_name, "2", 0.0)
+    sizes = [s for s in of_observed(features) if s.name in ours]
+    readings = [Reading(size=b, mm=by_name[b].readings["2"].mm, u=by_name[b].readings["2"].u) for b in ours]
+    levelled = level(sizes, readings)
+    assert levelled.redundancy == len(loops)
+    theirs = {r.size: abs(r.standardised) for r in levelled.residuals}
+    assert ours == pytest.approx(theirs, abs=1e-6)
+
+
+def test_a_lone_loop_is_open_from_3_29_standard_uncertainties_on() -> None:
+    """Baarda's critical value at 0.1 %; of one loop all readings have the same standardised residual, its gap over u."""
+    features = [o for o in exact(sampling(SECOND, 0), "2") if o.balloon in WIDTH]
+    (loop,) = check_loops(features)
+    for part, is_open in ((3.2, False), (3.4, True)):
+        moved = change(features, "F35", "2", mm=185.0 + part * loop.u)
+        (closure,) = check_loops(moved)
+        assert abs(closure.gap_mm) == pytest.approx(part * loop.u)
+        assert closure.open is is_open
+
+
+def test_a_loop_that_closes_is_not_open_for_its_neighbour() -> None:
+    """F04 lies in two loops; the reading that is off lies in one of them: the other one closes and stays closed."""
+    features = exact(sampling(SECOND, 0), "1")
+    off = {c.loop.name: c for c in check_loops(change(features, "F07", "1", mm=510.0 + 1.5, text="511.50"))}
+    assert off["F04 + F09 = F07"].open
+    assert not off["F04 + F08 = F05"].open
 
 
 # ------------------------------------------------------------------------------ rows, units, tilt
