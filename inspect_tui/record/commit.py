@@ -11,6 +11,7 @@ from pathlib import Path
 from inspect_tui.errors import InspectError, ReadOnly, RecordError
 from inspect_tui.record.chain import ids as ids_
 from inspect_tui.record.chain.canon import genesis
+from inspect_tui.record.chain.clock import LEAP_US
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.chain.write import Transaction
 from inspect_tui.record.file import place
@@ -58,6 +59,14 @@ class Committer(Reader):
         self._believed_us: int | None = None  # until when the record is believed, once somebody asked
         self._state_dir: Path | None = None
         self._bench = self._program = ""
+
+    def _in_use(self, now_us: int) -> bool:
+        """Whether files tell that this machine was in use lately by its clock; they know nothing of another one."""
+        if self._clock is not ids_.now:
+            return False
+        from inspect_tui.record.file import traces
+
+        return traces.in_use(traces.usual_folders(self.path), now_us, LEAP_US, self.path)
 
     def _locked(self) -> FileLock:
         if self._lock is None or self.read_only_why:
@@ -109,7 +118,9 @@ class Committer(Reader):
         return self._new_device(why, known)
 
     def _at(self, end: ChainEnd) -> Transaction:
-        return Transaction(self._con, end.device, end.seq, end.head, self._clock, self._ids, self._tool_of)
+        return Transaction(
+            self._con, end.device, end.seq, end.head, self._clock, self._ids, self._tool_of, self._in_use
+        )
 
     def _new_device(self, why: str, parent: ChainEnd | None) -> Transaction:
         shop, parent_id, parent_seq = self._ids(), None, None

@@ -14,7 +14,7 @@ from inspect_tui.errors import InspectError, NotOurs, ReadOnly, RecordError
 from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Reading, Supersede
 from inspect_tui.record.chain import ids as ids_
-from inspect_tui.record.chain.clock import ClockDoubt, believed_until, doubt_of
+from inspect_tui.record.chain.clock import LEAP_US, ClockDoubt, believed_until, doubt_of
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.commit import Committer
 from inspect_tui.record.file import place, schema
@@ -133,6 +133,8 @@ class Record(Committer):
         with suppress(sqlite3.Error):  # what is wrong with the file is said where it is read
             for (newest,) in self._con.execute("SELECT id FROM entry ORDER BY id DESC LIMIT 1"):
                 self._ids.not_before(newest)
+                if self._clock()[0] > int.from_bytes(newest[:6], "big") * 1000 + LEAP_US:
+                    self.clock_doubt()
 
     def stop_writing(self, why: str) -> None:
         """From now on this record is only read; `why` is a sentence."""
@@ -258,9 +260,11 @@ class Record(Committer):
                 self._believed_us = believed_until(self._con)
             except sqlite3.Error as error:
                 raise explain(error, self.path, self.busy_s) from error
-        doubted = doubt_of(now, self._believed_us)
+        doubted = doubt_of(now, self._believed_us, self._in_use)
         if doubted is None:
             self._believed_us = max(self._believed_us or 0, now[0])
+        elif not doubted.back:
+            self._ids.rest_us = LEAP_US
         return doubted
 
 

@@ -2,7 +2,8 @@
 
 Until when the record is believed: its newest entry; but where that lies before what was last measured while nobody
 doubted the clock, or years after it, the clock was wrong by then, and what was measured counts. So a stay with a wrong
-clock leaves no trace in what is believed after it was put right.
+clock leaves no trace in what is believed after it was put right. A record may lie for long, but not for a year and a
+half on a machine that nobody used meanwhile.
 """
 
 from __future__ import annotations
@@ -15,8 +16,10 @@ from inspect_tui.record.chain.ids import REST_US
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     import sqlite3
+    from collections.abc import Callable
 
 SLACK_US = 300_000_000  # benches that share a record differ by minutes; common practice, no source
+LEAP_US = 550 * 86_400_000_000  # a record that lay for longer lay on a machine in use, or its clock is wrong; likewise
 NEVER_YET_US = 978_307_200_000_000  # 2001-01-01: a clock without a battery begins long before it
 LAST_S = 253_402_300_799  # 9999-12-31
 
@@ -34,9 +37,16 @@ class ClockDoubt(NamedTuple):
         return self.now_us < self.believed_us
 
 
-def doubt_of(now: tuple[int, int], believed_us: int | None) -> ClockDoubt | None:
-    """What is wrong with a clock that says `now`; None where nothing is."""
-    if believed_us is None or believed_us - SLACK_US <= now[0] <= believed_us + REST_US:
+def doubt_of(
+    now: tuple[int, int], believed_us: int | None, in_use: Callable[[int], bool] | None = None
+) -> ClockDoubt | None:
+    """What is wrong with a clock that says `now`; None where nothing is.
+
+    `in_use`: whether something else tells that the machine was in use shortly before a moment (microseconds UTC).
+    """
+    if believed_us is None or believed_us - SLACK_US <= now[0] <= believed_us + LEAP_US:
+        return None
+    if believed_us < now[0] <= believed_us + REST_US and in_use is not None and in_use(now[0]):
         return None
     return ClockDoubt(*now, believed_us)
 
@@ -55,12 +65,27 @@ def believed_until(con: sqlite3.Connection) -> int | None:
         "WHERE s.clock_doubt = 0 ORDER BY r.id DESC LIMIT 1"
     ).fetchone()
     measured = [row for row in (setup, reading) if row is not None]
-    base = max(measured)[1:] if measured else None
-    if base is None:
-        base = con.execute("SELECT at_us FROM entry ORDER BY id LIMIT 1").fetchone()
-        if base[0] < NEVER_YET_US:  # it was made with a clock that had lost its day
-            base = newest
-    return int(newest[0] if base[0] <= newest[0] <= base[0] + REST_US else base[0])
+    if measured:
+        base_id, base = max(measured)
+    else:
+        base_id, base = con.execute("SELECT id, at_us FROM entry ORDER BY id LIMIT 1").fetchone()
+        if base < NEVER_YET_US:  # it was made with a clock that had lost its day
+            return int(newest[0])
+    if not base <= newest[0] <= base + REST_US:
+        return int(base)
+    if newest[0] > base + LEAP_US and (before := _before_a_leap(con, base_id)) is not None:
+        return before
+    return int(newest[0])
+
+
+def _before_a_leap(con: sqlite3.Connection, since_id: bytes) -> int | None:
+    """Where the entries from one on leap ahead: when the last one before was written."""
+    leapt = con.execute(
+        "SELECT before_us FROM (SELECT id, at_us, lag(at_us) OVER (ORDER BY id) AS before_us FROM entry WHERE id >= ?) "
+        "WHERE at_us - before_us > ? ORDER BY id LIMIT 1",
+        (since_id, LEAP_US),
+    ).fetchone()
+    return int(leapt[0]) if leapt else None
 
 
 def local_day(at_us: int, tz_min: int) -> str:

@@ -35,12 +35,13 @@ class IdMaker:
         self._lock = threading.Lock()
         self._ms = -1
         self._tail = 0
+        self.rest_us = REST_US  # how far ahead the clock is followed at once; less while it is in doubt
 
     def __call__(self) -> bytes:
         """A new id, greater than every id this maker gave before."""
         with self._lock:
             ms = max(self._clock()[0] // 1000, 0)
-            if self._ms < ms and (self._ms < 0 or ms <= self._ms + REST_US // 1000):
+            if self._ms < ms and (self._ms < 0 or ms <= self._ms + self.rest_us // 1000):
                 self._begin(ms)
             else:
                 self._tail += 1 + int.from_bytes(self._random(4), "big")

@@ -16,6 +16,7 @@ from inspect_tui.record.kinds import Kind, Value, kind_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from typing import Any
 
 _ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
@@ -56,9 +57,10 @@ class Transaction:
         clock: Clock,
         ids: IdMaker,
         tool_of: dict[bytes, bytes],
+        in_use: Callable[[int], bool] | None = None,
     ) -> None:
         self.con, self.device, self.seq, self.head = con, device, seq, head
-        self._clock, self._ids, self._tool_of = clock, ids, tool_of
+        self._clock, self._ids, self._tool_of, self._in_use = clock, ids, tool_of, in_use
         self.clock_believed = False  # somebody said the very day that a doubted clock says
 
     def put(self, thing: Any, by: bytes | None) -> Any:
@@ -103,7 +105,7 @@ class Transaction:
 
         Where somebody said the day, that is its day; where that is the day of the clock, the clock is right.
         """
-        doubted = doubt_of(self._clock(), believed_until(self.con))
+        doubted = doubt_of(self._clock(), believed_until(self.con), self._in_use)
         if doubted is None:
             return setup
         if setup.on_date == local_day(doubted.now_us, doubted.tz_min):

@@ -8,8 +8,10 @@ import pytest
 
 from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Person, Setup
+from inspect_tui.record.chain import ids
 from inspect_tui.record.chain.clock import ClockDoubt, doubt_of, local_day
 from inspect_tui.record.chain.ids import IdMaker
+from inspect_tui.record.file import traces
 from inspect_tui.record.store import Record
 from tests.record.conftest import Bench, furnish
 
@@ -72,6 +74,42 @@ def test_ten_years_ahead_readings_are_marked_and_stay_at_the_day_that_is_believe
     for _ in range(2):  # the second time the newest entry is of the wrong year already
         setup, reading = shop.log()
         assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (True, "2026-09-21", "2026-09-21")
+
+
+def test_two_years_ahead_is_doubted_where_no_file_tells_of_them(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    shop.wall.at += 2 * 365 * DAY
+    for _ in range(2):
+        doubt = shop.doubt()
+        assert doubt is not None and not doubt.back
+        setup, reading = shop.log()
+        assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (True, "2026-09-21", "2026-09-21")
+    shop.wall.at += DAY - 2 * 365 * DAY
+    assert shop.doubt() is None
+    setup, reading = shop.log()
+    assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (False, None, "2026-09-22")
+    shop.wall.at += 2 * 365 * DAY
+    monkeypatch.setattr(ids, "now", shop.wall)  # the clock of the machine
+    asked: list[Path] = []
+
+    def in_use(folders: object, now_us: int, within_us: int, but: Path) -> bool:
+        asked.append(but)
+        return True
+
+    monkeypatch.setattr(traces, "in_use", in_use)
+    assert shop.doubt() is None and asked == [shop.path]
+    setup, _ = shop.log()
+    assert (setup.clock_doubt, setup.on_date) == (False, None)
+
+
+def test_what_was_entered_beside_the_measuring_two_years_ahead_is_not_believed(shop: Shop) -> None:
+    shop.log()
+    shop.wall.at += 2 * 365 * DAY
+    with Record.open(shop.path, clock=shop.wall) as record:
+        late = record.add(Person(initials="KL"))
+        assert day_of_id(late.id) == "2026-09-21"
+    assert shop.doubt() is not None
+    shop.wall.at += DAY - 2 * 365 * DAY
+    assert shop.doubt() is None
 
 
 def test_put_right_again_ids_go_on_from_the_day_that_it_is(shop: Shop) -> None:
