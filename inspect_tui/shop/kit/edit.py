@@ -8,23 +8,26 @@ from math import isfinite
 from pathlib import Path
 from typing import Any, TypeVar
 
-from inspect_tui.errors import InspectError, JobFileError, NotFound
+from inspect_tui.errors import DataError, InspectError, JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit import fits as fits_
+from inspect_tui.metrology.kit.bodies import given_body
 from inspect_tui.metrology.kit.setting import DIRECTIONS, TURNS, check_order
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Attachment, AttachmentUse, CoreDetail, Fit, Passage, Stack, StackMember, ToolDetail
+from inspect_tui.model.mould import CoreBody
 from inspect_tui.model.words import FIT_AXES, FIT_KINDS, HALVES, WAYS_IN, Id
 from inspect_tui.model.work import Core, Feature, Job, Tool
 from inspect_tui.record import attachments, kinds
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.kit import fits, passages
+from inspect_tui.shop.kit import bodies, fits, passages
 from inspect_tui.shop.kit import order as kit_order
 from inspect_tui.shop.kit.facts import KitFacts
+from inspect_tui.shop.kit.together import blocking
 
 Value = TypeVar("Value")
 
@@ -281,7 +284,8 @@ def move_core(record: Record, job: Job, number: int, by_places: int, by: Id | No
     facts = KitFacts(record, job)
     lines, _, _ = fits.lines(facts, ())
     seats = kit_order.sits(facts, lines)
-    order = list(kit_order.check_order(facts, seats).sequence or kit_order.given_order(facts))
+    in_the_way = blocking.in_the_way(facts, seats, bodies.bodies(facts))
+    order = list(kit_order.check_order(facts, seats, in_the_way.demands).sequence or kit_order.given_order(facts))
     if str(number) not in order:
         raise NotFound(f"There is no core {number} in job {job.number}.")
     at = order.index(str(number))
@@ -289,7 +293,7 @@ def move_core(record: Record, job: Job, number: int, by_places: int, by: Id | No
     if not 0 <= to < len(order):
         raise JobFileError(f"Core {number} is set {'first' if to < 0 else 'last'} already.")
     order.insert(to, order.pop(at))
-    wrong = check_order(order, order, seats)
+    wrong = check_order(order, order, seats, in_the_way.demands)
     if wrong:
         raise JobFileError(f"Core {number} stays where it is: {wrong[0].sentence}.")
     return set_order(record, facts, order, by)
@@ -313,6 +317,43 @@ def _detail(facts: KitFacts, core: Core, changes: Mapping[str, Any]) -> CoreDeta
     if old is None:
         return CoreDetail(core_of_id=core.of_id, **changes)
     return replace(old, **changes, id=b"", replaces_id=old.id)
+
+
+def body_words(facts: KitFacts, core: Core) -> str:
+    """The boxes that were given for a core as they are typed: six figures a box, mm."""
+    boxes = facts.core_bodies.get(core.of_id, ())
+    return "; ".join(" ".join(_typed(mm) for mm in (b.x0, b.x1, b.y0, b.y1, b.z0, b.z1)) for b in boxes)
+
+
+def set_body(record: Record, facts: KitFacts, core: Core, text: str, by: Id | None = None) -> int:
+    """Give a core the boxes of its body in place of those before; nothing typed takes them back. How many there are.
+
+    Six figures a box, as drawn: x from and to, y from and to, z from and to; boxes parted by `;`. Raises JobFileError
+    with what is wrong, such as a box of no height; nothing is written then.
+    """
+    boxes: list[tuple[float, ...]] = []
+    for part in (part.strip() for part in text.split(";")):
+        figures = fields.sizes(part, 6, signed=True) if part else ()
+        if isinstance(figures, Wrong):
+            raise JobFileError(f"core {core.number}: '{part}' is no box: six figures, x y z from and to. {figures}.")
+        boxes += [figures] if part else []
+    try:
+        made = given_body(str(core.number), boxes).boxes if boxes else ()
+    except DataError as wrong:
+        raise JobFileError(f"{wrong}.") from None
+    before = facts.core_bodies.get(core.of_id, ())
+    rows = []
+    for n, box in enumerate(made):
+        old = before[n] if n < len(before) else None
+        row = CoreBody(core_of_id=core.of_id, ord=n + 1, **box._asdict())
+        if old is None:
+            rows.append(row)
+        elif (old.x0, old.x1, old.y0, old.y1, old.z0, old.z1) != tuple(box):
+            rows.append(replace(row, of_id=old.of_id, replaces_id=old.id, note=old.note))
+    rows += [replace(old, id=b"", replaces_id=old.id, active=False) for old in before[len(made) :]]
+    if rows:
+        record.add_all(rows, by)
+    return len(made)
 
 
 def set_core_detail(

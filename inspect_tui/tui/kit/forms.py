@@ -13,7 +13,7 @@ from inspect_tui.frozen import fields as names_of
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.metrology.typed.show import MM
+from inspect_tui.metrology.typed.show import MM, count
 from inspect_tui.model.kit import Fit, Passage, Stack, StackMember
 from inspect_tui.model.work import Core
 from inspect_tui.record import kinds
@@ -110,6 +110,22 @@ def core_detail(place: Place, facts: KitFacts, core: Core) -> None:
         return f"core {core.number}: noted"
 
     ask(place, f"Core {core.number} {core.name}", lines, read, note, then=place.changed)
+
+
+def core_body(place: Place, facts: KitFacts, core: Core) -> None:
+    """Give the boxes that a core fills; left empty it is drawn and tried about, from its sizes."""
+    first = edit.body_words(facts, core)
+
+    def write(values: dict[str, Any]) -> str:
+        if values["boxes"] == first:
+            return f"the body of core {core.number} is as it was: nothing was written"
+        boxes = edit.set_body(place.record, facts, core, values["boxes"], place.by)
+        if not boxes:
+            return f"core {core.number}: about, from its sizes, from now on"
+        return f"core {core.number}: a body of {count(boxes, 'box', 'boxes')}"
+
+    lines = [Field("boxes", "boxes: x from, to, y from, to, z from, to as drawn; several parted by ;", first)]
+    ask(place, f"The body of core {core.number} {core.name}", lines, use=write, then=place.changed)
 
 
 def _kept(text: str, first: str, value: Any, read: Callable[[str], Any]) -> Any:

@@ -91,7 +91,7 @@ class KitScreen(Place):
         Binding(
             "e",
             "change",
-            "Change the fit or core; where things are: came back; sample: worn; plan: enter its sizes",
+            "Change the fit or core; where things are: came back; mould: a body; sample: worn; plan: enter its sizes",
             id="kit.change",
         ),
         Binding("x", "drop", "Take the chosen fit out of the kit", id="kit.drop"),
@@ -373,6 +373,8 @@ class KitScreen(Place):
                 forms.mark_sample(self, size)
         elif self.page_name == "shipping":
             forms.came_back(self, facts)
+        elif self.page_name == "mould" and self.core is not None:
+            forms.core_body(self, facts, self.core)
         elif line is not None:
             forms.change_fit(self, facts, line.fit)
         elif self.core is not None:

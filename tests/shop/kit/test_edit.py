@@ -329,3 +329,49 @@ def test_details_that_say_nothing_new_are_not_written(made: Kit) -> None:
     assert edit.change_fit(record, made.job, made.fit["K1"], axis=made.fit["K1"].axis) == made.fit["K1"]
     assert record.frontier() == before
     assert edit.set_tool_detail(record, made.job, tool, mark="blue").replaces_id == detail.id
+
+
+# ------------------------------------------------------------------------------ bodies
+def body(made: Kit, text: str) -> tuple[int, str]:
+    facts = KitFacts(made.record, made.job)
+    core = facts.core[made.core[1].of_id]
+    count = edit.set_body(made.record, facts, core, text, made.person.id)
+    return count, edit.body_words(KitFacts(made.record, made.job), core)
+
+
+def test_the_boxes_of_a_body_are_given_changed_and_taken_back(made: Kit) -> None:
+    assert body(made, '0 100 0 50 0 30; 4 5 -1 1 0 1"') == (2, "0 100 0 50 0 30; 101.6 127 -25.4 25.4 0 25.4")
+    assert body(made, " 0 100 0 50 40 0 ; ") == (1, "0 100 0 50 0 40")  # either face first
+    assert body(made, "0 100 0 50 0 40") == (1, "0 100 0 50 0 40")
+    rows = made.record.core_bodies(made.job.of_id)[made.core[1].of_id]
+    assert len(rows) == 1 and rows[0].replaces_id is not None
+    assert body(made, "") == (0, "")
+    assert body(made, "0 1 0 1 0 1; 2 3 0 1 0 1") == (2, "0 1 0 1 0 1; 2 3 0 1 0 1")
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("0 100 0 50 30 30", "core 1 has no height: both its faces along z stand at 30 mm; give the other."),
+        ("0 100 0 50", "core 1: '0 100 0 50' is no box: six figures, x y z from and to"),
+        ("0 100 0 50 0 high", "is no box"),
+    ],
+)
+def test_a_body_that_is_none_is_refused_in_plain_words(made: Kit, text: str, said: str) -> None:
+    with pytest.raises(JobFileError) as wrong:
+        body(made, text)
+    assert said in str(wrong.value)
+    assert made.record.core_bodies(made.job.of_id) == {}
+
+
+def test_a_core_is_not_moved_behind_one_that_would_stand_in_its_way(made: Kit) -> None:
+    record = made.record
+    for number in (3, 4):
+        made.add_core(number, set_order=number)
+        made.add_fit(f"K{number}", number, "drag")
+    facts = KitFacts(record, made.job)
+    edit.set_body(record, facts, facts.core[made.core[3].of_id], "0 100 0 50 0 30")
+    edit.set_body(record, facts, facts.core[made.core[4].of_id], "80 180 0 50 60 90")
+    with pytest.raises(JobFileError, match="Core 3 stays where it is: core 3 may be blocked by core 4: look"):
+        edit.move_core(record, made.job, 3, 1)
+    assert edit.move_core(record, made.job, 3, -1) == ("1", "3", "2", "4")

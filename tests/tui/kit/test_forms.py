@@ -54,6 +54,19 @@ def test_a_kit_with_points_open_is_shipped_only_with_a_word_why(made: Kit) -> No
     assert [s.why_open for s, _ in made.record.shipments(made.job.of_id)] == ["they will look at it"]
 
 
+def test_the_body_of_a_core_is_given_on_the_page_of_the_mould(made: Kit) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        await pilot.press("down", "down", "v", "e")
+        await pilot.pause()
+        await filled(pilot, app, boxes="0 100 0 50 30 30")
+        assert "has no height" in str(app.screen.query_one("#wrong").render())  # type: ignore[attr-defined]
+        await filled(pilot, app, boxes="0 100 0 50 0 30")
+        await until(pilot, lambda: "a body of 1 box" in text_of(screen, "#say"))
+
+    run(made, script)
+    assert [len(boxes) for boxes in made.record.core_bodies(made.job.of_id).values()] == [1]
+
+
 def test_a_passage_with_a_name_that_does_not_exist_stays_in_the_form(made: Kit) -> None:
     feature = next(f.balloon for f in KitFacts(made.record, made.job).features if f.scale == "cast")
 
