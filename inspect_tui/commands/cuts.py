@@ -19,13 +19,17 @@ def arguments(parser: ArgumentParser) -> None:
     """Which sampling; which cuts are taken over."""
     parser.description = (
         "The cut list of a sampling: for each tool where, which way and how much, in words for the tool (cut, add) and "
-        "for the casting (metal on, metal off), what else moves, and what the next casting will be. --accept takes "
+        "for the casting (metal on, metal off), what else moves, and what the next casting will be with the needed "
+        "cuts made, or with those that --tick names. --accept takes "
         "cuts over by their numbers: the targets on the Bench move, each cut stands there until it is done, and the "
         "next sampling shows promised against got."
     )
     where(parser)
     parser.add_argument(
         "--accept", metavar="N", nargs="+", type=option("--accept", "count"), help="take these cuts over as work"
+    )
+    parser.add_argument(
+        "--tick", metavar="N", nargs="+", type=option("--tick", "count"), help="forecast with these cuts and no others"
     )
     parser.add_argument("--by", metavar="INITIALS", help="who takes them over")
     parser.add_argument("--history", action="store_true", help="the samplings side by side")
@@ -47,6 +51,11 @@ def run(args: Namespace) -> int:
 
         article = first_article(record, job, args.round, style=MM if args.json else STYLE)
         taken_over = work(record, job)
+    if args.tick is not None and article.cuts is not None:
+        from inspect_tui.frozen import replace
+        from inspect_tui.shop.first_article.cuts import ticked
+
+        article = replace(article, cuts=ticked(article.cuts, args.tick))
     if args.json:
         from inspect_tui.shop.first_article.result import to_plain
 

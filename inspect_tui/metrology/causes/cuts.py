@@ -53,7 +53,7 @@ class Predicted:
 
     `after_mm` has the cuts that are made, `after_checks_mm` the checked causes put right as well. `u_mm` is of
     `after_mm`. `p_before` and `p_after`: the chance that one casting more is within its limits, uncut and cut (None
-    without). `measured` is False for a feature that nobody has measured yet.
+    without). `measured` is False for a feature that nobody has measured yet. `scatter_mm` is that of one casting.
     """
 
     balloon: str
@@ -67,6 +67,8 @@ class Predicted:
     p_after: float | None
     measured: bool
     target_mm: float
+    u_before_mm: float
+    scatter_mm: float
 
     @property
     def left_mm(self) -> float:
@@ -200,31 +202,51 @@ def _scatter(o: Observed, explanation: Explanation) -> float:
     return sqrt(seat**2 + len(o.faces) * n.face_mm**2 + (n.scale * o.cast_size_mm) ** 2)
 
 
-def _gone(o: Observed, cuts: Sequence[ToolCut]) -> tuple[float, float]:
-    """What these cuts change of a feature on the casting, and its standard uncertainty.
+@frozen
+class Change:
+    """What one cut changes of one size, mm on the casting, with its standard uncertainty, and for which cause."""
+
+    cause: str
+    mm: float
+    u: float
+
+
+def after_cuts(
+    before_mm: float, u_before: float, scatter_mm: float, band: Band | None, changes: Sequence[Change], rule: str
+) -> tuple[float, float, float | None]:
+    """Mean size after cuts, its standard uncertainty, and the chance that one casting more is within its limits.
 
     Cuts for one cause are as wrong as the cause is, all the same way; those for different causes go their own ways.
+    `scatter_mm` is that of one casting about the mean. mm on the casting; no chance without limits.
     """
     by_cause: dict[str, float] = {}
-    change = 0.0
+    for change in changes:
+        by_cause[change.cause] = by_cause.get(change.cause, 0.0) + (change.u if change.mm >= 0 else -change.u)
+    after = before_mm + sum(change.mm for change in changes)
+    u = sqrt(u_before * u_before + sum(v * v for v in by_cause.values()))
+    if band is None:
+        return after, u, None
+    return after, u, judge(after, sqrt(u * u + scatter_mm * scatter_mm), band, rule).p_conform
+
+
+def _changes(o: Observed, cuts: Sequence[ToolCut]) -> list[Change]:
+    out = []
     for number, cut in enumerate(cuts):
         mm = cut.changes.get(o.balloon, 0.0)
-        change += mm
-        own = f"{cut.cause} {number}" if cut.cause == MEASURED else cut.cause
-        by_cause[own] = by_cause.get(own, 0.0) + mm * cut.u_share
-    return change, sqrt(sum(u * u for u in by_cause.values()))
+        cause = f"{cut.cause} {number}" if cut.cause == MEASURED else cut.cause  # each tool's reading is its own
+        out.append(Change(cause, mm, abs(mm) * cut.u_share))
+    return out
 
 
 def _predict(
     o: Observed, explanation: Explanation, cuts: Sequence[ToolCut], process: Sequence[Finding], rule: str
 ) -> Predicted:
     before, u0 = _before(o, explanation)
-    change, u1 = _gone(o, cuts)
-    after = before + change
-    fixed, _ = _effect(o, process)
-    u = sqrt(u0 * u0 + u1 * u1)
     band = None if o.lower_mm is None and o.upper_mm is None else Band(o.lower_mm, o.upper_mm, "as cast")
     scatter = _scatter(o, explanation)
+    _, _, p_before = after_cuts(before, u0, scatter, band, (), rule)
+    after, u, p_after = after_cuts(before, u0, scatter, band, _changes(o, cuts), rule)
+    fixed, _ = _effect(o, process)
     return Predicted(
         balloon=o.balloon,
         before_mm=before,
@@ -233,10 +255,12 @@ def _predict(
         u_mm=u,
         before=judge(before, u0, band, rule) if band else None,
         after=judge(after, u, band, rule) if band else None,
-        p_before=judge(before, sqrt(u0 * u0 + scatter * scatter), band, rule).p_conform if band else None,
-        p_after=judge(after, sqrt(u * u + scatter * scatter), band, rule).p_conform if band else None,
+        p_before=p_before,
+        p_after=p_after,
         measured=bool(o.readings),
         target_mm=o.cast_size_mm if o.target_mm is None else o.target_mm,
+        u_before_mm=u0,
+        scatter_mm=scatter,
     )
 
 

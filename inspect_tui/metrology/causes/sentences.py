@@ -300,7 +300,7 @@ def say_unclear(f: Finding, explanation: Explanation, style: Style = MM) -> Caus
             text += f" Only {', '.join(f.left_out[:4])} {'says' if len(f.left_out) == 1 else 'say'} so."
     else:
         text = f"{name} ({by}): {style.percent(f.probability)} likely, not enough to name it. Cannot tell."
-    on_tools = [_to_measure(m, style) for m in tell_on_tools(f)[:2]]
+    on_tools = [to_measure(m, style) for m in tell_on_tools(f)[:2]]
     told = [n.balloon for n in explanation.measure_next if n.bits > 0.02 or n.bits_in_all > 0.3][:2]
     castings = "" if len(explanation.serials) > 2 else " or another casting"
     text += f" Do not cut. Measure {' and '.join(told) + castings if told else 'another casting'} next"
@@ -308,7 +308,8 @@ def say_unclear(f: Finding, explanation: Explanation, style: Style = MM) -> Caus
     return CauseSentence(c.name, text, False)
 
 
-def _to_measure(m: OnTool, style: Style) -> str:
+def to_measure(m: OnTool, style: Style = MM) -> str:
+    """Which face or size is to be measured on which tool; places in the unit of `style`."""
     tool = f"the {m.part} pattern" if m.part in ("drag", "cope") else f"the tool of {m.part}"
     if m.place_mm is None:
         return f"{m.balloon} on {tool}"

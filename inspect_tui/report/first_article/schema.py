@@ -31,6 +31,18 @@ ADDED = {  # after the first reports were given out: those have it not, and stil
     ("PassageLine", "u_measured"),
     ("PassageLine", "u_assumed"),
     ("PassageLine", "in_units"),
+    ("CauseLine", "names"),
+    ("CauseLine", "tells"),
+    ("CutLine", "changes"),
+    ("CutLine", "rides"),
+    ("FaceCut", "face"),
+    ("Cuts", "ticked"),
+    ("PredictedLine", "u_before"),
+    ("PredictedLine", "scatter"),
+    ("PredictedLine", "lower"),
+    ("PredictedLine", "upper"),
+    ("PromiseLine", "allowed"),
+    ("PromiseLine", "left_out"),
 }
 SIMPLE: dict[Any, str] = {str: "string", float: "number", int: "integer", bool: "boolean"}
 

@@ -37,6 +37,7 @@ STYLE = {
     Standing.NO_LIMITS: "",
     Standing.IN_QUESTION: "bold yellow",
 }
+LIKELY_HOME = 0.95  # a chance from which a size needs no word of its own
 WORTH_BITS = 0.01  # what a measurement must tell to be worth the walk; less shows as 0.00
 SHORT = {
     Standing.DOES_NOT_CONFORM: "out",
@@ -205,12 +206,14 @@ def cuts_text(
     for cut in cuts.cuts:
         out.append_text(cut_line(cut, width))
     by_name = {p.balloon: p for p in cuts.predicted}
-    moving = [by_name[b] for b in dict.fromkeys(b for c in cuts.cuts for b in c.moves) if b in by_name]
+    made = set(cuts.ticked)
+    moving = [
+        by_name[b] for b in dict.fromkeys(b for c in cuts.cuts if c.number in made for b in c.moves) if b in by_name
+    ]
     if moving:
-        out.append(
-            f"forecast: mean of the castings → next casting ± 2 u, {style.word}, and its chance to be within limits\n",
-            style="bold",
-        )
+        numbers = ", ".join(map(str, cuts.ticked))
+        said = f"forecast with cut{'s' if len(made) > 1 else ''} {numbers} made: mean of the castings → next casting"
+        _add(out, f"{said} ± 2 u, {style.word}, and its chance to be within limits", width, "", "bold")
         for p in moving:
             out.append_text(predicted_row(p, style))
     if cuts.checks:
@@ -237,7 +240,8 @@ def cut_line(cut: CutLine, width: int) -> Text:
     _add(out, cut.words, width, "      ", "bold")
     _add(out, f"casting: {cut.casting_words}", width, "      ")
     if cut.moves:
-        _add(out, f"moves {', '.join(cut.moves)}", width, "      ", "dim")
+        riding = f" ({', '.join(cut.rides)} comes along)" if cut.rides else ""
+        _add(out, f"moves {', '.join(cut.moves)}{riding}", width, "      ", "dim")
     return out
 
 
@@ -259,10 +263,26 @@ def promises_text(promises: Sequence[PromiseLine], style: Style = MM) -> Text:
         before, promised = (style.length(mm, unit=False) for mm in (p.before, p.promised))
         u, got = style.uncertainty(2 * p.u_promised, unit=False), style.length(p.got, unit=False) or "–"
         mark = {"as promised": "✓", "not as promised": "✗"}.get(p.word, "·")
+        off = "" if p.allowed is None else f" (may be {style.uncertainty(p.allowed, unit=False)} off)"
         out.append(
-            f"  {p.balloon:<6}{p.round}: {before:>9} → promised {promised:>9} ± {u}, got {got:>9}  {mark} {p.word}\n"
+            f"  {p.balloon:<6}{p.round}: {before:>9} → promised {promised:>9} ± {u}, got {got:>9}  {mark} {p.word}"
+            f"{off}\n"
         )
+        if p.left_out:
+            out.append(f"        without casting {', '.join(p.left_out)}: its mould is named as wrong\n", style="dim")
     return out
+
+
+def forecast_words(cuts: Cuts, style: Style = MM) -> str:
+    """The forecast with the cuts ticked in one sentence: what is likeliest to be out of its limits."""
+    chances = sorted((p.p_after, p.balloon) for p in cuts.predicted if p.p_after is not None)
+    if not cuts.ticked or not chances:
+        return ""
+    low = [f"{balloon} {style.chance(p)}" for p, balloon in chances[:4] if p < LIKELY_HOME]
+    numbers = ", ".join(map(str, cuts.ticked))
+    if not low:
+        return f"With {numbers} made the next casting is likely within all its limits."
+    return f"With {numbers} made, chance to be within limits: {', '.join(low)}; all others are likely within."
 
 
 # ------------------------------------------------------------------------------ stock

@@ -108,7 +108,7 @@ def assemble(
     if causes and explainable(looked):
         explanation = explanation or search(looked)
         named = cause_lines(looked, explanation, sampling.style)
-        cuts = cut_lines(sampling, looked, explanation, cut_plan(sampling, looked, explanation))
+        cuts = cut_lines(sampling, looked, cut_plan(sampling, looked, explanation))
         questions += named.odd
     derived = passages(sampling)
     return FirstArticle(
@@ -127,7 +127,7 @@ def assemble(
         cuts=cuts,
         stock=stock(sampling),
         passages=derived,
-        promises=promises(sampling),
+        promises=promises(sampling, explanation),
         cautions=cautions(lines, derived) + put_right(sampling),
     )
 

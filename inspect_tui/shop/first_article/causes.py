@@ -75,21 +75,22 @@ def cause_lines(looked: Screening, explanation: Explanation, style: Style = MM) 
 
 
 def _cause_line(f: Finding, text: str, style: Style) -> CauseLine:
-    from inspect_tui.metrology.causes.sentences import name_of
+    from inspect_tui.metrology.causes.problem import FRACTIONS
+    from inspect_tui.metrology.causes.sentences import name_of, tell_on_tools, to_measure
 
     c = f.candidate
     return CauseLine(
         name=c.name,
         kind=c.kind,
         axis=c.axis,
-        parts=c.parts if c.kind not in ("contraction", "scale") else (),
+        parts=c.parts if c.kind not in FRACTIONS else (),
         status=f.status,
         probability=f.probability,
         size=f.size.value,
         u=f.size.u,
         low=f.low,
         high=f.high,
-        unit="1" if c.kind in ("contraction", "scale") else "mm",
+        unit="1" if c.kind in FRACTIONS else "mm",
         tool=f.status == "named" and not c.process,
         serial=c.serial or None,
         words=text,
@@ -97,6 +98,8 @@ def _cause_line(f: Finding, text: str, style: Style) -> CauseLine:
         against=f.against,
         alike=tuple(name_of(a, style) for a in f.alike),
         by_casting=tuple((serial, e.value, e.u) for serial, e in f.by_casting),
+        names=tuple(dict.fromkeys((c.name, *(a.name for a in f.alike)))),
+        tells=tuple(to_measure(m, style) for m in tell_on_tools(f)) if f.status != "named" else (),
     )
 
 

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.causes.cut_work import MEASURED
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import sizes
-from inspect_tui.shop.first_article.castings.evidence import CauseEvidence
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.screening import Screening
 from inspect_tui.shop.first_article.findings import CutLine, Cuts, PredictedLine
 
 if TYPE_CHECKING:
-    from inspect_tui.metrology.causes.cut_work import FaceCut
     from inspect_tui.metrology.causes.cuts import CutPlan
     from inspect_tui.metrology.causes.problem import Explanation
+
+NOTHING_MM = 1e-9  # a change of less is none
+NOTHING_SEEN_MM = 0.01  # a feature moves when the cuts change it by more than this
 
 
 def cut_plan(sampling: Sampling, looked: Screening, explanation: Explanation) -> CutPlan:
@@ -37,10 +41,11 @@ def cut_plan(sampling: Sampling, looked: Screening, explanation: Explanation) ->
     )
 
 
-def cut_lines(sampling: Sampling, looked: Screening, explanation: Explanation, plan: CutPlan) -> Cuts:
-    """The cut list as lines; numbers count from 1 in its order."""
+def cut_lines(sampling: Sampling, looked: Screening, plan: CutPlan) -> Cuts:
+    """The cut list as lines; numbers count from 1 in its order. The forecast is for the needed cuts: `ticked` asks it
+    for any others."""
     taken = accepted_keys(sampling)
-    columns = {f.candidate.name: f.candidate.column for f in explanation.findings}
+    limits = {o.balloon: (o.lower_mm, o.upper_mm) for o in looked.evidence.features}
     lines = []
     for number, c in enumerate(plan.cuts, start=1):
         lines.append(
@@ -58,8 +63,10 @@ def cut_lines(sampling: Sampling, looked: Screening, explanation: Explanation, p
                 needed=c.needed,
                 sure=c.sure,
                 faces=c.faces,
-                moves=_moved_by(c.faces, columns.get(c.cause, {}), looked.evidence),
+                moves=tuple(balloon for balloon in limits if abs(c.changes.get(balloon, 0.0)) > NOTHING_MM),
                 accepted=(c.tool, c.cause) in taken,
+                changes=tuple((b, mm) for b in limits if abs(mm := c.changes.get(b, 0.0)) > NOTHING_MM),
+                rides=c.rides,
             )
         )
     predicted = tuple(
@@ -72,19 +79,55 @@ def cut_lines(sampling: Sampling, looked: Screening, explanation: Explanation, p
             p_before=p.p_before,
             p_after=p.p_after,
             moves=p.moves,
+            u_before=p.u_before_mm,
+            scatter=p.scatter_mm,
+            lower=limits[p.balloon][0],
+            upper=limits[p.balloon][1],
         )
         for p in plan.features
     )
     checks = [c.words for c in plan.checks] + as_measured(sampling, looked)
-    return Cuts(tuple(lines), tuple(checks), plan.tools, plan.leave_alone, predicted)
+    cuts = Cuts(tuple(lines), tuple(checks), plan.tools, plan.leave_alone, predicted)
+    return ticked(cuts, [line.number for line in lines if line.needed])
 
 
-def _moved_by(faces: Sequence[FaceCut], column: Mapping[str, float], evidence: CauseEvidence) -> tuple[str, ...]:
-    """Balloons that a cut changes: those that end on the faces that move, or all that the cause moves."""
-    if faces:
-        own = dict.fromkeys(balloon for face in faces for balloon in face.balloons)
-        return tuple(o.balloon for o in evidence.features if o.balloon in own)
-    return tuple(o.balloon for o in evidence.features if column.get(o.balloon))
+def ticked(cuts: Cuts, numbers: Iterable[int]) -> Cuts:
+    """The same list with the forecast for these cuts and no others. NotFound for a number that is not on it."""
+    from inspect_tui.metrology.causes.cuts import Change, after_cuts
+    from inspect_tui.model.words import Band
+
+    by_number = {line.number: line for line in cuts.cuts}
+    chosen = sorted(dict.fromkeys(numbers))
+    unknown = [n for n in chosen if n not in by_number]
+    if unknown:
+        count = len(cuts.cuts)
+        raise NotFound(f"There is no cut {unknown[0]} on the list; it has {count if count else 'none'}.")
+    made: dict[str, list[Change]] = {}
+    for n in chosen:
+        line = by_number[n]
+        for balloon, mm in line.changes:
+            cause = f"{line.cause} {n}" if line.cause == MEASURED else line.cause
+            made.setdefault(balloon, []).append(Change(cause, mm, abs(mm) * u_share(line)))
+    predicted = []
+    for p in cuts.predicted:
+        band = None if p.lower is None and p.upper is None else Band(p.lower, p.upper, "as cast")
+        after, u, chance = after_cuts(p.before, p.u_before, p.scatter, band, made.get(p.balloon, ()), "plain")
+        predicted.append(
+            replace(
+                p,
+                after=after,
+                after_checks=after + p.after_checks - p.after,
+                u=u,
+                p_after=chance,
+                moves=abs(after - p.before) > NOTHING_SEEN_MM,
+            )
+        )
+    return replace(cuts, predicted=tuple(predicted), ticked=tuple(chosen))
+
+
+def u_share(line: CutLine) -> float:
+    """The standard uncertainty of a cut, and so of all it changes, as a share of it."""
+    return (line.high - line.low) / (2.0 * 1.96) / abs(line.change_mm) if line.change_mm else 0.0
 
 
 def accepted_keys(sampling: Sampling) -> set[tuple[str, str]]:

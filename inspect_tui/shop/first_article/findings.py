@@ -37,7 +37,11 @@ class ContractionLine:
 
 @frozen_by_name
 class CauseLine:
-    """One cause: `status` named, cannot tell, below scatter. Size in mm, a fraction where `unit` is 1."""
+    """One cause: `status` named, cannot tell, below scatter. Size in mm, a fraction where `unit` is 1.
+
+    `alike` are what it cannot be told from, in words; `names` are it and those, by their names. `tells`: which face or
+    size measured on which tool would tell.
+    """
 
     name: str
     kind: str
@@ -57,6 +61,8 @@ class CauseLine:
     against: tuple[str, ...]
     alike: tuple[str, ...]
     by_casting: tuple[tuple[str, float, float], ...]  # serial, size, u
+    names: tuple[str, ...] = ()
+    tells: tuple[str, ...] = ()
 
 
 @frozen
@@ -88,7 +94,11 @@ class Causes:
 
 @frozen_by_name
 class CutLine:
-    """Work on one tool: `words` speak of the tool (cut, add), `casting_words` of the casting (metal on, metal off)."""
+    """Work on one tool: `words` speak of the tool (cut, add), `casting_words` of the casting (metal on, metal off).
+
+    `changes` is what it does to each size that hangs on what moves, mm on the casting; `rides` are the cores that
+    come along with a core whose seat is put right.
+    """
 
     number: int
     tool: str
@@ -105,6 +115,8 @@ class CutLine:
     faces: tuple[FaceCut, ...]
     moves: tuple[str, ...]  # balloons of every feature that it changes
     accepted: bool = False
+    changes: tuple[tuple[str, float], ...] = ()
+    rides: tuple[str, ...] = ()
 
 
 @frozen_by_name
@@ -112,6 +124,7 @@ class PredictedLine:
     """A feature before and after the cuts, mm on the casting; `after_checks` with the checked causes put right too.
 
     `p_before` and `p_after`: the chance that one casting more is within its limits. They are forecasts, no verdicts.
+    `scatter` is that of one casting about the mean, `lower` and `upper` are its limits as cast.
     """
 
     balloon: str
@@ -122,17 +135,25 @@ class PredictedLine:
     p_before: float | None
     p_after: float | None
     moves: bool
+    u_before: float = 0.0
+    scatter: float = 0.0
+    lower: float | None = None
+    upper: float | None = None
 
 
 @frozen
 class Cuts:
-    """The cut list: cuts (the needed ones first), checks that no tool is cut for, and what is left alone."""
+    """The cut list: cuts (the needed ones first), checks that no tool is cut for, and what is left alone.
+
+    `predicted` is the forecast with the cuts `ticked` made and no others.
+    """
 
     cuts: tuple[CutLine, ...]
     checks: tuple[str, ...]
     tools: tuple[str, ...]  # the smallest set that brings home what cutting can
     leave_alone: tuple[str, ...]
     predicted: tuple[PredictedLine, ...]
+    ticked: tuple[int, ...] = ()
 
 
 @frozen_by_name

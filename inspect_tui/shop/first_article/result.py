@@ -198,7 +198,11 @@ class PassageLine:
 
 @frozen_by_name
 class PromiseLine:
-    """What a cut that was taken over promised for a feature, and what this round got."""
+    """What a cut that was taken over promised for a feature, and what this round got.
+
+    `allowed`: how far from what was promised it may come out, by the scatter of both (None while nothing is measured).
+    `left_out` are castings whose mould is named as bad already: they say nothing of the cut.
+    """
 
     balloon: str
     round: str  # the round whose causes led to the cut
@@ -208,6 +212,8 @@ class PromiseLine:
     got: float | None
     u_got: float | None
     word: str  # as promised, not as promised, not measured yet
+    allowed: float | None = None
+    left_out: tuple[str, ...] = ()
 
 
 @frozen_by_name

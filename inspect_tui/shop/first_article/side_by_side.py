@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from math import hypot, sqrt
+from typing import TYPE_CHECKING
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.rounds import Round, rounds
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.result import PromiseLine
+
+if TYPE_CHECKING:
+    from inspect_tui.metrology.causes.problem import Explanation
 
 PROCESS_MM = 0.15  # how far the mean of one casting lies from its like when nothing changed: common practice
 
@@ -81,8 +85,12 @@ def side_by_side(
     return tuple(sampling.round.label for sampling in samplings), tuple(out)
 
 
-def promises(sampling: Sampling) -> tuple[PromiseLine, ...]:
-    """What the cuts of earlier rounds promised for this one, and what came; the newest promise for a feature counts."""
+def promises(sampling: Sampling, explanation: Explanation | None = None) -> tuple[PromiseLine, ...]:
+    """What the cuts of earlier rounds promised for this one, and what came; the newest promise for a feature counts.
+
+    A casting whose mould `explanation` names as bad is left out where that moves the feature.
+    """
+    bad = [f.candidate for f in explanation.findings if f.candidate.serial] if explanation else []
     order = {round_.lot.id: n for n, round_ in enumerate(_with_this(sampling)) if round_.lot}
     here = order.get(sampling.round.lot.id, len(order)) if sampling.round.lot else len(order)
     labels = {lot.id: lot.label for lot in sampling.facts.lots}
@@ -96,13 +104,16 @@ def promises(sampling: Sampling) -> tuple[PromiseLine, ...]:
             feature = features.get(root)
             if feature is None or not sampling.same_size(promise.feature_id, feature.id):
                 continue  # of another size than is wanted now
+            of_bad = tuple(dict.fromkeys(c.serial for c in bad if c.column.get(feature.balloon)))
             cells = [sampling.cell(feature, item) for item in sampling.castings]
-            values = [c.value for c in cells if c.value is not None and c.question is None]
+            read = [c for c in cells if c.value is not None and c.question is None]
+            values = [c.value for c in read if c.value is not None and c.serial not in of_bad]
             newest[root] = _line(
                 feature.balloon,
                 labels.get(cut.lot_id or b"", "no lot"),
                 (promise.before_mm, promise.promised_mm, promise.u_mm),
                 values,
+                tuple(serial for serial in of_bad if any(c.serial == serial for c in read)),
             )
     return tuple(newest[root] for root in features if root in newest)
 
@@ -116,31 +127,31 @@ def _with_this(sampling: Sampling) -> list[Round]:
     )
 
 
-def _line(balloon: str, label: str, promised: tuple[float, float, float], values: list[float]) -> PromiseLine:
+def _line(
+    balloon: str,
+    label: str,
+    promised: tuple[float, float, float],
+    values: list[float],
+    left_out: tuple[str, ...] = (),
+) -> PromiseLine:
     before, mm, u = promised
-    if not values:
-        return PromiseLine(
-            balloon=balloon,
-            round=label,
-            before=before,
-            promised=mm,
-            u_promised=u,
-            got=None,
-            u_got=None,
-            word="not measured yet",
-        )
-    n = len(values)
-    mean = sum(values) / n
-    scatter = sqrt(sum((v - mean) ** 2 for v in values) / (n - 1) / n) if n > 1 else 0.0
-    u_got = max(scatter, PROCESS_MM / sqrt(n))
-    kept = abs(mean - mm) <= 2.0 * hypot(u, u_got)
-    return PromiseLine(
+    line = PromiseLine(
         balloon=balloon,
         round=label,
         before=before,
         promised=mm,
         u_promised=u,
-        got=mean,
-        u_got=u_got,
-        word="as promised" if kept else "not as promised",
+        got=None,
+        u_got=None,
+        word="not measured yet",
+        left_out=left_out,
     )
+    if not values:
+        return line
+    n = len(values)
+    mean = sum(values) / n
+    scatter = sqrt(sum((v - mean) ** 2 for v in values) / (n - 1) / n) if n > 1 else 0.0
+    u_got = max(scatter, PROCESS_MM / sqrt(n))
+    allowed = 2.0 * hypot(u, u_got)
+    word = "as promised" if abs(mean - mm) <= allowed else "not as promised"
+    return replace(line, got=mean, u_got=u_got, word=word, allowed=allowed)

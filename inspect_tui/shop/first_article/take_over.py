@@ -9,6 +9,7 @@ only taken over once the tool was measured again; where that shows the tool to b
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from math import hypot
 from typing import Any
 
 from inspect_tui.errors import DataError, NotFound
@@ -24,6 +25,7 @@ from inspect_tui.shop.first_article.castings.rounds import rounds
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.screening import Screening
 from inspect_tui.shop.first_article.castings.tools_then import OnToolNow, ToolLog, pour_day
+from inspect_tui.shop.first_article.cuts import u_share
 from inspect_tui.shop.first_article.findings import CauseLine, Causes, CutLine, Cuts, PredictedLine
 
 SAME_TARGET = 0.10  # mm: a target that would move by less stands, as far as a bench can tell
@@ -163,8 +165,8 @@ def cut_rows(
             words.append(said)
         rows += new.values()
         targets += new.values()
-        for balloon, change in _effects(looked, line, cause).items():
-            promise = _promise(sampling, cuts, cut.id, balloon, change, so_far, new)
+        for balloon, _ in line.changes:
+            promise = _promise(sampling, cuts, cut.id, line, balloon, so_far, new)
             if promise is not None:
                 rows.append(promise)
         words.append(f"{line.tool}: {line.words}.")
@@ -350,31 +352,21 @@ def _sign(o: Observed, line: CutLine, axis: str, place: float) -> int:
 
 
 # ------------------------------------------------------------------------------ promises
-def _effects(looked: Screening, line: CutLine, cause: CauseLine | None) -> dict[str, float]:
-    """What a cut does to every feature that it changes, mm on the casting."""
-    out: dict[str, float] = {}
-    for o in looked.evidence.features:
-        if o.balloon not in line.moves:
-            continue
-        if line.faces:
-            change = _at_tool(looked, line, o.balloon) / (1.0 + o.contraction)
-        elif cause is None:
-            continue
-        else:  # a core that is put right at its seat: its faces move back by what it sat off
-            column = (o.b.part in cause.parts) - (o.a is not None and o.a.part in cause.parts)
-            change = -float(column) * cause.size
-        if abs(change) > 1e-9:
-            out[o.balloon] = change
-    return out
+@frozen
+class _Promised:
+    """What cuts of this round have promised of a feature so far, with its standard uncertainty."""
+
+    mm: float
+    u: float
 
 
-def _promised_so_far(record: Record, sampling: Sampling) -> dict[Id, float]:
+def _promised_so_far(record: Record, sampling: Sampling) -> dict[Id, _Promised]:
     """What cuts of this very round have promised already, by root of the feature."""
     lot = sampling.round.lot
-    so_far: dict[Id, float] = {}
+    so_far: dict[Id, _Promised] = {}
     for cut, promised in record.cuts_accepted(sampling.job.of_id):
         if lot is not None and cut.lot_id == lot.id:
-            so_far.update((sampling.root(promise.feature_id), promise.promised_mm) for promise in promised)
+            so_far.update((sampling.root(p.feature_id), _Promised(p.promised_mm, p.u_mm)) for p in promised)
     return so_far
 
 
@@ -382,24 +374,27 @@ def _promise(
     sampling: Sampling,
     cuts: Cuts,
     cut_id: Id,
+    line: CutLine,
     balloon: str,
-    change: float,
-    so_far: dict[Id, float],
+    so_far: dict[Id, _Promised],
     new: dict[Id, ToolFeature],
 ) -> CutPromise | None:
-    line: PredictedLine | None = next((predicted for predicted in cuts.predicted if predicted.balloon == balloon), None)
-    if line is None:
+    """What this cut and those before it promise of one feature: no cut that was not taken over is in it."""
+    predicted: PredictedLine | None = next((p for p in cuts.predicted if p.balloon == balloon), None)
+    if predicted is None:
         return None
     feature = sampling.feature(balloon)
     root = sampling.root(feature.id)
-    before = so_far.get(root, line.before)
-    so_far[root] = before + change
+    change = dict(line.changes)[balloon]
+    before = so_far.get(root, _Promised(predicted.before, predicted.u_before))
+    now = _Promised(before.mm + change, hypot(before.u, change * u_share(line)))
+    so_far[root] = now
     moved = new.get(root)
     return CutPromise(
         cut_id=cut_id,
         feature_id=feature.id,
         tool_feature_id=moved.id if moved else None,
-        before_mm=line.before,
-        promised_mm=before + change,
-        u_mm=line.u,
+        before_mm=predicted.before,
+        promised_mm=now.mm,
+        u_mm=now.u,
     )

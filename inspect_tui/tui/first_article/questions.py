@@ -244,10 +244,21 @@ def accept(place: OpenSampling, answer: Answer) -> None:
             return [int(word) for word in words]
         return Wrong("Type the numbers of the list, such as 1 3 4, or all.")
 
+    def follows(texts: dict[str, str]) -> str:
+        """What the next casting will be with the cuts that are typed."""
+        from inspect_tui.report.term.first_article import forecast_words
+        from inspect_tui.shop.first_article.cuts import ticked
+
+        chosen = numbers(texts["numbers"])
+        if isinstance(chosen, Wrong) or not set(chosen) <= {c.number for c in cuts.cuts}:
+            return ""
+        return forecast_words(ticked(cuts, chosen), place.app.written)
+
     forms.ask(
         place,
         "Take which cuts over?",
         [Field("numbers", "cuts: their numbers, parted by blanks, or all", " ".join(waiting), numbers)],
+        watch=follows,
         then=lambda values: _take_over(place, answer, values["numbers"]),
     )
 

@@ -20,7 +20,6 @@ from inspect_tui.model.work import End, Feature, Item
 from inspect_tui.shop.common import faces_touched
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of, station_of
 from inspect_tui.shop.common.geometry.carried import carries
-from inspect_tui.shop.common.parting import of_job
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.tools_then import RANK, Promise, ToolLog, pour_day
 
@@ -105,7 +104,7 @@ def evidence(
         promises=promises,
         left_out=tuple(said),
         carriers=_carriers(sampling),
-        parting_axis=parting.axis if (parting := of_job(sampling.record, sampling.job)) else "z",
+        parting_axis=sampling.facts.parting_axis,
         clearances=_clearances(sampling, log),
         makers=_makers(sampling, log),
         datums=rows,

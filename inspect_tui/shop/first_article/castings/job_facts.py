@@ -10,6 +10,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Lot, Tool, ToolFeature
 from inspect_tui.record.ask.first_article import OnTool
 from inspect_tui.record.read import Reader
+from inspect_tui.shop.common.parting import of_job
 from inspect_tui.shop.first_article.castings.rounds import Round, rounds_of
 
 
@@ -33,6 +34,12 @@ class JobFacts:
     def fits(self) -> list[Fit]:
         """The fits of the kit."""
         return self._record.fits(self._job.of_id)
+
+    @cached_property
+    def parting_axis(self) -> str:
+        """Along which axis the mould parts; z where nobody said."""
+        parting = of_job(self._record, self._job)
+        return parting.axis if parting else "z"
 
     @cached_property
     def datum_targets(self) -> list[DatumTarget]:
