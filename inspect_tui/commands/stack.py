@@ -9,6 +9,7 @@ from inspect_tui.commands.common import STYLE, console, open_record, option, pri
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.shop.first_article.castings.whole import WallOn
     from inspect_tui.shop.kit.walls import WallLine
 
 
@@ -21,6 +22,9 @@ def arguments(parser: ArgumentParser) -> None:
         help="balloon, loop or face, such as F48, ST1 or 'core 3 face z 129'; else all",
     )
     parser.add_argument("to", nargs="?", metavar="FACE", help="the face that the wall runs to, where WALL is a face")
+    parser.add_argument(
+        "--round", metavar="LABEL", help="between two faces: what follows for each casting of that sampling, such as S1"
+    )
     parser.add_argument("--job", help="job number; may be left out where the record has one job")
     parser.add_argument(
         "--as-of",
@@ -56,11 +60,15 @@ def run(args: Namespace) -> int:
     if not 1 <= args.assemblies <= 10_000_000:
         talk("inspect-tui: --assemblies is a count from 1 to 10000000")
         return 2
+    if args.round and not args.to:
+        talk("inspect-tui: --round goes with two faces, such as 'core 3 face z 129' 'core 5 face z 136'")
+        return 2
     record = open_record(args, read_only=True)
     try:
         job = find.job(record, args.job)
         checked = kit.check(record, job, kit.end_of_day(args.as_of) if args.as_of else None, STYLE)
         walls = [between(checked.facts, checked.lines, args.wall, args.to, STYLE)] if args.to else list(checked.walls)
+        cast = _on_castings(record, job, checked.facts, args) if args.round else []
     finally:
         record.close()
     if args.wall and not args.to:
@@ -89,11 +97,14 @@ def run(args: Namespace) -> int:
                         "se": drawn[w.label].se,
                     }
                 }
+                | ({"castings": [_casting_json(on) for on in cast]} if args.round else {})
                 for w in walls
             ]
         )
     elif args.wall:
         _print_wall(walls[0], drawn[walls[0].label])
+        for on in cast:
+            print(f"casting {on.serial}: {on.wall.said(STYLE)}")
     else:
         _print_walls(walls, drawn)
         for wall in checked.no_loop:
@@ -101,6 +112,28 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.kit.walls import WallState
 
     return 1 if any(w.state is WallState.FAILS for w in walls) else 0
+
+
+def _on_castings(record: Any, job: Any, facts: Any, args: Namespace) -> list[WallOn]:
+    from inspect_tui.shop.first_article.castings.rounds import pick_round
+    from inspect_tui.shop.first_article.castings.sampling import Sampling
+    from inspect_tui.shop.first_article.castings.whole import between
+    from inspect_tui.shop.kit.walls import face_named
+
+    faces = [face_named(facts, typed) for typed in (args.wall, args.to)]
+    a, b = (f"{part} face {axis} {place:.10g}" for part, axis, place in sorted(faces, key=lambda face: face[2]))
+    return between(Sampling(record, job, pick_round(record, job, args.round), STYLE), a, b)
+
+
+def _casting_json(on: WallOn) -> dict[str, Any]:
+    return {
+        "serial": on.serial,
+        "mm": on.wall.mm,
+        "u": on.wall.u,
+        "read": on.wall.read,
+        "follows_from": list(on.wall.follows_from),
+        "sentence": on.wall.said(STYLE),
+    }
 
 
 def _with_ratio(wall: WallLine, ratio: float) -> WallLine:

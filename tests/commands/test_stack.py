@@ -9,6 +9,10 @@ import pytest
 
 from inspect_tui.record.store import Record
 from tests.commands.conftest import Run
+from tests.commands.test_first_article import (
+    On,
+    on,  # noqa: F401
+)
 from tests.commands.test_kit import two  # noqa: F401
 
 
@@ -87,3 +91,19 @@ def test_a_wall_between_any_two_faces_follows_from_what_is_known(cli: Run, two: 
         got = cli("--record", two, "stack", *words)
         assert got.status == 2
         assert wrong in got.err
+
+
+def test_what_follows_for_each_casting_of_a_sampling(on: On) -> None:
+    faces = ("core 3 face z 129", "core 5 face z 136")
+    (wall,) = json.loads(on("stack", *faces, "--round", "S1", "--json").out)
+    assert [one["serial"] for one in wall["castings"]] == ["S1-1", "S1-2", "S1-3"]
+    read = next(one for one in wall["castings"] if one["read"])
+    assert read["follows_from"] == ["F48"]
+    assert read["mm"] == pytest.approx(7.7, abs=0.15)  # core 5 came up by 0.60
+    assert all(one["u"] > read["u"] for one in wall["castings"] if not one["read"])
+    told = " ".join(on("stack", *faces, "--round", "S1").out.split())
+    assert "casting S1-1: " in told and f"casting {read['serial']}: read as F48: 7." in told
+    # a wall that the drawing has no size for: between the floor of core 3 and the top of core 1's passage
+    alone = on("stack", "F48", "--round", "S1")
+    assert alone.status == 2
+    assert "--round goes with two faces" in alone.err

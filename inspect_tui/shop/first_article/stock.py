@@ -65,9 +65,9 @@ def stock(sampling: Sampling, required: float = REQUIRED_MM) -> Stock:
     if not faces.machined:
         return Stock((), tuple(told) or ("No feature has machining stock.",))
     lines, still = [], {}
-    held, whole = held_by(sampling), cache(lambda: adjusted(sampling, faces))
+    held, network = held_by(sampling), cache(lambda: adjusted(sampling, faces))
     for item in sampling.castings:
-        line, missing, turns = _casting(sampling, item, standing(sampling, faces, item, required, whole), held)
+        line, missing, turns = _casting(sampling, item, standing(sampling, faces, item, required, network), held)
         told += missing
         if line is not None:
             lines.append(line)

@@ -20,11 +20,9 @@ from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common.drawing_notes import is_angle
-from inspect_tui.shop.common.geometry.carried import carries
-from inspect_tui.shop.common.geometry.faces import core_numbers, sizes_of
 from inspect_tui.shop.first_article.castings.evidence import LEFT_OUT, reference_part
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.tools_then import ToolLog, pour_day
+from inspect_tui.shop.first_article.castings.whole import read_on, sizes, whole
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.faces.adjust import Adjusted
@@ -88,13 +86,7 @@ def stock_faces(sampling: Sampling) -> StockFaces:
             lengths[feature.balloon] = feature
         elif any(end.stock_mm for end in feature.ends):
             told.append(f"{feature.balloon}: its stock is not along X, Y or Z")
-    made = sizes_of(
-        list(lengths.values()),
-        core_numbers(sampling.record, sampling.job),
-        as_cast=lambda feature: sampling.sizes(feature).as_cast,
-        datum=reference,
-    )
-    joined = join([_spotted(size, reference) for size in made.sizes], sampling.style)
+    joined = join([_spotted(size, reference) for size in sizes(sampling, lengths.values())], sampling.style)
     datums = tuple(face for face in joined.faces if _is_datum(face, reference))
     return StockFaces(
         machined=tuple(_machined(joined.sizes, lengths, datums, sampling.style)),
@@ -181,17 +173,17 @@ def _name(feature: Feature, size: Size, face: Face, style: Style) -> str:
 
 # ------------------------------------------------------------------------------ one casting
 def standing(
-    sampling: Sampling, faces: StockFaces, item: Item, required: float, whole: Callable[[], Adjusted | None]
+    sampling: Sampling, faces: StockFaces, item: Item, required: float, network: Callable[[], Adjusted | None]
 ) -> Standing:
     """The machined faces of a casting where its readings put them; faces that were not measured are named.
 
-    `whole` gives what `adjusted` makes of all castings and tools. It is asked where pieces stand that no reading of the
-    casting ties to the datum.
+    `network` gives what `adjusted` makes of all castings and tools. It is asked where pieces stand that no reading of
+    the casting ties to the datum.
     """
-    read, shared = _read(sampling, faces, item)
+    read, shared = read_on(sampling, faces.feature, item)
     where = placed(faces.sizes, read, faces.datums, shared_u=shared)
     if any(f.place_mm is not None and not on for f, on in zip(where.faces, where.tied, strict=True)):
-        where = placed(faces.sizes, read, faces.datums, _ties(whole(), where, item.serial), shared)
+        where = placed(faces.sizes, read, faces.datums, _ties(network(), where, item.serial), shared)
     missing: list[str] = []
     main: list[tuple[MachinedFace, int]] = []
     loose: dict[int, list[tuple[MachinedFace, int]]] = {}
@@ -214,56 +206,25 @@ def standing(
     )
 
 
-def _read(
-    sampling: Sampling, faces: StockFaces, item: Item
-) -> tuple[dict[str, Estimate], dict[str, tuple[str, float]]]:
-    """What was read of each size and is not in question, and what those read with one gauge share."""
-    read, shared = {}, {}
-    for size in faces.sizes:
-        feature = faces.feature[size.name]
-        cell = sampling.cell(feature, item)
-        if cell.value is None or not cell.u or cell.question is not None:
-            continue
-        read[size.name] = Estimate(cell.value, cell.u)
-        shared[size.name] = (cell.instrument or "", sampling.of_gauge(feature, item)[0])
-    return read, shared
-
-
 def adjusted(sampling: Sampling, faces: StockFaces) -> Adjusted | None:
     """The network of all faces with what was read on every casting and on the tools; None where it cannot be one."""
-    from inspect_tui.metrology.faces.adjust import Reading, adjust
-    from inspect_tui.metrology.faces.network import Network
-
-    held = carries(sampling.facts.fits, core_numbers(sampling.record, sampling.job))
-    readings = []
-    for item in sampling.castings:
-        read, shared = _read(sampling, faces, item)
-        for name, mm in read.items():
-            gauge, common = shared[name]
-            common = min(common, 0.99 * mm.u)
-            own = sqrt(mm.u**2 - common**2)
-            readings.append(Reading(size=name, mm=mm.value, u=own, casting=item.serial, group=gauge, u_group=common))
-    log = ToolLog(sampling, pour_day(sampling))
-    for size in faces.sizes:
-        promise = log.promise(faces.feature[size.name])
-        if promise.tool is not None and (size.a is None or size.a.maker == size.b.maker):
-            readings.append(Reading(size=size.name, mm=promise.mm, u=promise.u))
     try:
-        return adjust(Network(faces.sizes, held, faces.reference, "z", sampling.style), readings)
+        return whole(sampling, faces.sizes, faces.feature)
     except DataError:
         return None  # what contradicts itself is asked about where the drawing is; here each piece stands as drawn
 
 
-def _ties(whole: Adjusted | None, where: Placed, serial: str) -> dict[int, Estimate]:
+def _ties(network: Adjusted | None, where: Placed, serial: str) -> dict[int, Estimate]:
     """How far the middle of each piece off the datum stands off its drawn place, with what tools and the rest say."""
     ties: dict[int, Estimate] = {}
-    for number in set(where.piece) if whole is not None else ():
-        assert whole is not None
+    if network is None:
+        return ties
+    for number in set(where.piece):
         mine = [f for f, n in zip(where.faces, where.piece, strict=True) if n == number and f.place_mm is not None]
-        datum = whole.network.datum_of(mine[0].axis) if mine else ""
-        if len(mine) != where.piece.count(number) or datum not in whole.network.number:
+        datum = network.network.datum_of(mine[0].axis) if mine else ""
+        if len(mine) != where.piece.count(number) or datum not in network.network.number:
             continue
-        mean, cov = whole.joint([(datum, face) for face in mine], serial)
+        mean, cov = network.joint([(datum, face) for face in mine], serial)
         drawn = sum(face.place_mm or 0.0 for face in mine) / len(mine)
         ties[number] = Estimate(float(mean.mean()) - drawn, min(float(cov.mean()) ** 0.5, LOOSE_MM))
     return ties
