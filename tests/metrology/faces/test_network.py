@@ -201,6 +201,18 @@ def test_faces_hang_together_through_what_was_read() -> None:
     assert network.path("core 1 face x 30", "core 1 face x 30", []) == ()
 
 
+def test_a_face_without_a_place_lies_where_its_size_leads_from_a_placed_one() -> None:
+    half = size("half", LOW, face("core 1", None, -1), 12.0)
+    low = size("low", face("core 1", None, 1), END, 15.0)
+    alone = size("alone", face("core 1", None, 1), face("core 1", None, -1), 8.0)
+    height = size("height", None, face("cope", None, 1), 33.0)
+    network = Network([half, low, alone, height])
+    at = {name: (network.place[name], network.frame[name]) for name in network.number}
+    assert at["core 1 face x half B"] == (42.0, "x") and at["core 1 face x low A"] == (85.0, "x")
+    assert at["core 1 face x alone A"] == (-4.0, "alone") and at["core 1 face x alone B"] == (4.0, "alone")
+    assert at["cope face x height B"] == (33.0, "x")
+
+
 def test_fits_in_a_ring_are_asked_about_in_words() -> None:
     ring = (Carry("core 2", "core 1"), Carry("core 1", "core 3"), Carry("core 3", "core 2"), Carry("core 1", "drag"))
     network = little(carries=ring)

@@ -54,6 +54,12 @@ def test_a_position_ends_on_a_centre() -> None:
     assert faces(bare, datum) == [("drag face x 0", -1), ("core 3 face x F5 B", 0)]
 
 
+def test_a_position_from_another_part_than_the_datum_starts_at_no_known_place() -> None:
+    bare = feature("F5", end("A", "cope", -1), end("B", "core 3", -1), quantity="position", nominal=90.0)
+    datum = feature("F1", end("A", "drag", -1, 0.0), end("B", "drag", 1, 100.0))
+    assert faces(bare, datum) == [("cope face x F5 A", -1), ("core 3 face x F5 B", 0)]
+
+
 def test_two_bores_of_one_level_are_two() -> None:
     at = [
         feature(f, end("A", "drag", -1, 0.0), end("B", "core 3", -1, 90.0), quantity="position", axis="z", note=note)

@@ -116,6 +116,13 @@ def test_many_are_counted() -> None:
     assert "F4, B0, B1, B2, B3, B4 and 3 more" in asked.text and len(asked.sizes) == 9
 
 
+def test_a_size_along_no_axis_takes_the_mean_contraction_and_its_own_where_it_has_one() -> None:
+    none = TEXT.replace('axis = "y"\nnominal = 48', 'axis = "none"\nnominal = 48')
+    made = geometry(none.replace('contraction = "0.5 %"\n', ""))
+    assert made.cast is not None and made.cast.size("F4").contraction == pytest.approx((0.010 + 0.008 + 0.012) / 3)
+    assert made.asked == () and made.loose != ()  # no axis: no place is asked for
+
+
 def test_nothing_at_all_has_no_network() -> None:
     made = plan()
     empty = of_features(made.job, [f for f in made.features if f.quantity == "angle"], {})
