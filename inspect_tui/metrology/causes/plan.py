@@ -120,13 +120,13 @@ def _judge(bench: _Bench, rows: Sequence[int]) -> MeasuringPlan:
     seen = diagonal >= TOLD
     confusions = []
     ridge = 1.0 / 3.0**2  # a stand-in may be up to about three times its believable size, not any size at all
-    for i, c in enumerate(common):
-        if not seen[i]:
-            continue
-        others = np.array([j for j in range(len(common)) if j != i and diagonal[j] > 0], dtype=np.intp)
-        left = diagonal[i] - g[i, others] ** 2 / (diagonal[others] + ridge)
-        close = sorted((float(left[n]), int(j)) for n, j in enumerate(others) if left[n] < TOLD)
-        confusions += [Confusion(c.name, common[j].name, max(value, 0.0)) for value, j in close]
+    left = diagonal[:, None] - np.square(g) / (diagonal + ridge)
+    close = seen[:, None] & (diagonal > 0) & (left < TOLD)
+    np.fill_diagonal(close, False)
+    for i in np.flatnonzero(close.any(axis=1)).tolist():
+        stand_ins = np.flatnonzero(close[i])
+        for j in stand_ins[np.argsort(left[i, stand_ins], kind="stable")].tolist():
+            confusions.append(Confusion(common[i].name, common[j].name, max(float(left[i, j]), 0.0)))
     return MeasuringPlan(tuple(confusions), tuple(c.name for c, s in zip(common, seen, strict=True) if not s))
 
 

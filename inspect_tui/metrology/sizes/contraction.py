@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from itertools import repeat
 from math import isfinite, sqrt
 
@@ -309,6 +309,7 @@ def _names() -> dict[frozenset[str], str]:
     return {_words(row["name"]): row["group"] for row in tables.rows("alloy_names")}
 
 
+@lru_cache(maxsize=2000)  # the names of the table come again at every question
 def _words(name: str) -> frozenset[str]:
     """The words of a name in one spelling, whatever their order."""
     plain = name.lower().replace(".", "").replace("gray", "grey").replace("aluminum", "aluminium")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from math import isfinite, sqrt
 
 from inspect_tui.errors import DataError
@@ -165,6 +166,7 @@ def _rows_of(material: str, prop: str) -> list[tables.Row]:
     return [row for row in every if row["material"] in listed.split("|")]
 
 
+@lru_cache(maxsize=2000)  # the names of the tables come again at every question
 def _words(name: str) -> frozenset[str]:
     plain = name.lower().replace("gray", "grey").replace("aluminum", "aluminium")
     return frozenset(re.findall(r"[a-z0-9]+", plain))

@@ -99,7 +99,7 @@ class Evidence:
     def setups(self, setup_ids: Iterable[Id]) -> dict[Id, Setup]:
         """Setups by id, read where they are not known yet; people and gauges that came meanwhile are read too."""
         wanted = set(setup_ids)
-        if missing := wanted - self._setups.keys():
+        if missing := {setup_id for setup_id in wanted if setup_id not in self._setups}:
             new = self._reader.setups_by_id(missing)
             self._setups.update(new)
             if not all(self.gauges.knows(setup) for setup in new.values()):
