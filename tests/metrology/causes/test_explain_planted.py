@@ -13,9 +13,10 @@ import pytest
 from inspect_tui.metrology.causes.explain import explain
 from inspect_tui.metrology.causes.sentences import say, say_all
 from inspect_tui.metrology.faces.observed import Read
+from tests.amounts import some
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, THIRD, Truth, sampling
 
-SEEDS = range(100, 116)
+SEEDS = range(100, 100 + some(10, 32))
 NOTHING = Truth(real={"x": 0.010, "y": 0.010, "z": 0.010})
 
 

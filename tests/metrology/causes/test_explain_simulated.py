@@ -8,24 +8,25 @@ from __future__ import annotations
 
 import pytest
 
+from tests.amounts import some
 from tests.worlds import casting_simulator as simulator
 
 
 @pytest.fixture(scope="module")
 def scores():
-    return [simulator.run(seed) for seed in range(28)]
+    return [simulator.run(seed) for seed in range(some(20, 100))]
 
 
 def test_the_right_causes_are_named_and_no_others(scores):
     planted = [s for s in scores if s.planted]
-    assert len(planted) > 14
+    assert len(planted) >= some(12, 50)
     assert sum(s.right for s in planted) / len(planted) >= 0.93
     assert sum(s.found for s in planted) / sum(s.planted for s in planted) >= 0.95
 
 
 def test_where_nothing_was_planted_nothing_is_named(scores):
     empty = [s for s in scores if not s.planted]
-    assert len(empty) >= 5
+    assert len(empty) >= some(4, 20)
     assert sum(s.right for s in empty) / len(empty) >= 0.90
 
 

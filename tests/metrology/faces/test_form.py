@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.faces.form import around, diameters, direction, flatness, roundness, straightness
+from tests.amounts import some
 
 
 def line(seed: int, n: int) -> np.ndarray:
@@ -100,7 +101,7 @@ def test_a_true_turn_of_the_piece_changes_no_flatness(seed: int, a: float, b: fl
 
 # ------------------------------------------------------------------------------ roundness
 @given(st.integers(0, 10_000), st.integers(4, 12))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=some(8, 100), deadline=None)
 def test_no_centre_gives_a_narrower_ring(seed: int, n: int) -> None:
     rng = np.random.default_rng(seed)
     p = np.array(around((60 + rng.normal(0, 0.05, n)).tolist())) + rng.uniform(-5, 5, 2)

@@ -13,6 +13,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.wear.cores_left import cores_left
 from inspect_tui.metrology.wear.line import DIRECTION, fit_wear, since_repair
+from tests.amounts import some
 from tests.benchmarks.wear_coverage import covered, half_life_error, make_box
 
 RATE = 0.030 / 1000
@@ -155,8 +156,8 @@ def test_rates_that_differ_are_kept_apart_and_the_last_one_counts() -> None:
 
 
 def test_a_shared_rate_is_kept_apart_only_as_often_as_the_test_says() -> None:
-    apart = sum(not fit_wear(*segmented([RATE, RATE], seed=s)).shared for s in range(200))
-    assert apart / 200 == pytest.approx(0.05, abs=0.03)
+    apart = sum(not fit_wear(*segmented([RATE, RATE], seed=s)).shared for s in range(some(100, 800)))
+    assert apart / some(100, 800) == pytest.approx(0.05, abs=0.04)  # 0.022 is one standard error of 100
 
 
 def test_where_the_test_cannot_tell_the_interval_leaves_both_open() -> None:
@@ -218,24 +219,20 @@ def test_equal_readings_promise_no_more_than_the_instrument_can_see() -> None:
     assert seen.kind == "at least" and 1000 < seen.low < math.inf
 
 
-# ------------------ simulated boxes (the full 2,000 in benchmarks): some at every run, four times as many on demand
-def times() -> int:
-    return 4 if settings.get_current_profile_name() == "long" else 1
-
-
+# ------------------ simulated boxes (the full 2,000 in benchmarks): some at every run, seven times as many on demand
 def test_intervals_cover_what_was_planted_in_95_percent_of_simulated_boxes() -> None:
     rng = np.random.default_rng(11)
-    wearing = [covered(make_box(rng, True)) for _ in range(175 * times())]
-    still = [covered(make_box(rng, False)) for _ in range(35 * times())]
-    # 0.015 is one standard error of 210 boxes; wider than 95 % because whether wear stays straight is left open
+    wearing = [covered(make_box(rng, True)) for _ in range(some(100, 700))]
+    still = [covered(make_box(rng, False)) for _ in range(some(20, 140))]
+    # 0.02 is one standard error of 120 boxes; wider than 95 % because whether wear stays straight is left open
     assert 0.93 <= np.mean(wearing + still) <= 0.99
     assert np.mean(still) >= 0.91
 
 
 def test_forecasts_at_half_life_err_by_less_than_a_tenth_in_the_median() -> None:
     rng = np.random.default_rng(12)
-    errors = [half_life_error(make_box(rng, True, 0.5)) for _ in range(75 * times())]
-    assert np.median(errors) <= (0.10 if times() > 1 else 0.12)  # 0.01 is one standard error of the median of 75
+    errors = [half_life_error(make_box(rng, True, 0.5)) for _ in range(some(50, 300))]
+    assert np.median(errors) <= some(12, 10) / 100  # 0.012 is one standard error of the median of 50
 
 
 def test_very_many_readings_are_taken_together_and_say_the_same() -> None:

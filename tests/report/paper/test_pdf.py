@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.report.first_article.forms import make
+from tests.amounts import some
 from tests.worlds.hostile import STEERING, TEXTS, everywhere
 from tests.worlds.paper_readers import pdf_text
 from tests.worlds.report_samples import plain
@@ -26,7 +27,7 @@ def test_pdf_is_set_whatever_the_texts_are() -> None:
         assert make(everywhere(plain(4, 2), text), "pdf").startswith(b"%PDF-")
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=some(10, 100), deadline=None)
 @given(st.text(max_size=30))
 def test_a_pdf_can_be_set_with_any_text(text: str) -> None:
     assert make(everywhere(plain(2, 1), text), "pdf").startswith(b"%PDF-")

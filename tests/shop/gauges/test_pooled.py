@@ -19,6 +19,7 @@ from inspect_tui.record.ask import trend_cache
 from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges import pooled
 from inspect_tui.shop.gauges.pooled import Hand, Pooled
+from tests.amounts import some
 from tests.worlds.many_hands import START, ManyHands, by_turns, shop
 
 OFF, PERSON_OFF = 0.048, 0.033  # mm
@@ -73,14 +74,14 @@ def test_readings_on_tools_alone_and_on_castings_alone_tell_it(tmp_path: Path, o
 
 
 def test_nobody_is_named_where_all_read_alike(tmp_path: Path) -> None:
-    """Claimed: 2 % of worlds at most; 40 worlds, where 4 would be beyond chance (binomial, 0.5 %)."""
+    """Claimed: 2 % of worlds at most; in 16 worlds 2 are within chance (binomial, 4 %), in 80 worlds 5 (2 %)."""
     named = 0
-    for seed in range(40):
+    for seed in range(some(16, 80)):
         many = shop(tmp_path / f"{seed}.db", boxes=1, of_castings=14)
         many.read(by_turns(many.sizes, 100 + seed))
         named += bool(pooled.look(many.record).named)
         many.record.close()
-    assert named <= 3
+    assert named <= some(2, 5)
 
 
 # ------------------------------------------------------------------------------ corrected, cut, left out

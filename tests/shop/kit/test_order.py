@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.order import lifts
+from tests.amounts import some
 from tests.shop.kit.test_check import (
     checked,
     proven,
@@ -46,7 +47,7 @@ def test_a_ring_of_seats_is_named_core_by_core(record: Record) -> None:
     assert "no setting order: 1 -> 2 -> 1" in check.order_sentence
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=some(12, 100), deadline=None)
 @given(st.data())
 def test_an_order_exists_exactly_when_no_core_waits_for_itself_and_respects_every_seat(data: st.DataObject) -> None:
     from tempfile import TemporaryDirectory

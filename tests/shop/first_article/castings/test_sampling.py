@@ -20,6 +20,7 @@ from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.jobs import export, jobs
 from inspect_tui.shop.jobs.export_columns import NAMES
+from tests.amounts import some
 from tests.conftest import SmallShop, small_shop
 from tests.shop.first_article.castings.test_doubts import (
     GOOD,
@@ -160,7 +161,7 @@ def test_honest_castings_are_never_in_question(bench: Bench, seed: int) -> None:
 
 
 @given(off=st.floats(-0.6, 0.6), again=st.floats(-0.05, 0.05))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=some(12, 100), deadline=None)
 def test_within_its_band_a_reading_is_never_in_question(tmp_path_factory, off: float, again: float) -> None:
     shop = small_shop(tmp_path_factory.mktemp("stand") / "shop.db")
     try:
