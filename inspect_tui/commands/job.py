@@ -1,9 +1,8 @@
-"""`inspect-tui job`: add a whole job from a TOML file, print a commented example; its drawing put right or revised."""
+"""`inspect-tui job`: whole jobs from and into files, changed and copied; the drawing put right or revised."""
 
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_tui.commands.common import STYLE, open_record, talk
@@ -13,53 +12,54 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """add FILE.toml, example, correct, revise, drawing."""
-    from inspect_tui.commands import job_drawing
+    """add FILE.toml, example, export, change, copy, correct, revise, drawing."""
+    from inspect_tui.commands import job_drawing, job_files
 
-    actions = parser.add_subparsers(dest="action", required=True, metavar="add|example|correct|revise|drawing")
+    named = "add|example|export|change|copy|correct|revise|drawing"
+    actions = parser.add_subparsers(dest="action", required=True, metavar=named)
     add = actions.add_parser("add", help="add the job that FILE.toml describes")
     add.add_argument("file", metavar="FILE.toml")
+    add.add_argument("--by", metavar="INITIALS", help="who adds it; may be left out")
+    add.add_argument("--yes", action="store_true", help="add it although something in it is asked about")
     actions.add_parser("example", help="print a commented job file")
+    job_files.arguments(actions)
     job_drawing.arguments(actions)
 
 
-MOST_BYTES = 4_000_000  # a job with ten thousand features has 3 MB
-
-
-def _text(name: str) -> str:
-    """What the file holds; JobFileError where it has no end in sight, OSError or UnicodeDecodeError as they come."""
-    from inspect_tui.errors import JobFileError
-
-    with Path(name).open("rb") as file:
-        held = file.read(MOST_BYTES + 1)
-    if len(held) > MOST_BYTES:
-        raise JobFileError(
-            f"{name} is larger than {MOST_BYTES // 1_000_000} MB, so it is no job file; nothing was added."
-        )
-    return held.decode("utf-8")
-
-
 def run(args: Namespace) -> int:
-    """0 when the job was added whole; 2 and nothing added otherwise."""
+    """0 when it was done whole; 2 and nothing written otherwise."""
     if args.action in ("correct", "revise", "drawing"):
         from inspect_tui.commands import job_drawing
 
         return job_drawing.run(args)
+    if args.action in ("export", "change", "copy"):
+        from inspect_tui.commands import job_files
+
+        return job_files.run(args)
     from inspect_tui.shop.jobs import jobs
 
     if args.action == "example":
         sys.stdout.write(jobs.example())
         return 0
-    plan = jobs.plan_from_file(_text(args.file), STYLE)  # understood before a record is begun for it
+    from inspect_tui.commands.job_files import agreed, plan_of_file
+
+    plan = plan_of_file(args.file)  # understood before a record is begun for it
+    if not agreed(plan.questions, args.yes):
+        return 2
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.jobs.file import add
+
     record = open_record(args, create=True)
     try:
-        jobs.add_plan(record, plan)
+        by = find.person(record, args.by).id if args.by else None
+        remarks = add.add(record, plan, by, STYLE)
     finally:
         record.close()
-    for remark in plan.remarks:
+    for remark in (*plan.remarks, *remarks):
         talk(remark)
+    more = [f"{len(plan.fits)} fits"] if plan.fits else []
     print(
         f"job {plan.job.number} added: {len(plan.features)} features, {len(plan.tools)} tools, "
-        f"{len(plan.tool_features)} sizes on tools"
+        + ", ".join([f"{len(plan.tool_features)} sizes on tools", *more])
     )
     return 0

@@ -79,4 +79,4 @@ def _box_has_a_volume(box: CoreBody | MouldOutline, what: str) -> None:
     for axis in "xyz":
         low, high = getattr(box, f"{axis}0"), getattr(box, f"{axis}1")
         if not low < high:
-            raise LimitsError(f"The {what} has no extent along {axis}: it runs from {low:g} to {high:g}.")
+            raise LimitsError(f"The {what} has no extent along {axis}: give its lower end, then its higher one.")

@@ -107,6 +107,15 @@ def keep(record: Record, data: bytes, name: str, by: bytes | None = None) -> Att
     The bytes go to a temporary name, are flushed to the disk and renamed, before the row is written: a row never names
     bytes that are not there. Raises RecordError with a sentence, and nothing is kept then.
     """
+    made, known = put(record, data, name)
+    return made if known else record.add(made, by)
+
+
+def put(record: Record, data: bytes, name: str) -> tuple[Attachment, bool]:
+    """Put a picture's bytes beside the record; its row, and whether that is in the record already.
+
+    A new row carries its id and is still to be written. Raises RecordError with a sentence.
+    """
     if record.read_only:
         raise RecordError(f"The picture was not kept. {record.read_only_why}")
     if len(data) > MOST_BYTES:
@@ -117,14 +126,17 @@ def keep(record: Record, data: bytes, name: str, by: bytes | None = None) -> Att
     _put(stored_at(record.path, digest), data)
     known = record.attachments(digest)
     if known:
-        return known[-1]
-    made: Attachment = record.add(
-        Attachment(
-            sha256=digest, bytes=len(data), media=media, width_px=width, height_px=height, shown_name=shown_name(name)
-        ),
-        by,
+        return known[-1], True
+    made = Attachment(
+        id=record.new_id(),
+        sha256=digest,
+        bytes=len(data),
+        media=media,
+        width_px=width,
+        height_px=height,
+        shown_name=shown_name(name),
     )
-    return made
+    return made, False
 
 
 def _put(target: Path, data: bytes) -> None:

@@ -11,6 +11,7 @@ hostile: texts that break carelessly made papers, and a first article full of th
 job_files: whole job files, the example and random ones; shop/jobs, commands
 kept: what is slow to make, made once a run for all workers; conftest, demo, shop/first_article, shop/trends
 kit_jobs: kits of cores that sit in each other, with their boxes and readings; shop/kit, shop/jobs, commands, tui/kit
+kit_random: random kits, of any facts at all or right but for what is planted; shop/kit
 kit_samples: a kit of any number of cores with pictures, for its papers; report/kit
 many_hands: sizes of tools and castings that six people read with five calipers; shop, record, report, commands, tui
 measured: series of readings on the small shop of conftest; shop/feature, shop/jobs, shop/gauges, record, commands, tui

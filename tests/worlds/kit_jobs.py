@@ -10,7 +10,7 @@ from inspect_tui.model.kit import CoreDetail, Fit
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Reading, Session, Setup
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job, JobState, Lot, Tool, ToolFeature
 from inspect_tui.record.store import Record
-from inspect_tui.shop.jobs import jobfile
+from inspect_tui.shop.jobs.file.plan import tool_feature
 
 
 @dataclass
@@ -85,7 +85,7 @@ class Kit:
         )
         self.feature[balloon] = feature
         for label in tools:
-            self.on[label, balloon] = self.record.add(jobfile.tool_feature(self.job, feature, self.tool[label]))
+            self.on[label, balloon] = self.record.add(tool_feature(self.job, feature, self.tool[label]))
         return feature
 
     def size(

@@ -84,6 +84,12 @@ def law(points: Sequence[tuple[float, float]]) -> Law | str:
     return Law(tuple((float(area), float(capacity)) for area, capacity in points))
 
 
+def around(formula: str, points: Sequence[tuple[float, float]]) -> str:
+    """A formula with the customer's points around it, as formulas are written; without points the formula itself."""
+    figures = ", ".join(f"{area!r}, {capacity!r}" for area, capacity in points)
+    return f"law({formula}, {figures})" if points else formula
+
+
 def _figure(value: float) -> str:
     return MM.figures(value)
 

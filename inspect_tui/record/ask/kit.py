@@ -188,6 +188,10 @@ class KitQueries(Queries):
         fits: list[Fit] = self._current(kinds.FIT, "t.job_of_id = ?", (job_of_id,))
         return [fit for fit in fits if fit.active or dropped]
 
+    def fit_versions(self, of_id: bytes) -> list[bytes]:
+        """Every version's id of a fit, oldest first."""
+        return [row[0] for row in self._rows_of("SELECT id FROM fit WHERE of_id = ? ORDER BY id", (of_id,))]
+
     def stacks(self, job_of_id: bytes) -> list[tuple[Stack, tuple[StackMember, ...]]]:
         """Loops that people wrote, each with its members in order."""
         stacks = [s for s in self._current(kinds.STACK, "t.job_of_id = ?", (job_of_id,)) if s.active]

@@ -20,6 +20,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.mould import MouldParting, PartingStep
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Job
+from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 
@@ -154,15 +155,17 @@ def _of_words(told: re.Match[str]) -> tuple[float, ...] | fields.Wrong:
 def say(record: Record, job: Job, text: str, by: Id | None = None) -> Parting:
     """Write the parting of a job; an earlier one stays in the record."""
     made = parse(text)
-    record.add_all(rows(record, job.of_id, made), by)
+    before = record.mould_parting(job.of_id)
+    record.add_all(rows(job.of_id, made, before[0].id if before else None), by)
     return made
 
 
-def rows(record: Record, job_of_id: Id, parting: Parting) -> list[MouldParting | PartingStep]:
-    """What is written for a parting: in place of the one before, where there is one."""
-    before = record.mould_parting(job_of_id)
-    new_id = record.new_id()
-    head = MouldParting(id=new_id, replaces_id=before[0].id if before else None, job_of_id=job_of_id, axis=parting.axis)
+def rows(job_of_id: Id, parting: Parting, replaces_id: Id | None = None) -> list[MouldParting | PartingStep]:
+    """What is written for a parting; `replaces_id` is the version that it takes the place of."""
+    new_id = uuid7()
+    head = MouldParting(
+        id=new_id, of_id=b"" if replaces_id else new_id, replaces_id=replaces_id, job_of_id=job_of_id, axis=parting.axis
+    )
     steps = [
         PartingStep(
             parting_id=new_id,

@@ -1,447 +1,374 @@
-"""Reads a whole job from a TOML text: drawing sizes in, a plan with every tool size derived out."""
+"""Reads a whole job from a TOML text: drawing sizes in, a plan with every tool size derived out, or every mistake."""
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable
 from datetime import date
+from pathlib import Path
 from typing import Any, TypeVar
 
-from inspect_tui.errors import InspectError, JobFileError
-from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.sizes import chain, contraction, tolerance
-from inspect_tui.metrology.sizes.tolerance_text import parse_band
-from inspect_tui.metrology.typed import fields
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.model.first_article import DatumTarget
-from inspect_tui.model.words import AXES, QUANTITIES, RULES, SCALES, TOOL_KINDS
-from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Job, JobState, Tool, ToolFeature
-from inspect_tui.record.chain.ids import uuid7
-from inspect_tui.shop.common import find, materials
-from inspect_tui.shop.jobs import datum_targets, raw_limits
-from inspect_tui.todo import Todo
+from inspect_tui.model.kit import Fit
+from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.model.words import Id
+from inspect_tui.model.work import Core, Feature, Job, Tool
+from inspect_tui.record import kinds
+from inspect_tui.shop.common import find
+from inspect_tui.shop.jobs import raw_limits
+from inspect_tui.shop.jobs.file import derived, features, heads, lines, people, seats, tooling
+from inspect_tui.shop.jobs.file.mistakes import Mistakes, Row, Spot, nearest
+from inspect_tui.shop.jobs.file.plan import JobPlan, PictureOf, measurable, tool_feature
 
-PLAN_U = 0.0015  # standard uncertainty of a planned contraction, 0.15 %: a judgement, no source
-BETWEEN = {"metal": (-1, 1), "space": (1, -1), "face": (1, 1)}
+Thing = TypeVar("Thing")
 
-Value = TypeVar("Value")
-
-KNOWN = {
-    "": {"job", "drawing", "core", "tool", "target", "feature"},
-    "job": {
-        "number",
-        "name",
-        "alloy",
-        "construction",
-        "customer_ref",
-        "contraction",
-        "rule",
-        "tool_share",
-        "tool_band",
-    },
-    "drawing": {"number", "rev", "issued", "general"},
-    "core": {"number", "name", "makes_surface", "set", "volume_dm3"},
-    "tool": {"label", "kind", "core", "material", "made_from", "resin", "second_contraction", "expansion_per_c"},
-    "target": {"label", "axis", "at", "name"},
-    "feature": {
-        "balloon",
-        "name",
-        "quantity",
-        "axis",
-        "direction",
-        "nominal",
-        "limits",
-        "limits_raw",
-        "a",
-        "b",
-        "between",
-        "at",
-        "stock",
-        "coat",
-        "draft",
-        "contraction",
-        "machined",
-        "scale",
-        "tools",
-        "note",
-    },
+ONE = {"job": heads.JOB, "drawing": heads.DRAWING, "parting": heads.PARTING, "mould": heads.MOULD}
+MANY = {
+    "person": people.PERSON,
+    "gauge": people.GAUGE,
+    "certificate": people.CERTIFICATE,
+    "core": tooling.CORE,
+    "tool": tooling.TOOL,
+    "target": heads.TARGET,
+    "feature": features.FEATURE,
+    "seat": seats.SEAT,
+    "loop": derived.LOOP,
+    "passage": derived.PASSAGE,
+    "sampling": heads.SAMPLING,
+    "picture": heads.PICTURE,
 }
+KNOWN = ONE | MANY
+BETWEEN = features.BETWEEN
 
 
-@frozen_by_name
-class JobPlan:
-    """Everything of a new job, ids filled in, ready to be written in one go."""
+def read(text: str, style: Style = MM, folder: Path | None = None) -> JobPlan:
+    """The plan that a TOML job file describes; JobFileError names every mistake with its place and what to do.
 
-    job: Job
-    revision: DrawingRevision
-    cores: tuple[Core, ...]
-    tools: tuple[Tool, ...]
-    features: tuple[Feature, ...]
-    tool_features: tuple[ToolFeature, ...]
-    remarks: tuple[str, ...] = ()
-    targets: tuple[DatumTarget, ...] = ()
-
-    def rows(self) -> list[Any]:
-        """In the order that keeps every reference pointing back."""
-        opened = JobState(job_id=self.job.id, state="open")
-        before = [self.job, opened, self.revision, *self.cores, *self.tools, *self.targets]
-        return [*before, *self.features, *self.tool_features]
+    Pictures are looked for in `folder`, beside the file.
+    """
+    mistakes = Mistakes()
+    return of_rows(lines.tables(text, mistakes), mistakes, style, folder)
 
 
-def read(text: str, style: Style = MM) -> JobPlan:
-    """The plan that a TOML job file describes; raises JobFileError naming the place and what to do."""
-    try:
-        tables = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as problem:
-        raise JobFileError(f"The job file is not TOML: {problem}.", todo=Todo.SEE_EXAMPLE) from None
-    _known("", tables)
-    for needed in ("job", "feature"):
-        if needed not in tables:
-            raise JobFileError(f"The job file has no [{needed}].", todo=Todo.SEE_EXAMPLE)
-    remarks: list[str] = []
-    job = _job(_table(tables, "job"), remarks, style)
-    drawing = _table(tables, "drawing") if "drawing" in tables else {}
-    revision = DrawingRevision(
-        id=uuid7(),
-        job_of_id=job.of_id,
-        number=str(drawing.get("number", job.number)),
-        rev=str(drawing.get("rev", "A")),
-        issued_on=_taken(fields.day(drawing["issued"], _today()), "[drawing] issued") if "issued" in drawing else None,
-        default_band=drawing.get("general"),
-    )
-    cores = _unique([_core(job, row) for row in _rows(tables, "core")], lambda c: str(c.number), "core")
-    by_number = {core.number: core for core in cores}
-    tools: list[Tool] = []
-    for row in _rows(tables, "tool"):
-        tools.append(_tool(job, row, by_number, tools))
-    _unique(tools, lambda t: t.label.casefold(), "tool")
-    features, wanted = [], []
-    for order, row in enumerate(_rows(tables, "feature"), start=1):
-        features.append(_feature(revision, row, by_number, order, style))
-        if doubt := raw_limits.asks(features[-1], style):
-            remarks.append(doubt)
-        wanted.append(row.get("tools"))
-    _unique(features, lambda f: find.balloon_key(f.balloon), "feature")
-    tool_features = [
-        made
-        for feature, labels in zip(features, wanted, strict=True)
-        for made in _tool_features(job, feature, labels, tools)
-    ]
-    targets = _unique([datum_targets.of_row(job, row) for row in _rows(tables, "target")], lambda t: t.label, "target")
-    return JobPlan(
-        job=job,
-        revision=revision,
-        cores=tuple(cores),
-        tools=tuple(tools),
-        features=tuple(features),
-        tool_features=tuple(tool_features),
-        remarks=tuple(remarks),
-        targets=tuple(targets),
-    )
+def of_rows(
+    tables: dict[str, list[Row]],
+    mistakes: Mistakes,
+    style: Style = MM,
+    folder: Path | None = None,
+    what: str = "The job file",
+) -> JobPlan:
+    """The plan that rows describe, wherever they were read from."""
+    reader = _Reader(tables, mistakes, style, folder or Path())
+    plan = reader.plan()
+    mistakes.stop(what)
+    return plan
 
 
-def tool_feature(job: Job, feature: Feature, tool: Tool) -> ToolFeature:
-    """A feature as it stands on a tool, with the steps that lead to its size there."""
-    made = uuid7()
-    return ToolFeature(
-        id=made,
-        of_id=made,
-        tool_id=tool.id,
-        feature_id=feature.id,
-        sense=chain.sense_on(feature, tool),
-        steps=chain.plan_steps(feature, tool, job),
-    )
+class _Reader:
+    """One file being read: what was named so far, and the mistakes."""
 
+    def __init__(self, tables: dict[str, list[Row]], mistakes: Mistakes, style: Style, folder: Path) -> None:
+        self.tables, self.mistakes, self.style, self.folder = tables, mistakes, style, folder
+        self.today = date.today().isoformat()
+        self.pictures: list[PictureOf] = []
+        self._known()
 
-def _tool_features(job: Job, feature: Feature, labels: object, tools: Sequence[Tool]) -> list[ToolFeature]:
-    if labels is None:
-        return [
-            tool_feature(job, feature, tool) for tool in tools if feature.ends and chain.measurable_on(feature, tool)
-        ]
-    chosen = []
-    for label in labels if isinstance(labels, list) else [labels]:
-        tool = next((t for t in tools if t.label.casefold() == str(label).casefold()), None)
-        if tool is None:
-            raise JobFileError(f"{feature.balloon}: there is no tool '{label}' in this file.")
-        if feature.ends and not chain.measurable_on(feature, tool):
-            raise JobFileError(
-                f"{feature.balloon} cannot be measured on {tool.label}: not all its ends are made by that tool."
-            )
-        chosen.append(tool_feature(job, feature, tool))
-    return chosen
+    def _known(self) -> None:
+        """Tables and keys that nobody knows, and tables in the wrong brackets."""
+        for name, rows in self.tables.items():
+            if name == "":
+                for key, spot in rows[0].keys.items():
+                    self.mistakes.add(spot, f"the file does not know '{key}'; {nearest(key, KNOWN)}")
+            elif name not in KNOWN:
+                for row in rows:
+                    self.mistakes.add(row.spot, f"the file does not know '{name}'; {nearest(name, KNOWN)}")
+            else:
+                for row in rows:
+                    row.knows(KNOWN[name])
+                    if row.doubled == (name in ONE):
+                        right = f"[{name}] is a table: write [{name}] above its lines, once"
+                        many = f"[[{name}]] stands in double brackets, once for each"
+                        self.mistakes.add(row.spot, right if name in ONE else many)
+        if self.mistakes.lost_heading:
+            return
+        if "job" not in self.tables:
+            self.mistakes.add(Spot(1, 1), "it has no [job]")
+        elif "feature" not in self.tables and "seat" not in self.tables:
+            self.mistakes.add(self.tables["job"][0].spot, "it has no [[feature]]")
 
+    def one(self, name: str) -> Row:
+        """The row of a table that stands once; an empty one where the file has none."""
+        rows = self.tables.get(name)
+        return rows[0] if rows else Row(name, Spot(1, 1), Mistakes())
 
-# ------------------------------------------------------------------------------ one table each
-def _job(row: Mapping[str, Any], remarks: list[str], style: Style) -> Job:
-    if "number" not in row:
-        raise JobFileError("[job] needs a number.")
-    alloy, construction = row.get("alloy"), row.get("construction")
-    given = row.get("contraction")
-    made = uuid7()
-    if given is None:
-        if not alloy:
-            raise JobFileError("[job] needs a contraction, or an alloy to look one up for.")
-        plan = contraction.plan(alloy, None, construction)
-        a, u, source = dict.fromkeys("xyz", plan.a), dict.fromkeys("xyz", plan.u), plan.said[:200]
-        known = f"{style.percent(plan.a, 2)} ± {style.percent(2 * plan.u, 2)}"
-        remarks.append(f"contraction {known} from {plan.rests_on}")
-    else:
-        each = given if isinstance(given, dict) else dict.fromkeys("xyz", given)
-        a = {axis: _contraction(each.get(axis, "0 %"), f"[job] contraction {axis}") for axis in "xyz"}
-        u, source = dict.fromkeys("xyz", PLAN_U), "stated in the job file"
-    rule = _taken(fields.choice(row.get("rule", "proof95"), RULES, "the rule"), "[job] rule")
-    return Job(
-        id=made,
-        of_id=made,
-        number=str(row["number"]),
-        name=str(row.get("name", row["number"])),
-        alloy=alloy,
-        construction=construction,
-        customer_ref=row.get("customer_ref"),
-        rule=rule,
-        a_x=a["x"],
-        a_y=a["y"],
-        a_z=a["z"],
-        ua_x=u["x"],
-        ua_y=u["y"],
-        ua_z=u["z"],
-        a_source=source,
-        tool_share=_taken(fields.share(row.get("tool_share", 1 / 3)), "[job] tool_share"),
-        tool_band=_tool_band(row.get("tool_band")),
-    )
+    def many(self, name: str) -> list[Row]:
+        """The rows of a table that may stand many times."""
+        return self.tables.get(name, [])
 
-
-def _tool_band(text: Any) -> str | None:
-    """An EN 12890 class such as H2; JobFileError for one that the shipped table has no figures for."""
-    if text is None:
-        return None
-    name = str(text).upper().removeprefix("EN 12890").strip()
-    if name not in tolerance.EN12890_CLASSES:
-        known = ", ".join(tolerance.EN12890_CLASSES)
-        raise JobFileError(f"[job] tool_band is an EN 12890 class with figures ({known}), not '{text}'.")
-    return name
-
-
-def _core(job: Job, row: Mapping[str, Any]) -> Core:
-    made = uuid7()
-    if "number" not in row:
-        raise JobFileError("[[core]] needs a number from 1 to 999.")
-    number = _core_number(row["number"], "[[core]] number")
-    where = f"core {number}"
-    return Core(
-        id=made,
-        of_id=made,
-        job_of_id=job.of_id,
-        number=number,
-        name=str(row.get("name", "")) or "core",
-        makes_surface=_taken(fields.yes(row.get("makes_surface", True)), f"{where} makes_surface"),
-        set_order=_taken(fields.count(row["set"], 1, 999), f"{where} set") if "set" in row else None,
-        volume_dm3=_taken(fields.volume(row["volume_dm3"]), f"{where} volume_dm3") if "volume_dm3" in row else None,
-    )
-
-
-def _tool(job: Job, row: Mapping[str, Any], cores: Mapping[int, Core], before: Sequence[Tool]) -> Tool:
-    label = str(row.get("label", "")).strip()
-    if not label:
-        raise JobFileError('[[tool]] needs a label, such as "stick 3".')
-    kind = _taken(fields.choice(row.get("kind", "other"), TOOL_KINDS, "the kind"), f"tool '{label}' kind")
-    core = None
-    if "core" in row:
-        core = cores.get(_core_number(row["core"], f"tool '{label}' core"))
-        if core is None:
-            raise JobFileError(f"tool '{label}': there is no [[core]] with number {row['core']}.")
-    parent = None
-    if "made_from" in row:
-        parent = next((t for t in before if t.label.casefold() == str(row["made_from"]).casefold()), None)
-        if parent is None:
-            raise JobFileError(f"tool '{label}': made_from names '{row['made_from']}', which is not above it.")
-    made = uuid7()
-    resin, second = row.get("resin"), row.get("second_contraction")
-    material = str(row.get("material", "not stated"))
-    expansion = materials.expansion(material)
-    if "expansion_per_c" in row:
-        expansion = _taken(fields.figure(row["expansion_per_c"], example="0.000023"), f"tool '{label}' expansion_per_c")
-    return Tool(
-        id=made,
-        of_id=made,
-        job_of_id=job.of_id,
-        kind=kind,
-        label=label,
-        core_id=core.id if core else None,
-        material=material,
-        expansion_per_c=expansion,
-        made_from_id=parent.id if parent else None,
-        resin_r=_contraction(resin, f"tool '{label}' resin") if resin else None,
-        resin_u=0.0005 if resin else None,
-        second_a=_contraction(second, f"tool '{label}' second_contraction") if second else None,
-        second_u=PLAN_U if second else None,
-    )
-
-
-def _feature(
-    revision: DrawingRevision, row: Mapping[str, Any], cores: Mapping[int, Core], order: int, style: Style
-) -> Feature:
-    balloon = str(row.get("balloon", "")).strip()
-    if not balloon:
-        raise JobFileError(f'[[feature]] number {order} needs a balloon, such as "F1".')
-    where = f"feature {balloon}"
-    measured = _taken(fields.choice(row.get("quantity", "length"), QUANTITIES, "the quantity"), f"{where} quantity")
-    usual = "none" if measured in ("diameter", "radius", "angle") else "x"
-    axis = _taken(fields.choice(row.get("axis", usual), AXES, "the axis"), f"{where} axis")
-    if "nominal" not in row:
-        raise JobFileError(f"{where} needs a nominal: the finished size on the drawing.")
-    nominal = _nominal(row["nominal"], measured, where)
-    limits = row.get("limits", revision.default_band)
-    band = parse_band(str(limits), nominal, measured) if limits else None
-    if isinstance(band, str):
-        raise JobFileError(f"{where}: {band}")
-    draft = row.get("draft", {})
-    if not isinstance(draft, dict):
-        raise JobFileError(f"{where}: draft is written as {{ deg = 2, height = 40 }}.")
-    direction: list[float | None] = [None, None, None]
-    if "direction" in row:
-        if not isinstance(row["direction"], list) or len(row["direction"]) != 3:
-            raise JobFileError(f"{where}: a direction is three figures, such as [0.6, 0.8, 0].")
-        direction = [_taken(fields.figure(part), f"{where} direction") for part in row["direction"]]
-    stock = _pair(row.get("stock", 0), f"{where} stock", zero=True)
-    try:
-        made = Feature(
-            id=uuid7(),
-            revision_id=revision.id,
-            balloon=balloon,
-            name=str(row.get("name", balloon)),
-            quantity=measured,
-            axis=axis,
-            dir_x=direction[0],
-            dir_y=direction[1],
-            dir_z=direction[2],
-            nominal=nominal,
-            lower=band.lower if band else None,
-            upper=band.upper if band else None,
-            band_source=band.source if band else "none stated",
-            scale=_taken(fields.choice(row.get("scale", "cast"), SCALES, "the scale"), f"{where} scale"),
-            machined=_taken(fields.yes(row.get("machined", any(stock))), f"{where} machined"),
-            draft_deg=_taken(fields.angle(draft.get("deg", 0.0)), f"{where} draft deg"),
-            draft_h_mm=_taken(fields.size(draft.get("height", 0.0), zero=True), f"{where} draft height"),
-            a=_contraction(row["contraction"], where) if "contraction" in row else None,
-            ua=PLAN_U if "contraction" in row else None,
-            note=row.get("note"),
-            ord=order,
-            ends=_ends(row, cores, where),
+    # ---------------------------------------------------------------- the whole
+    def plan(self) -> JobPlan:
+        """Everything, read in the order in which the tables name each other."""
+        remarks: list[str] = []
+        questions: list[str] = []
+        job = heads.job(self.one("job"), remarks, questions, self.style)
+        revision = heads.drawing(self.one("drawing"), job, self.today)
+        persons = self.once(self.many("person"), people.person, lambda p: p.initials.casefold(), "person")
+        gauges, certificates = self.gauges()
+        cores = self.cores(job)
+        by_number = {core.number: core for core in cores.values() if core}
+        tools, tool_details = self.tools(job, cores)
+        sizes, on_tools = self.features(revision, cores, tools, remarks)
+        fits, made = self.seats(job, revision.id, cores, sizes)
+        for feature in made:
+            on_tools.append((feature, [tool for tool in tools if measurable(feature, tool)]))
+        by_balloon: dict[str, Feature | None] = dict.fromkeys(self._balloons)  # those that could not be read: None
+        by_balloon |= {find.balloon_key(f.balloon): f for f in (*sizes, *made)}
+        details, bodies = self.core_details(by_number, by_balloon)
+        by_fit: dict[str, Fit | None] = dict.fromkeys(self._fits)
+        by_fit |= {fit.name.casefold(): fit for fit in fits}
+        self.pictures_of(job, by_number, tools, by_fit, by_balloon)
+        lots, castings = self.samplings(job)
+        mould, parting = self.one("mould"), self.one("parting")
+        return JobPlan(
+            job=job,
+            revision=revision,
+            cores=tuple(by_number.values()),
+            tools=tuple(tools),
+            features=(*sizes, *made),
+            tool_features=tuple(tool_feature(job, feature, tool) for feature, on in on_tools for tool in on)
+            if not self.mistakes
+            else (),
+            targets=tuple(self.once(self.many("target"), lambda r: heads.target(r, job), lambda t: t.label, "target")),
+            people=tuple(persons),
+            gauges=tuple(gauges),
+            certificates=tuple(certificates),
+            core_details=tuple(details),
+            bodies=tuple(bodies),
+            tool_details=tuple(tool_details),
+            outline=heads.mould(mould, job) if "mould" in self.tables else None,
+            parting=heads.parting_of(parting) if "parting" in self.tables else None,
+            fits=tuple(fits),
+            loops=tuple(
+                self.once(
+                    self.many("loop"), lambda r: derived.loop(r, job, by_balloon, by_fit), lambda s: s[0].label, "loop"
+                )
+            ),
+            passages=tuple(self.passages(job, by_balloon)),
+            lots=tuple(lots),
+            castings=tuple(castings),
+            pictures=tuple(self.pictures),
+            remarks=tuple(remarks),
+            questions=tuple(questions),
         )
-        stated = raw_limits.with_limits(made, str(row.get("limits_raw", "")), style)
-    except JobFileError:
-        raise
-    except InspectError as problem:
-        raise JobFileError(f"{where}: {problem}") from None
-    if isinstance(stated, str):
-        raise JobFileError(f"{where} limits_raw: {stated}.")
-    return stated
 
+    def once(
+        self, rows: Iterable[Row], read: Callable[[Row], Thing | None], key: Callable[[Thing], str], what: str
+    ) -> list[Thing]:
+        """What the rows say, each with a name of its own."""
+        seen: dict[str, Spot] = {}
+        found = []
+        for row in rows:
+            thing = read(row)
+            if thing is None:
+                continue
+            name = key(thing)
+            if name in seen:
+                first = seen[name].line
+                row.lacks(
+                    f"there are two of {what} '{name}': each needs a name of its own; the first is in line {first}"
+                )
+                continue
+            seen[name] = row.spot
+            found.append(thing)
+        return found
 
-def _ends(row: Mapping[str, Any], cores: Mapping[int, Core], where: str) -> tuple[End, ...]:
-    between = fields.choice(row.get("between", "metal"), BETWEEN, "what lies between the ends")
-    facing = BETWEEN[_taken(between, f"{where} between")]
-    at: tuple[float | None, float | None] = (None, None)
-    if "at" in row:
-        at = _pair(row["at"], f"{where} at", signed=True)
-    stock, coat = (_pair(row.get(key, 0), f"{where} {key}", zero=True) for key in ("stock", "coat"))
-    ends = []
-    for index, which in enumerate("ab"):
-        maker = row.get(which)
-        if maker is None:
-            continue
-        words = str(maker).casefold().split()
-        core, half = None, None
-        if len(words) == 2 and words[0] == "core" and words[1].isdigit():
-            core = cores.get(int(words[1]))
-            if core is None:
-                raise JobFileError(f"{where}: end {which} names core {words[1]}, which this file does not have.")
-        elif words in (["cope"], ["drag"]):
-            half = words[0]
-        else:
-            raise JobFileError(f"{where}: end {which} is made by cope, drag or core N, not '{maker}'.")
-        ends.append(
-            End(
-                id=uuid7(),
-                which=which.upper(),
-                core_id=core.id if core else None,
-                half=half,
-                facing=facing[index],
-                coord_mm=at[index],
-                stock_mm=stock[index],
-                coat_mm=coat[index],
-            )
-        )
-    return tuple(ends)
+    # ---------------------------------------------------------------- table by table
+    def gauges(self) -> tuple[list[Instrument], list[Calibration]]:
+        certificates: list[Calibration] = []
 
+        def read(row: Row) -> Instrument:
+            gauge, said = people.gauge(row, self.today)
+            certificates.extend([said] if said else [])
+            return gauge
 
-# ------------------------------------------------------------------------------ values
-def _known(table: str, row: Mapping[str, Any]) -> None:
-    unknown = sorted(set(row) - KNOWN[table])
-    if unknown:
-        known = ", ".join(sorted(KNOWN[table]))
-        raise JobFileError(f"[{table or 'the file'}] does not know '{unknown[0]}'; it knows {known}.")
+        gauges = self.once(self.many("gauge"), read, lambda g: g.label.casefold(), "gauge")
+        known = {gauge.label.casefold(): gauge for gauge in gauges}
+        more = [people.of_gauge(row, known, self.today) for row in self.many("certificate")]
+        return gauges, certificates + [said for said in more if said]
 
+    def cores(self, job: Job) -> dict[int, Core | None]:
+        """By number; None for a core that is there but could not be read."""
+        rows: dict[int, Row] = {}
 
-def _table(tables: Mapping[str, Any], name: str) -> Mapping[str, Any]:
-    row = tables[name]
-    if not isinstance(row, dict):
-        raise JobFileError(f"[{name}] is a table: write [{name}] above its lines.")
-    _known(name, row)
-    return row
+        def read(row: Row) -> Core | None:
+            before = len(self.mistakes)
+            core = tooling.core(row, job)
+            if core is not None:
+                rows.setdefault(core.number, row)
+                found[core.number] = core if len(self.mistakes) == before else found.get(core.number)
+            return core
 
+        found: dict[int, Core | None] = {}
+        kept = self.once(self.many("core"), read, lambda c: str(c.number), "core")
+        self._core_rows = rows
+        return {core.number: core for core in kept}
 
-def _rows(tables: Mapping[str, Any], name: str) -> list[Mapping[str, Any]]:
-    rows = tables.get(name, [])
-    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise JobFileError(f"[[{name}]] stands in double brackets, once for each.")
-    for row in rows:
-        _known(name, row)
-    return rows
+    def core_details(
+        self, cores: dict[int, Core], by_balloon: dict[str, Feature | None]
+    ) -> tuple[list[Any], list[Any]]:
+        details, bodies = [], []
+        for number, row in self._core_rows.items():
+            if number not in cores:
+                continue
+            said = tooling.core_detail(row, cores[number], by_balloon)
+            details += [said] if said else []
+            bodies += tooling.bodies(row, cores[number])
+        return details, bodies
 
+    def tools(self, job: Job, cores: dict[int, Core | None]) -> tuple[list[Tool], list[Any]]:
+        tools: list[Tool] = []
+        details: list[Any] = []
 
-def _unique(rows: list[Any], key: Any, what: str) -> list[Any]:
-    seen: set[str] = set()
-    for row in rows:
-        if key(row) in seen:
-            raise JobFileError(f"there are two of {what} '{key(row)}': each needs a name of its own.")
-        seen.add(key(row))
-    return rows
+        def read(row: Row) -> Tool | None:
+            tool = tooling.tool(row, job, cores, tools)
+            if tool is not None:
+                tools.append(tool)
+                said = tooling.tool_detail(row, tool)
+                details.extend([said] if said else [])
+            return tool
 
+        self.once(self.many("tool"), read, lambda t: t.label.casefold(), "tool")
+        return tools, details
 
-def _taken(answer: Value | fields.Wrong, where: str) -> Value:
-    """What a reader of `fields` gave; JobFileError with the place and what to write where it gave none."""
-    if isinstance(answer, fields.Wrong):
-        raise JobFileError(f"{where}: {answer}.")
-    return answer
+    def features(
+        self, revision: Any, cores: dict[int, Core | None], tools: list[Tool], remarks: list[str]
+    ) -> tuple[list[Feature], list[tuple[Feature, list[Tool]]]]:
+        on_tools = []
+        order = 0
+        self._balloons: set[str] = set()  # also of those that could not be read
 
+        def read(row: Row) -> Feature | None:
+            nonlocal order
+            order += 1
+            feature = features.feature(row, revision, cores, order, self.style)
+            self._balloons.add(find.balloon_key(str(row.values.get("balloon", ""))))
+            if feature is None:
+                return None
+            if doubt := raw_limits.asks(feature, self.style):
+                remarks.append(doubt)
+            on_tools.append((feature, features.on_tools(row, feature, tools)))
+            return feature
 
-def _today() -> str:
-    return date.today().isoformat()
+        found = self.once(self.many("feature"), read, lambda f: find.balloon_key(f.balloon), "feature")
+        return found, on_tools
 
+    def seats(
+        self, job: Job, revision_id: Id, cores: dict[int, Core | None], sizes: list[Feature]
+    ) -> tuple[list[Fit], list[Feature]]:
+        """The fits, and the prints and seats that their lines make."""
+        by_balloon: dict[str, Feature | None] = dict.fromkeys(self._balloons)
+        by_balloon |= {find.balloon_key(f.balloon): f for f in sizes}
+        made: list[Feature] = []
 
-def _pair(value: Any, where: str, *, zero: bool = False, signed: bool = False) -> tuple[float, float]:
-    """Two sizes, one for each end, in mm; one counts for both."""
-    each = value if isinstance(value, list) else [value, value]
-    if len(each) != 2:
-        raise JobFileError(f"{where}: give two values, one for each end, not {len(each)}.")
-    a, b = (_taken(fields.size(size, zero=zero, signed=signed), where) for size in each)
-    return a, b
+        self._fits: set[str] = set()
 
+        def read(row: Row) -> Fit | None:
+            place = row.values.get("place")
+            self._fits.add(str(row.values.get("label", "")).casefold() + (f"-{place}".casefold() if place else ""))
+            seated = seats.seat(row, job, revision_id, cores, by_balloon)
+            if seated is None:
+                return None
+            for feature in seated.made:
+                key = find.balloon_key(feature.balloon)
+                if key in by_balloon:
+                    row.lacks(f"{row.who}: there is a feature {feature.balloon} already: name another balloon")
+                    continue
+                order = len(sizes) + len(made) + 1
+                made.append(replace(feature, ord=order))
+                by_balloon[key] = made[-1]
+            return seated.fit
 
-def _nominal(value: Any, measured: str, where: str) -> float:
-    """The drawing size, mm (degrees of an angle); of an attribute 1 for go and 0 for no-go."""
-    if measured == "attribute" and not isinstance(value, str):
-        return _taken(fields.figure(value, 0, 1), f"{where} nominal")
-    if measured == "length":  # a face in the datum plane lies at 0
-        return _taken(fields.size(value, zero=True), f"{where} nominal")
-    return _taken(fields.size(value, quantity=measured), f"{where} nominal")
+        fits = self.once(self.many("seat"), read, lambda f: f.name.casefold(), "seat")
+        return fits, made
 
+    def passages(self, job: Job, by_balloon: dict[str, Feature | None]) -> list[Any]:
+        rows: list[Row] = []
 
-def _core_number(value: Any, where: str) -> int:
-    return _taken(fields.count(value, 1, 999), where)
+        def read(row: Row) -> Any:
+            said = derived.passage(row, job)
+            if said is not None:
+                rows.append(row)
+            return said
 
+        found = self.once(self.many("passage"), read, lambda p: p[0].label, "passage")
+        named = {feature.balloon: feature for feature in by_balloon.values() if feature}
+        for row, (said, points) in zip(rows, found, strict=False):
+            if not self.mistakes:
+                derived.look(row, said, points, named, [passage for passage, _ in found])
+        return found
 
-def _contraction(value: Any, where: str) -> float:
-    return _taken(fields.contraction(value), where)
+    def samplings(self, job: Job) -> tuple[list[Any], list[Any]]:
+        serials: dict[str, str] = {}
+        castings: list[Any] = []
+
+        def read(row: Row) -> Any:
+            lot, items = heads.sampling(row, job, self.today)
+            for item in items:
+                if item.serial in serials:
+                    row.wrong("castings", f"{item.serial} is named in sampling {serials[item.serial]} already")
+                serials[item.serial] = lot.label
+            castings.extend(items)
+            return lot
+
+        return self.once(self.many("sampling"), read, lambda lot: lot.label.casefold(), "sampling"), castings
+
+    # ---------------------------------------------------------------- pictures
+    def pictures_of(
+        self,
+        job: Job,
+        cores: dict[int, Core],
+        tools: list[Tool],
+        fits: dict[str, Fit | None],
+        by_balloon: dict[str, Feature | None],
+    ) -> None:
+        """Pictures by `picture = "..."` in a row, and by [[picture]] with what they show."""
+        by_label = {tool.label.casefold(): tool for tool in tools}
+
+        def about(words: str) -> tuple[int, Id, str] | None:
+            folded = " ".join(words.casefold().split())
+            if folded == "job":
+                return kinds.JOB.number, job.of_id, "job"
+            number = folded.removeprefix("core ").strip()
+            if folded.startswith("core ") and number.isdigit() and int(number) in cores:
+                return kinds.CORE.number, cores[int(number)].of_id, f"core {number}"
+            if folded in by_label:
+                return kinds.TOOL.number, by_label[folded].of_id, by_label[folded].label
+            if fit := fits.get(folded):
+                return kinds.FIT.number, fit.of_id, fit.name
+            feature = by_balloon.get(find.balloon_key(words))
+            return (kinds.FEATURE.number, feature.id, feature.balloon) if feature else None
+
+        def add(row: Row, on: str) -> None:
+            found = heads.picture(row, self.folder)
+            shown = about(on)
+            if shown is None and not self.mistakes:
+                row.wrong("on", f"'{on}' is neither job, core N, a tool, a seat nor a balloon of this file")
+            elif shown is not None and found is not None:
+                path, name, caption = found
+                kind, about_id, named = shown
+                self.pictures.append(
+                    PictureOf(path=path, shown_name=name, about_kind=kind, about_id=about_id, on=named, caption=caption)
+                )
+
+        named = {"job": "", "core": "number", "tool": "label", "seat": "label", "feature": "balloon"}
+        for table, key in named.items():
+            for row in self.many(table):
+                for file in row.each("picture"):
+                    shadow = Row("picture", row.spots["picture"], self.mistakes)
+                    shadow.put("file", file, row.keys["picture"], row.spots["picture"])
+                    shadow.who = row.who
+                    on = str(row.values.get(key, "job"))
+                    add(shadow, f"core {on}" if table == "core" else on)
+        for row in self.many("picture"):
+            row.who = f"picture {row.values.get('file', '')}".strip()
+            add(row, row.text("on", 60, "job"))

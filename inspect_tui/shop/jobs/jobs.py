@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from importlib.resources import files
+from pathlib import Path
 
 from inspect_tui.errors import ChainError, JobFileError
 from inspect_tui.frozen import frozen, replace
@@ -19,6 +20,8 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.lineage import Edition, corrections, unchanged
 from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.jobs import jobfile
+from inspect_tui.shop.jobs.file import add as job_add
+from inspect_tui.shop.jobs.file import plan as job_plan
 
 
 @frozen
@@ -49,21 +52,15 @@ def example() -> str:
     return files("inspect_tui.shop.jobs").joinpath("job_example.toml").read_text("utf-8")
 
 
-def plan_from_file(text: str, style: Style = MM) -> jobfile.JobPlan:
-    """The plan that a job file describes; raises JobFileError."""
-    return jobfile.read(text, style)
+def plan_from_file(text: str, style: Style = MM, folder: Path | None = None) -> job_plan.JobPlan:
+    """The plan that a job file describes; raises JobFileError. Pictures are looked for in `folder`."""
+    return jobfile.read(text, style, folder)
 
 
-def add_plan(record: Record, plan: jobfile.JobPlan, by: Id | None = None) -> None:
-    """Write a whole job in one go, or nothing."""
-    _refuse_twice(record, plan.job.number)
-    record.add_all(plan.rows(), by=by)
-
-
-def add_from_file(record: Record, text: str, by: Id | None = None) -> jobfile.JobPlan:
+def add_from_file(record: Record, text: str, by: Id | None = None) -> job_plan.JobPlan:
     """Read a job file and write the whole job in one go, or nothing."""
     plan = plan_from_file(text)
-    add_plan(record, plan, by)
+    job_add.add(record, plan, by)
     return plan
 
 
@@ -83,7 +80,7 @@ def new_job(
     _refuse_twice(record, number)
     if book:
         return _job_by_the_book(record, number, name, alloy, construction, drawing, rev, by)
-    u, source = jobfile.PLAN_U, "stated by the shop"
+    u, source = job_plan.PLAN_U, "stated by the shop"
     if a is None:
         if not alloy:
             raise JobFileError("Say the contraction, or an alloy to look one up for.")
@@ -184,7 +181,7 @@ def add_tool(
     rows.append(tool)
     for feature in record.features(find.latest_revision(record, job).id):
         if feature.ends and chain.measurable_on(feature, tool):
-            rows.append(jobfile.tool_feature(job, feature, tool))
+            rows.append(job_plan.tool_feature(job, feature, tool))
     record.add_all(rows, by=by)
     return tool
 
@@ -207,7 +204,7 @@ def derived(job: Job, feature: Feature, tools: Sequence[Tool]) -> list[tuple[Too
     for tool in tools:
         try:
             if feature.ends and chain.measurable_on(feature, tool):
-                made = jobfile.tool_feature(job, feature, tool)
+                made = job_plan.tool_feature(job, feature, tool)
                 on_tools.append((tool, sizes(job, feature, Subject(tool.label, tool=tool), made)))
         except ChainError:
             continue
@@ -239,7 +236,7 @@ def add_feature(record: Record, job: Job, feature: Feature, by: Id | None = None
     rows: list[object] = [feature]
     for tool in record.tools(job.of_id):
         if feature.ends and chain.measurable_on(feature, tool):
-            rows.append(jobfile.tool_feature(job, feature, tool))
+            rows.append(job_plan.tool_feature(job, feature, tool))
     record.add_all(rows, by=by)
     return feature
 
@@ -356,7 +353,7 @@ def _edition(
         there = {before.feature_id for before in on_tool}
         for row_id, feature in renewed.items():
             if row_id not in kept and row_id not in there and feature.ends and chain.measurable_on(feature, tool):
-                rows.append(jobfile.tool_feature(job, feature, tool))
+                rows.append(job_plan.tool_feature(job, feature, tool))
     record.add_all(rows, by=by.id if by else None)
     return new
 
@@ -369,7 +366,7 @@ def _carried(before: ToolFeature, feature: Feature) -> ToolFeature:
 
 def _renewed_tool_feature(job: Job, feature: Feature, tool: Tool, before: ToolFeature) -> ToolFeature:
     """The tool's size from the new drawing; what was corrected after castings stays corrected."""
-    made = jobfile.tool_feature(job, feature, tool)
+    made = job_plan.tool_feature(job, feature, tool)
     corrections = [step for step in before.steps if step.kind == "correction"]
     steps = (
         *made.steps,

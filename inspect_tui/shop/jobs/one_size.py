@@ -8,7 +8,7 @@ from inspect_tui.metrology.sizes import chain, contraction
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.work import ChainStep
-from inspect_tui.shop.jobs.jobfile import PLAN_U
+from inspect_tui.shop.jobs.file.plan import PLAN_U
 from inspect_tui.todo import Todo
 
 

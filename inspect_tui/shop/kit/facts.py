@@ -7,7 +7,8 @@ from copy import copy
 from functools import cached_property
 from math import hypot, sqrt
 
-from inspect_tui.frozen import frozen_by_name
+from inspect_tui.frozen import frozen_by_name, replace
+from inspect_tui.metrology.kit.law import around
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.kit import CoreDetail, Fit, Passage, Shipment, ShipmentLine, Stack, StackMember, ToolDetail
 from inspect_tui.model.mould import CoreBody, MouldOutline

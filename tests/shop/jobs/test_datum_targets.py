@@ -113,8 +113,8 @@ def test_a_job_file_may_name_them(shop: SmallShop) -> None:
 @pytest.mark.parametrize(
     ("row", "sentence"),
     [
-        ('label = "A1"\naxis = "z"\nat = [1, 2]', "at is written as"),
-        ('label = "A1"\naxis = "z"\nat = { w = 1 }', "at is written as"),
+        ('label = "A1"\naxis = "z"\nat = [1, 2]', "at: a place is written as"),
+        ('label = "A1"\naxis = "z"\nat = { w = 1 }', "at: a place is written as"),
         ('label = "A1"\naxis = "z"', "say where it stands"),
         ('axis = "z"\nat = { x = 1 }', "needs a name"),
         ('label = "A1"\naxis = "z"\nat = { x = 1 }\nheight = 3', "does not know 'height'"),

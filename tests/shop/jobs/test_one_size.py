@@ -6,7 +6,7 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.typed.show import Style
-from inspect_tui.shop.jobs.jobfile import PLAN_U
+from inspect_tui.shop.jobs.file.plan import PLAN_U
 from inspect_tui.shop.jobs.one_size import OneSize, size
 from inspect_tui.todo import Todo
 

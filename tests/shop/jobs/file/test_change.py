@@ -1,0 +1,234 @@
+"""A changed file is shown as what it changes, then written whole; a file that says what is there changes nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.errors import JobFileError
+from inspect_tui.model.measuring import Reading, Session, Setup
+from inspect_tui.model.work import Job
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.lineage import editions
+from inspect_tui.shop.jobs import jobfile
+from inspect_tui.shop.jobs.file import change, of_record, write
+from tests.conftest import TODAY, SmallShop
+from tests.worlds.job_files import any_job, example, out_of, picture, plan, stored
+
+WHOLE = example().replace("PB-12", "X-1")
+
+
+def whole(shop: SmallShop) -> Job:
+    return stored(shop.record, plan(WHOLE))
+
+
+def changed(shop: SmallShop, job: Job, text: str, why: str = "misread", rev: str | None = None) -> list[str]:
+    """The text taken as the job's file; the sentences of what it changed."""
+    proposed = change.propose(shop.record, job, plan(text), rev)
+    change.write_changes(shop.record, proposed, why, shop.ab.id)
+    assert shop.record.verify().ok
+    assert change.propose(shop.record, shop.record.job(job.number), plan(text)).changes == ()  # now it is as it says
+    return [told.sentence for told in proposed.changes]
+
+
+def read(shop: SmallShop, job: Job, tool: str, balloon: str) -> None:
+    """One reading of a size on a tool."""
+    feature = next(f for f in of_record.plan_of(shop.record, job).features if f.balloon == balloon)
+    known = find.subject(shop.record, job, tool).tool
+    assert known is not None
+    on = next(on for on in shop.record.tool_features(known.of_id) if on.feature_id == feature.id)
+    session = shop.record.add(Session(job_of_id=job.of_id))
+    setup = shop.record.add(Setup(session_id=session.id, person_id=shop.ab.id, instrument_id=shop.caliper.id))
+    shop.record.append_reading(
+        Reading(
+            setup_id=setup.id,
+            feature_id=feature.id,
+            tool_id=on.tool_id,
+            tool_feature_id=on.id,
+            value=62.6,
+            typed="62.6",
+        )
+    )
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_job_changed_to_itself_is_not_changed(seed: int, tmp_path: Path) -> None:
+    made = plan(any_job(seed, sizes=6, seats=4))
+    with Record.open(tmp_path / "r.db", create=True) as record:
+        job = stored(record, made)
+        counts = record.counts()
+        for same in (plan(any_job(seed, sizes=6, seats=4)), plan(write.toml(out_of(record, job)))):
+            proposed = change.propose(record, job, same)
+            assert (proposed.changes, proposed.questions) == ((), ())
+            change.write_changes(record, proposed)
+        assert record.counts() == counts
+
+
+def test_from_any_job_to_any_other_the_file_says_it_all(tmp_path: Path) -> None:
+    """The record is what the file says after the change, whatever it was before; people and castings stay."""
+    with Record.open(tmp_path / "r.db", create=True) as record:
+        stored(record, plan(any_job(1, sizes=8)))
+        for seed in (2, 3, 1):
+            new = plan(any_job(seed, sizes=8).replace(f'number = "R-{seed}"', 'number = "R-1"'))
+            proposed = change.propose(record, record.job("R-1"), new, f"rev {seed}")
+            change.write_changes(record, proposed, "another")
+            now, wanted = out_of(record, record.job("R-1"), False), write.rows(new, False)
+            for shared in ("person", "gauge", "certificate", "sampling", "drawing"):
+                now.pop(shared, None), wanted.pop(shared, None)
+            assert change.compare(now, wanted) == ()
+        assert record.verify().ok
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("volume_dm3 = 2.4", "volume_dm3 = 2.5", ["core 1 changed: volume_dm3 2.4 → 2.5"]),
+        (
+            'vents = "one, through the print"',
+            'caution = "sharp"',
+            ["core 1 changed: vents one, through the print → nothing, caution nothing → sharp"],
+        ),
+        ("weight_kg = 6.5", "weight_kg = 7", ["tool box 1 changed: weight_kg 6.5 → 7"]),
+        ("weight_kg = 6.5\n", "", ["tool box 1 changed: weight_kg 6.5 → nothing"]),
+        ("nominal = 62.0", "nominal = 63.0", ["feature F1 changed: nominal 62 → 63"]),
+        (
+            "size = 30",
+            "size = 31",
+            ["feature K2-1p changed: nominal 30 → 31", "feature K2-1s changed: nominal 30.3 → 31.3"],
+        ),
+        ('mark = "green"', 'mark = "red"', ["seat K2-1 changed: mark green → red"]),
+        ('formula = "F1 * F4"', 'formula = "F1 * 2 * F4"', ["passage A1 changed: formula F1 * F4 → F1 * 2 * F4"]),
+        ("limits = [6, 9]", "limits = [6, 9.5]", ["loop W1 changed: limits [6, 9] → [6, 9.5]"]),
+        (
+            "at = { x = 220, y = 30 }",
+            "at = { x = 221, y = 30 }",
+            ["target A2 changed: at { x 220, y 30 } → { x 221, y 30 }"],
+        ),
+        ("z = [0, 90]", "z = [0, 95]", ["mould changed: z [0, 90] → [0, 95]"]),
+        (
+            "[180, 250, 52]",
+            "[180, 250, 53]",
+            ["parting changed: steps [[-10, 180, 40], [180, 250, 52]] → [[-10, 180, 40], [180, 250, 53]]"],
+        ),
+        (
+            'x = "0.9 %"',
+            'x = "0.8 %"',
+            ["job changed: contraction { x 0.9 %, y 1 %, z 1 % } → { x 0.8 %, y 1 %, z 1 % }"],
+        ),
+        ('castings = ["S0-1", "S0-2"]', 'castings = ["S0-1", "S0-2", "S0-3"]', ["casting S0-3 added"]),
+    ],
+)
+def test_each_change_is_told_and_written(shop: SmallShop, old: str, new: str, told: list[str]) -> None:
+    assert WHOLE.count(old) >= 1
+    assert changed(shop, whole(shop), WHOLE.replace(old, new, 1)) == told
+
+
+def test_whole_rows_are_added_and_withdrawn(shop: SmallShop) -> None:
+    job = whole(shop)
+    target = '[[target]]\nlabel = "A2"'
+    text = WHOLE.replace(target, '[[target]]\nlabel = "A3"').replace(
+        "[[seat]]                         # a print", "[[seat]] #"
+    )
+    loop = text[text.index("[[loop]]") : text.index("[[passage]]")]
+    text = text.replace(loop, "") + '\n[[core]]\nnumber = 3\n[[tool]]\nlabel = "box 3"\nkind = "core_box"\ncore = 3\n'
+    text += '[[feature]]\nballoon = "F9"\nnominal = 20\na = "core 3"\nb = "core 3"\nbetween = "space"\n'
+    assert changed(shop, job, text) == [
+        "core 3 added",
+        "tool box 3 added",
+        "target A3 added",
+        "target A2 withdrawn",
+        "feature F9 added",
+        "loop W1 withdrawn",
+    ]
+    box = next(t for t in shop.record.tools(job.of_id) if t.label == "box 3")
+    assert len(shop.record.tool_features(box.of_id)) == 1
+    back = changed(shop, job, WHOLE)
+    assert "core 3 withdrawn" in back and "tool box 3 withdrawn" in back and "loop W1 added" in back
+
+
+def test_corrections_keep_the_letter_and_say_why_and_a_revision_does_not_need_to(shop: SmallShop) -> None:
+    job = whole(shop)
+    text = WHOLE.replace("nominal = 62.0", "nominal = 63.0")
+    proposed = change.propose(shop.record, job, plan(text))
+    assert proposed.needs_why and proposed.rev is None  # the drawing was issued
+    before = shop.record.counts()
+    with pytest.raises(JobFileError, match="Then say why"):
+        change.write_changes(shop.record, proposed)
+    assert shop.record.counts() == before
+    changed(shop, job, text, "63 read as 62")
+    changed(shop, job, text.replace("nominal = 46", "nominal = 47").replace('rev = "A"', 'rev = "B"'), "")
+    made = editions(shop.record, job, shop.record.job_features(job.of_id))
+    assert [(e.revision.rev, e.correction, e.changed, e.revision.why) for e in made] == [
+        ("A", False, (), None),
+        ("A", True, ("F1",), "63 read as 62"),
+        ("B", False, ("F4",), None),
+    ]
+
+
+def test_what_was_read_counts_on_where_its_size_stays(shop: SmallShop) -> None:
+    job = whole(shop)
+    read(shop, job, "stick 1", "F1")
+    changed(shop, job, WHOLE.replace("nominal = 46", "nominal = 47"))
+    bench = Bench(shop.record, job, find.subject(shop.record, job, "stick 1"), shop.ab, shop.caliper, today=TODAY)
+    width = next(task for task in bench.tasks if task.feature.balloon == "F1")
+    assert [logged.reading.value for logged in bench.readings_of(width)] == [62.6]
+    gone = WHOLE[: WHOLE.index('[[feature]]\nballoon = "F1"')] + WHOLE[WHOLE.index('[[feature]]\nballoon = "F2"') :]
+    gone = gone.replace('formula = "F1 * F4"', 'formula = "F2 * F4"')
+    proposed = change.propose(shop.record, job, plan(gone))
+    assert proposed.questions == ("F1 was read: it is withdrawn from the drawing, its readings stay",)
+
+
+def test_a_new_contraction_gives_the_tools_new_sizes_and_keeps_what_was_corrected_on_them(shop: SmallShop) -> None:
+    job = whole(shop)
+    changed(shop, job, WHOLE.replace('y = "1.0 %"', 'y = "2.0 %"', 1))
+    stick = find.subject(shop.record, job, "stick 1").tool
+    assert stick is not None
+    width = next(
+        on for on in shop.record.tool_features(stick.of_id) if shop.record.feature(on.feature_id).balloon == "F1"
+    )
+    assert [step.scale for step in width.steps if step.kind == "contraction"] == [1.02]
+    assert len({on.feature_id for on in shop.record.tool_features(stick.of_id)}) == len(
+        shop.record.tool_features(stick.of_id)
+    )
+
+
+def test_pictures_are_added_by_their_content_and_never_taken_away(shop: SmallShop, tmp_path: Path) -> None:
+    job = whole(shop)
+    picture(tmp_path)
+    text = WHOLE + '\n[[picture]]\nfile = "box.png"\non = "box 1"\n'
+    for told in (["picture box.png of box 1 added"], []):
+        proposed = change.propose(shop.record, job, jobfile.read(text, folder=tmp_path))
+        assert [said.sentence for said in proposed.changes] == told
+        change.write_changes(shop.record, proposed, "", shop.ab.id)
+    assert change.propose(shop.record, job, plan(WHOLE)).changes == ()
+    (shown,) = of_record.plan_of(shop.record, job).pictures
+    assert shown.on == "box 1"
+
+
+def test_a_sampling_that_is_there_stays_as_it_was_said(shop: SmallShop) -> None:
+    job = whole(shop)
+    new = plan(WHOLE.replace("poured = 2026-03-20", "poured = 2026-03-21"))
+    proposed = change.propose(shop.record, job, new)
+    assert proposed.changes == () and len(change.kept(proposed.old, new)) == 1
+    assert change.kept(proposed.old, plan(WHOLE)) == ()
+
+
+def test_a_file_of_another_job_or_of_a_revision_that_is_there_is_refused(shop: SmallShop) -> None:
+    job = whole(shop)
+    with pytest.raises(JobFileError, match="The file is of job X-2, not of X-1"):
+        change.propose(shop.record, job, plan(WHOLE.replace("X-1", "X-2")))
+    with pytest.raises(JobFileError, match="Revision a is there already"):
+        change.propose(shop.record, job, plan(WHOLE), "a")
+
+
+def test_when_one_row_cannot_be_written_nothing_is(shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
+    job = whole(shop)
+    proposed = change.propose(shop.record, job, plan(WHOLE.replace('mark = "green"', 'mark = "red"')))
+    monkeypatch.setattr(change.add, "picture_rows", lambda *_: [object()])
+    before = shop.record.counts()
+    with pytest.raises(Exception, match="not a thing that is recorded"):
+        change.write_changes(shop.record, proposed, "", shop.ab.id)
+    assert shop.record.counts() == before

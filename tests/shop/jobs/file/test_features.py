@@ -1,0 +1,81 @@
+"""Sizes of a job file: ends, limits, places, samples without a drawing, and the tools that they are measured on."""
+
+from __future__ import annotations
+
+import pytest
+
+from inspect_tui.errors import JobFileError
+from inspect_tui.model.work import Feature
+from inspect_tui.shop.jobs.file import features
+from tests.worlds.job_files import HEAD, SIZE, plan
+
+TOOLS = '[[tool]]\nlabel = "stick 1"\nkind = "core_stick"\ncore = 1\n[[tool]]\nlabel = "box 1"\nkind = "core_box"\ncore = 1\n'
+
+
+def size(lines: str, general: str = "") -> Feature:
+    return plan(HEAD + general + SIZE + lines).features[0]
+
+
+def test_one_stock_in_inches_counts_for_both_ends() -> None:
+    assert [end.stock_mm for end in size('stock = "1/16 in"').ends] == [1.5875, 1.5875]
+
+
+def test_a_wash_of_nought_is_said_too() -> None:
+    assert [(end.coat_mm, end.coat_said) for end in size("coat = 0").ends] == [(0.0, True)] * 2
+    assert [(end.coat_mm, end.coat_said) for end in size("").ends] == [(0.0, False)] * 2
+
+
+def test_where_it_is_taken_and_where_it_stands_on_the_drawing() -> None:
+    made = size('where = { x = "1 in", z = 3 }\nsheet = 2\nzone = "B4"\ncharacteristic = "12"\nat = [20, "?"]\n')
+    assert (made.at_x, made.at_y, made.at_z) == (25.4, None, 3.0)
+    assert (made.sheet, made.zone, made.characteristic) == ("2", "B4", "12")
+    assert [end.coord_mm for end in made.ends] == [20.0, None]
+
+
+def test_the_size_of_a_sample_may_be_unknown() -> None:
+    made = plan(HEAD + SIZE.replace("nominal = 62", 'nominal = "Unknown"')).features[0]
+    assert (made.nominal_known, made.lower, made.upper) == (False, None, None)
+    assert features.feature_row(made, {made.ends[0].core_id or b"": 1}, None)["nominal"] == "unknown"
+
+
+def test_the_drawings_limits_hold_where_none_are_said_and_none_is_none() -> None:
+    general = '[drawing]\ngeneral = "ISO 8062-3 DCTG 9"\n'
+    assert size("", general).band_source.startswith("ISO 8062-3 DCTG 9")
+    assert size('limits = "none"', general).lower is None
+    assert size("", "").band_source == "none stated"
+
+
+def test_an_oblique_size_has_a_direction_and_a_contraction_of_its_own() -> None:
+    made = size('axis = "oblique"\ndirection = [0.6, 0.8, 0]\ncontraction = "0.8 %"\ncontraction_u = "0.1 %"')
+    assert (made.dir_x, made.dir_y, made.dir_z, made.a, made.ua) == (0.6, 0.8, 0.0, 0.008, 0.001)
+
+
+def test_it_is_measured_on_the_tools_that_make_it_or_on_those_that_are_named() -> None:
+    assert len(plan(HEAD + TOOLS + SIZE).tool_features) == 2
+    named = plan(HEAD + TOOLS + SIZE + 'tools = ["Box 1"]')
+    assert [on.tool_id for on in named.tool_features] == [named.tools[1].id]
+    assert plan(HEAD + TOOLS + SIZE + "tools = []").tool_features == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (SIZE.replace("62", "-62"), "feature F1 nominal: -62 is below 0"),
+        (SIZE + "axis = 3", "feature F1 axis"),
+        (SIZE.replace('balloon = "F1"', 'name = "x"'), "[[feature]] number 1 needs a balloon"),
+        (SIZE.replace("nominal = 62", ""), "feature F1 needs a nominal"),
+        (SIZE.replace('a = "core 1"', 'a = "core 9"'), "end a names core 9, which this file does not have"),
+        (SIZE.replace('a = "core 1"', 'a = "side"'), "end a is made by cope, drag or core N, not 'side'"),
+        (SIZE + "direction = [1, 0]", "a direction is three figures"),
+        (SIZE + 'limits = "63..61"', "limits contradict each other"),
+        (SIZE + 'limits = "about"', "feature F1 limits"),
+        (SIZE + 'limits_raw = "±1"', "carries no stock"),
+        (SIZE + 'tools = ["box 9"]', "there is no tool 'box 9' in this file"),
+        (SIZE + 'where = "there"', "feature F1 where"),
+        (SIZE + SIZE.replace("F1", "f01"), "there are two of feature"),
+    ],
+)
+def test_what_is_wrong_is_told(text: str, said: str) -> None:
+    with pytest.raises(JobFileError) as told:
+        plan(HEAD + text)
+    assert said in str(told.value)
