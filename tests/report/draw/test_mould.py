@@ -297,6 +297,7 @@ def test_the_stack_has_a_mark_for_a_core_without_a_body_and_says_so() -> None:
     first, second = view.areas
     assert first.names[0] == "core 1 name 1: nobody said where along x" and (first.x0, first.x1) == (view.x0, view.x0)
     assert second.names[0] == "1. core 2 name 2" and (second.x0, second.x1) == (10, 30)
+    assert first.about and second.about and first.flat and second.flat
 
 
 def test_an_unknown_core_at_hand_is_none() -> None:
