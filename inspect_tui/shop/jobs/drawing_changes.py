@@ -8,6 +8,7 @@ from inspect_tui.errors import JobFileError
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.geometry.faces import core_numbers
 from inspect_tui.shop.jobs import feature_form
 
 NAMES = tuple(key for key, _, _ in feature_form.FIELDS)
@@ -36,7 +37,7 @@ def changed(record: Record, job: Job, words: Sequence[str]) -> list[Feature]:
             raise JobFileError(f"{balloon} has no '{name}' to change; it has {', '.join(NAMES)}.")
         else:
             typed[balloon][name] = text
-    numbers = feature_form.core_numbers(record, job)
+    numbers = core_numbers(record, job)
     made = []
     for balloon, changes in typed.items():
         old = next(feature for feature in there if feature.balloon == balloon)

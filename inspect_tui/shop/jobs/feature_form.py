@@ -13,10 +13,12 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import AXES, QUANTITIES, SCALES, Band, Id
 from inspect_tui.model.work import Feature, Job, Tool
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common.geometry import entry
+from inspect_tui.shop.common.geometry.faces import core_numbers
 from inspect_tui.shop.common.sizes import KIND_WORDS
 from inspect_tui.shop.jobs import jobs, raw_limits
+from inspect_tui.shop.jobs.file.features import BETWEEN
 from inspect_tui.shop.jobs.hints import hints
-from inspect_tui.shop.jobs.jobfile import BETWEEN
 
 LINES = 6  # of what follows from the fields: more do not fit under them
 
@@ -29,19 +31,13 @@ FIELDS = (
     ("limits", "limits: ±0.8, +0.7/-0.3, 61.2..62.8, min 6, DCTG 9; empty: the drawing's", ""),
     ("a", "end A by: cope, drag or core N", ""),
     ("b", "end B by: cope, drag or core N", ""),
-    ("between", "between ends: metal, space, or face (both ends face the same way)", "metal"),
+    ("between", "between ends: metal, space, or face (both ends face the same way); empty: metal", ""),
     ("stock", "stock A B: machining stock on the ends, such as 0 3", "0 0"),
     ("limits_raw", "raw limits: as cast, such as ±1.5, 622..626, DCTG 9; empty: it must clean up", ""),
     ("at", "at A B: where the ends stand along the axis, such as 20 82; may be left out", ""),
     ("scale", "scale: cast; tool for a print, key or seat; layout: measured on tools only", "cast"),
     ("note", "note: such as at x = 120, z = 30, or: on the casting cut up", ""),
 )
-
-
-def core_numbers(record: Record, job: Job) -> dict[Id, int]:
-    """The number of each core of a job by the id of any version: a feature names the one it was entered with."""
-    now = {core.of_id: core.number for core in record.cores(job.of_id)}
-    return {version: now[of] for version, of in record.core_versions(job.of_id).items() if of in now}
 
 
 def fields_of(feature: Feature, core_numbers: Mapping[Id, int]) -> list[tuple[str, str, str]]:
@@ -115,13 +111,15 @@ def read(
     band = parse_band(limits, nominal, measured) if limits else None
     if isinstance(band, str):
         return f"Limits: {band}"
-    between = fields.choice(values["between"], BETWEEN, "what lies between the ends")
-    if isinstance(between, fields.Wrong):
-        return f"Between: {between}."
-    facing = BETWEEN[between]
     scale = fields.choice(values.get("scale", "") or "cast", SCALES, "the scale")
     if isinstance(scale, fields.Wrong):
         return f"Scale: {scale}."
+    if not values["between"].strip() and (question := entry.between_asked(measured, scale, values["a"], values["b"])):
+        return f"Between: {question}."
+    between = fields.choice(values["between"].strip() or "metal", BETWEEN, "what lies between the ends")
+    if isinstance(between, fields.Wrong):
+        return f"Between: {between}."
+    facing = BETWEEN[between]
     stocks = fields.sizes(values["stock"] or "0", (1, 2), zero=True)
     if isinstance(stocks, fields.Wrong):
         return f"Stock is two sizes, for end A and end B, such as 0 3: {stocks}."
@@ -153,6 +151,8 @@ def read(
             note=values.get("note", "").strip() or None,
         )
         made = made if old is None else _kept(record, job, made, old, values)
+        if clash := _clash(record, job, made, old):
+            return clash
         typed = values.get("limits_raw", "").strip()
         if old is not None and typed == raw_limits.typed_of(old) and chain.as_cast(made) == chain.as_cast(old):
             return replace(made, raw_lower=old.raw_lower, raw_upper=old.raw_upper, raw_source=old.raw_source)
@@ -160,6 +160,17 @@ def read(
         return f"Raw limits: {stated}." if isinstance(stated, str) else stated
     except InspectError as problem:
         return str(problem)
+
+
+def _clash(record: Record, job: Job, made: Feature, old: Feature | None) -> str:
+    """A face that would have its metal on either side, with the size that says otherwise; empty where there is none."""
+    revisions = record.revisions(job.of_id)
+    if not revisions or all(end.coord_mm is None for end in made.ends):
+        return ""
+    before = old.balloon if old is not None else made.balloon
+    others = [f for f in record.features(revisions[-1].id) if f.balloon not in (before, made.balloon)]
+    asked = entry.against(made, others, core_numbers(record, job))
+    return f"{asked[0].text}." if asked else ""
 
 
 def _places(typed: str) -> tuple[float | None, float | None] | str:

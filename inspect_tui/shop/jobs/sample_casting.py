@@ -25,7 +25,8 @@ from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import faces_touched, find, lineage
 from inspect_tui.shop.common.evidence import Evidence
-from inspect_tui.shop.jobs import jobfile
+from inspect_tui.shop.common.geometry import faces as geometry
+from inspect_tui.shop.jobs.file import plan as job_plan
 from inspect_tui.shop.kit.facts import reading_u
 
 MARKS = ("as cast", "machined", "worn")
@@ -240,13 +241,14 @@ def adopt(
     revision = DrawingRevision(id=uuid7(), job_of_id=job.of_id, number=number, rev=rev, default_band=general)
     rows: list[object] = [revision]
     features: list[Feature] = []
-    for feature in record.features(old.id):
+    before = record.features(old.id)
+    for feature in before:
         key = feature.balloon.casefold()
         source = stated.pop(key, None)
         size = left.pop(key, None)
         if source is None:
             nominal = size if size is not None else feature.nominal
-            source = replace(feature, nominal=nominal)
+            source = replace(feature, nominal=nominal, nominal_known=feature.nominal_known or size is not None)
             if general and size is not None:
                 band = parse_band(general, nominal, feature.quantity)
                 if isinstance(band, str):
@@ -261,8 +263,34 @@ def adopt(
     for extra in stated.values():
         ends = tuple(replace(end, id=uuid7(), feature_id=b"") for end in extra.ends)
         features.append(replace(extra, id=uuid7(), revision_id=revision.id, ends=ends, ord=len(features) + 1))
+    features = _placed(before, features)
     rows += features
     for tool in record.tools(job.of_id):
-        rows += [jobfile.tool_feature(job, f, tool) for f in features if f.ends and chain.measurable_on(f, tool)]
+        rows += [job_plan.tool_feature(job, f, tool) for f in features if f.ends and chain.measurable_on(f, tool)]
     record.add_all(rows, by)
     return revision
+
+
+def _placed(before: Sequence[Feature], features: Sequence[Feature]) -> list[Feature]:
+    """The features with places where they are known by now: faces that were only named, and sizes between two of them.
+
+    A face lies where its size from the datum says.
+    """
+    now = {feature.balloon: feature for feature in features}
+    place: dict[str, float] = {}
+    for face in before:
+        if geometry.is_named_face(face):
+            known = now[face.balloon]
+            if face.ends[0].coord_mm is not None:
+                place[face.balloon] = face.ends[0].coord_mm
+            elif known.nominal_known:
+                place[face.balloon] = chain.as_cast(known)
+    pairs = {feature.balloon: geometry.between(feature) for feature in before}
+    out = []
+    for feature in features:
+        names = (feature.balloon,) if feature.balloon in place else pairs.get(feature.balloon) or ()
+        if names and all(name in place for name in names):
+            ends = zip(feature.ends, names, strict=True)
+            feature = replace(feature, ends=tuple(replace(end, coord_mm=place[name]) for end, name in ends))
+        out.append(feature)
+    return out

@@ -107,6 +107,9 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float], w
     if not show_target:
         out.append("the size wanted stays hidden until the reading is in (F5 shows it)\n", style="italic")
         return out.append(clipped(where or feature.note or "", 2 * width))  # it has two lines here
+    if not feature.nominal_known:
+        out.append("nobody knows this size yet: it is what you read\n", style="italic")
+        return out.append(clipped(where or feature.note or "", 2 * width))
     out.append(chain_words(task.sizes, style) + _on_the_rule(bench, task) + "\n")
     size = task.sizes
     if size.band.lower is None and size.band.upper is None:
@@ -149,7 +152,7 @@ def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM) -
     for row, (text, text_style) in zip(rows, says, strict=True):
         out.append(row + "  ", style="strike dim" if voided else colour)
         out.append(clipped(text, width - len(row) - 2) + "\n", style=text_style)
-    if not voided:
+    if not voided and feature.nominal_known:
         out.append_text(
             band_cells(
                 band(size.band.lower, size.band.upper, size.target, [_lane(judged)]),

@@ -15,6 +15,7 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.model.words import RULES, TOOL_KINDS
 from inspect_tui.model.work import DrawingRevision, Feature, Job
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common.geometry.faces import core_numbers
 from inspect_tui.shop.jobs import feature_form, jobs, raw_limits
 from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.forms import Doubt, Field, Texts, ask
@@ -203,7 +204,7 @@ def change_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
 
     What was typed stays in the form while it is asked which of the two it is.
     """
-    cores = feature_form.core_numbers(place.record, job)
+    cores = core_numbers(place.record, job)
 
     def chosen(old: Feature | None) -> None:
         if old is None:

@@ -10,6 +10,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.work import ChainStep, End, Feature
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.geometry.faces import core_numbers
 from inspect_tui.shop.jobs import feature_form, jobs
 from tests.conftest import SmallShop
 
@@ -20,7 +21,7 @@ def feature(shop: SmallShop, balloon: str) -> Feature:
 
 
 def shown(shop: SmallShop, one: Feature) -> dict[str, str]:
-    cores = feature_form.core_numbers(shop.record, find.job(shop.record, None))
+    cores = core_numbers(shop.record, find.job(shop.record, None))
     return {key: first for key, _, first in feature_form.fields_of(one, cores)}
 
 
@@ -248,3 +249,38 @@ def test_a_correction_found_on_castings_stays_when_the_drawing_changes(shop: Sma
     now = next(f for f in shop.record.tool_features(tool.of_id) if f.feature_id == new.id)
     assert [s.offset_mm for s in now.steps if s.kind == "correction"] == [0.57]
     assert chain.forward(212.0, now.steps).value == pytest.approx(212.0 * 1.01 + 0.57)
+
+
+def typed(shop: SmallShop, **values: str) -> Feature | str:
+    shown_first = {key: first for key, _, first in feature_form.FIELDS}
+    fields = {"balloon": "N1", "nominal": "40", "axis": "x"} | values
+    return feature_form.read(shop.record, find.job(shop.record, None), shown_first | fields, "ISO 2768-1 m")
+
+
+def test_what_lies_between_two_ends_on_one_core_is_asked_and_never_taken_for_metal(shop: SmallShop) -> None:
+    number = shop.record.cores(find.job(shop.record, None).of_id)[0].number
+    asked = typed(shop, a=f"core {number}", b=f"core {number}")
+    assert asked == (
+        f"Between: core {number} both ends: outside of the core, or a slot in it? Outside is space: the casting is "
+        "hollow there; a slot is metal: the metal fills it."
+    )
+    for said, facing in (("space", (1, -1)), ("metal", (-1, 1)), ("face", (1, 1))):
+        made = typed(shop, a=f"core {number}", b=f"core {number}", between=said)
+        assert isinstance(made, Feature) and tuple(end.facing for end in made.ends) == facing
+    wall = typed(shop, a="drag", b=f"core {number}")
+    assert isinstance(wall, Feature) and tuple(end.facing for end in wall.ends) == (-1, 1)
+
+
+def test_a_face_with_its_metal_on_either_side_is_asked_about_when_it_is_entered(shop: SmallShop) -> None:
+    job = find.job(shop.record, None)
+    first = typed(shop, a="drag", b="drag", at="10 50")
+    assert isinstance(first, Feature)
+    jobs.add_feature(shop.record, job, first)
+    second = typed(shop, balloon="N2", a="drag", b="cope", at="50 90", nominal="40")
+    assert isinstance(second, str) and second.startswith(
+        "N1 says that the metal ends at drag's face at x 50 towards +x"
+    )
+    assert "N2 says towards -x" in second and second.endswith(".")
+    assert isinstance(typed(shop, balloon="N2", a="drag", b="cope", at="50 90", between="space"), Feature)
+    old = feature(shop, "N1")  # a size is never held against itself
+    assert isinstance(feature_form.read(shop.record, job, shown(shop, old) | {"between": "space"}, None, old), Feature)

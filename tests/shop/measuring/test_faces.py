@@ -8,10 +8,11 @@ from inspect_tui.errors import InspectError, JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.common.geometry.job import of_job
+from inspect_tui.shop.jobs import jobs, sample_casting
 from inspect_tui.shop.measuring import faces
 from inspect_tui.shop.measuring.faces import FaceSaid
-from tests.worlds.sample_faces import FACES, begun, named
+from tests.worlds.sample_faces import FACES, begun, named, read
 
 FLANGE = FACES[0]
 
@@ -99,7 +100,7 @@ def test_a_table_of_faces_is_read_with_its_heads_in_any_order() -> None:
 @pytest.mark.parametrize(
     ("heads", "row", "words"),
     [
-        (("name", "by", "axis"), (), "metal is missing"),
+        (("name", "by", "axis"), (), "needs the columns name, by, axis, metal; metal is missing"),
         (("name", "by", "axis", "metal", "size"), (), "'size' is no column of faces"),
         (("name", "by", "axis", "metal", "datum"), ("a", "drag", "x", "+", "perhaps"), "Line 2, datum: 'perhaps'"),
     ],
@@ -111,3 +112,17 @@ def test_a_table_that_is_none_of_faces_is_refused(heads: tuple[str, ...], row: t
 
 def test_nobody_named_faces_yet(record: Record) -> None:
     assert faces.of_sample(record, begun(record)) == []
+
+
+def test_a_drawing_made_of_the_sample_has_sizes_and_places(record: Record) -> None:
+    job, made = named(record)
+    faces.enter(record, job, [faces.pair(made[2], made[3], "wall"), faces.pair(made[3], made[4], "over the core")])
+    read(record, job, {"S2": 620.4, "S3": 14.1, "S3-S4": 7.0, "S4-S5": 484.2, "S5": 505.1})
+    chosen = {"S2": 620.0, "S3": 14.0, "S4": 21.0, "S3-S4": 7.0}
+    sample_casting.adopt(record, job, "SB-7-01", "A1", chosen, general="ISO 8062-3 DCTG 9")
+    new = {f.balloon: f for f in record.features(record.revisions(job.of_id)[-1].id)}
+    assert [new[b].nominal_known for b in ("S2", "S3", "S4", "S3-S4", "S4-S5")] == [True, True, True, True, False]
+    assert (new["S2"].nominal, new["S2"].ends[0].coord_mm) == (620.0, 620.0) and new["S2"].lower is not None
+    assert [end.coord_mm for end in new["S3-S4"].ends] == [14.0, 21.0]
+    assert [end.coord_mm for end in new["S4-S5"].ends] == [None, None] and new["S1"].ends[0].coord_mm == 0.0
+    assert of_job(record, job).asked == ()

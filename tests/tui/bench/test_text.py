@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Instrument, Note
 from inspect_tui.model.words import Band
 from inspect_tui.record import kinds
+from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
+from inspect_tui.shop.common import find
+from inspect_tui.shop.jobs import listing
 from inspect_tui.tui.bench import text
 from inspect_tui.tui.bench.big_digits import big_digits
 from tests.conftest import TODAY, SmallShop
+from tests.worlds.sample_faces import named
 
 WIDTHS = pytest.mark.parametrize("width", [40, 80, 160])
 
@@ -161,3 +167,19 @@ def test_earlier_readings_say_what_was_asked_and_the_newest_note(shop: SmallShop
     assert first.endswith("  asked, kept") and "212.10" in first
     plain = logged(bench, "59.70", "F1")
     assert "asked" not in str(text.recent(bench.readings_of(plain.task), plain.task, 100, 8, TODAY))
+
+
+def test_a_size_that_nobody_knows_is_shown_as_read_and_against_nothing(tmp_path: Path) -> None:
+    with Record.open(tmp_path / "s.db", create=True) as record:
+        job, _ = named(record)
+        subject = find.subject(record, job, "casting 17")
+        bench = Bench(record, job, subject, record.people()[0], record.instruments()[0], today=TODAY)
+        bench.goto("S2")
+        shown = str(text.now(bench, 80, True, []))
+        assert "nobody knows this size yet: it is what you read" in shown and "0.00" not in shown
+        done = bench.take("620.4")
+        assert isinstance(done, Logged)
+        said = str(text.last(done, 80))
+        assert "○ NO LIMITS" in said and "┬" not in said
+        (row,) = [r for r in listing.rows(record, job, subject) if r["feature"] == "S2"]
+        assert (row["nominal"], row["as_cast"], row["target"], row["last"]) == (None, None, None, 620.4)
