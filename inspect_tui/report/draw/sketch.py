@@ -234,10 +234,14 @@ def _room(line: Sequence[int], mine: set[int], left: int, right: int) -> list[in
     return room
 
 
+def seen(view: View, grid: Grid) -> set[str]:
+    """The bodies of which something shows."""
+    return {view.areas[i].thing for row in grid for i in row if i >= 0}
+
+
 def not_named(view: View, named: Iterable[str], grid: Grid) -> list[str]:
     """Sentences for the bodies that a picture does not name: hidden by others, or too small."""
-    have = set(named)
-    shown = {view.areas[i].thing for row in grid for i in row if i >= 0}
+    have, shown = set(named), seen(view, grid)
     left = [thing for thing in view.things if thing not in have]
     hidden, small = [t for t in left if t not in shown], [t for t in left if t in shown]
     said = [f"Hidden in this view: {listed(hidden)}."] if hidden else []

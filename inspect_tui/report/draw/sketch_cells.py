@@ -279,7 +279,8 @@ class _Field:
             if 0 <= row < self.raster.rows and 0 <= column < self.raster.columns:
                 grid[row][column] = -1
         role = {area.thing: area.role for area in self.view.areas}
-        for thing in [area.thing for area in self.view.areas if area.flat]:
+        seen = s.seen(self.view, self.grid)
+        for thing in [area.thing for area in self.view.areas if area.flat and area.thing in seen]:
             if not self.view.true or self._is_point(thing):
                 self._beside(thing)
         placed = s.spots(self.raster, grid, edge=NAMES)
@@ -294,7 +295,7 @@ class _Field:
                         self.put(spot.row, column, " ")
             self._write(spot.row, spot.column, spot.words)
         for thing in self.view.things:
-            if thing not in self.named:
+            if thing in seen and thing not in self.named:
                 self._beside(thing)
 
     def _is_point(self, thing: str) -> bool:

@@ -211,7 +211,7 @@ class _Field:
         """Lines and points first, beside them; then bodies, inside; then those that are too small for that."""
         out: list[str] = []
         role = {area.thing: area.role for area in self.view.areas}
-        seen = {self.view.areas[i].thing for row in self.grid for i in row if i >= 0}
+        seen = s.seen(self.view, self.grid)
         for thing in self.view.things:
             if thing in seen and all(area.flat for area in self.view.areas if area.thing == thing):
                 out += self._beside(thing, over=True)
@@ -219,7 +219,7 @@ class _Field:
             if thing not in self.named:
                 out.append(self._inside(thing, spot, white=role[thing] == s.HAND))
         for thing in self.view.things:
-            if thing not in self.named:
+            if thing in seen and thing not in self.named:
                 out += self._beside(thing)
         return out
 

@@ -209,3 +209,17 @@ def test_three_moulds_have_the_pixels_that_a_hand_would_draw(tmp_path: Path) -> 
         beside = [(a, b) for a, b, e in zip(truth.tobytes(), drawn.tobytes(), edges.tobytes(), strict=True) if not e]
         apart = sum(abs(a - b) > 40 for a, b in beside)
         assert apart <= 0.01 * len(beside), (name, apart / len(beside))
+
+
+def test_a_hidden_body_has_no_name_beside_the_one_that_hides_it() -> None:
+    hidden = View(
+        title="t",
+        across="x",
+        up="z",
+        x0=0.0,
+        x1=40.0,
+        y0=0.0,
+        y1=16.0,
+        areas=(core(1, 12, 20, 8, 10), core(2, 10, 24, 6, 14)),
+    )
+    assert texts(view_svg(hidden, 404.0)) == ["t", "core 2", "Hidden in this view: core 1."]
