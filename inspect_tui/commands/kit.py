@@ -175,7 +175,9 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
         ],
         "walls": [wall_json(wall) for wall in check.walls],
         "no_loop": [{"label": wall.label, "sentence": wall.sentence} for wall in check.no_loop],
-        "every_wall_holds": {"p": every.p_all, "se": every.se, "assemblies": every.n} if every is not None else None,
+        "every_wall_holds": None
+        if every is None
+        else {"p": every.p_all, "se": every.se, "assemblies": every.n, "unknown": list(every.unknown)},
         "passages": [_passage(passage) for passage in check.passages],
         "next": [{"tool": n.tool, "feature": n.balloon, "score": n.score, "sentence": n.sentence} for n in check.next],
     }

@@ -83,6 +83,7 @@ def test_kit_check_as_json_holds_every_number(cli: Run, demo: str) -> None:
     assert fits["K6-3"]["verdict"] == "does not conform"
     assert fits["K4"]["state"] == "floats"
     assert found["every_wall_holds"]["assemblies"] == 100_000
+    assert any("how far core 1 can rise in K1" in told for told in found["every_wall_holds"]["unknown"])
     walls = {wall["label"]: wall for wall in found["walls"]}
     assert walls["ST1"]["worst_low_mm"] == pytest.approx(5.90)
     assert found["passages"][0]["unit"] == "mm²"
