@@ -4,6 +4,7 @@ casting_manifold: an exhaust manifold with seven cores and planted causes; metro
 casting_simulator: simulated jobs explained and scored; metrology/causes, benchmarks
 casting_simulator_jobs: jobs drawn at random and their castings, face by face; casting_simulator
 casting_simulator_plants: which causes may be planted in a simulated job; casting_simulator
+cuts_by_hand: causes named by hand with round figures; metrology/causes
 cut_desk: a sampling whose cuts are taken over; shop/first_article
 demo_record: the demo's record of any seed and any plants, made once a run; demo, shop/trends
 fourteen_cores: a header with fourteen cores in a row, with planted faults; shop/first_article

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import log
+from math import log, sqrt
 
 import pytest
 
 from inspect_tui.metrology.causes.cut_work import Maker
-from inspect_tui.metrology.causes.cuts import plan_cuts
+from inspect_tui.metrology.causes.cuts import Change, after_cuts, forecast, plan_cuts
 from inspect_tui.metrology.causes.explain import explain
+from inspect_tui.metrology.causes.problem import Noise, OddReading
 from inspect_tui.metrology.causes.sentences import Clearance
 from inspect_tui.metrology.faces.observed import Face, Observed, Read
 from inspect_tui.metrology.judge.verdict import Answer
+from inspect_tui.model.words import Band
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, Truth, sampling
+from tests.worlds.cuts_by_hand import size, told
 
 MAKERS = [
     Maker("drag", "drag pattern", "pattern_drag"),
@@ -275,3 +278,281 @@ def test_the_forecast_after_the_cut_is_better_where_it_was_needed(first):
         box = next(p for p in plan.features if p.balloon == "F55")
         assert box.p_before < 0.01
         assert box.p_after > 0.9
+
+
+# ------------------------------------------------------------------------------ worked by hand
+DRAG = Face("drag", 0.0, -1)
+ROUND = [  # a body of 200 along x with a passage from 50 to 150 in it, and a height of 90 to the cope
+    size("B", "x", DRAG, Face("drag", 200.0, 1)),
+    size("W", "x", DRAG, Face("core 1", 50.0, 1)),
+    size("P", "x", Face("core 1", 50.0, 1), Face("core 1", 150.0, -1)),
+    size("R", "x", Face("core 1", 150.0, -1), Face("drag", 200.0, 1)),
+    size("H", "z", DRAG, Face("cope", 90.0, 1)),
+]
+
+
+def read(features, **offs):
+    """The same sizes read so far off from drawn on every casting (or by casting)."""
+    by_name = {o.balloon: o for o in features}
+    for name, off in offs.items():
+        o = by_name[name]
+        by_casting = off if isinstance(off, dict) else dict.fromkeys("123", off)
+        reads = {s: Read(o.cast_size_mm + v, 0.03, "CAL1") for s, v in by_casting.items()}
+        by_name[name] = replace(o, readings=reads)
+    return list(by_name.values())
+
+
+def predicted(features, found, cuts=()):
+    return {p.balloon: p for p in forecast(features, found, cuts, "plain")}
+
+
+def test_the_mean_before_is_that_of_the_readings_that_count():
+    """Off by 0.3, 0.6 and 0.9; readings of u 0.03 on castings that scatter: face 0.06 twice, scale 0.0003 of 200."""
+    features = read(ROUND, B={"1": 0.3, "2": 0.6, "3": 0.9})
+    noise = Noise(seat_mm=0.08, face_mm=0.06, scale=0.0003)
+    before = predicted(features, told(features, {}, noise=noise))["B"]
+    one = 2 * 0.06**2 + 0.06**2  # both ends on the drag: no seat; 0.0003 x 200 is 0.06
+    assert before.before_mm == pytest.approx(200.6)
+    assert before.scatter_mm == pytest.approx(sqrt(one))
+    assert before.u_before_mm == pytest.approx(sqrt(3 * (0.03**2 + one)) / 3)
+    assert before.after_mm == before.before_mm and before.u_mm == before.u_before_mm
+    wall = predicted(features, told(features, {}, noise=noise))["W"]
+    assert wall.scatter_mm == pytest.approx(sqrt(0.08**2 + 2 * 0.06**2 + 0.015**2))  # two parts meet: one seat
+    alone = size("A", "x", None, Face("core 1", 50.0, 1))
+    only = predicted([alone], told([alone], {}, noise=noise))["A"]
+    assert only.scatter_mm == pytest.approx(sqrt(0.06**2 + 0.015**2))
+
+
+def test_a_reading_that_stands_alone_is_not_in_the_mean():
+    features = read(ROUND, B={"1": 0.3, "2": 0.6, "3": 9.0})
+    found = told(features, {}, odd=[OddReading("B", "3", 8.5, 100.0)])
+    assert predicted(features, found)["B"].before_mm == pytest.approx(200.45)
+    other = told(features, {}, odd=[OddReading("W", "3", 8.5, 100.0), OddReading("B", "4", 8.5, 100.0)])
+    assert predicted(features, other)["B"].before_mm == pytest.approx(203.3)
+
+
+def test_what_befell_one_mould_is_taken_out_of_its_reading_and_a_bias_out_of_all():
+    features = [*ROUND, size("Z", "z", Face("drag", 0.0, -1), Face("cope", 60.0, 1))]
+    features = read(features, H={"1": 0.0, "2": 0.0, "3": 0.9})
+    one = told(features, {"parting z on casting 3": (0.6, 0.05)})
+    assert predicted(features, one)["H"].before_mm == pytest.approx(90.0 + (0.9 - 0.6) / 3)
+    assert predicted(features, one)["B"].before_mm == pytest.approx(200.0)
+    biased = told(features, {"CAL1 bias": (0.09, 0.02)})
+    assert predicted(features, biased)["H"].before_mm == pytest.approx(90.3 - 0.09)
+    elsewhere = [
+        replace(o, readings={s: replace(r, instrument="HG1") for s, r in o.readings.items()}) for o in features
+    ]
+    unbiased = replace(biased, serials=("1", "2", "3"))
+    assert predicted(elsewhere, unbiased)["H"].before_mm == pytest.approx(90.3)
+    nameless = [replace(o, readings={s: replace(r, instrument="") for s, r in o.readings.items()}) for o in features]
+    assert predicted(nameless, one)["H"].before_mm == pytest.approx(90.0 + (0.9 - 0.6) / 3)
+
+
+def test_what_nobody_measured_is_what_its_tools_promise_and_the_causes_do():
+    features = [replace(o, readings={}, u_predicted=0.02) if o.balloon == "P" else o for o in ROUND]
+    noise = Noise(seat_mm=0.08, face_mm=0.06, scale=0.0003)
+    found = told(features, {"size P": (-1.2, 0.05), "CAL1 bias": (0.2, 0.02)}, noise=noise)
+    passage = predicted(features, found)["P"]
+    assert passage.before_mm == pytest.approx(98.8)  # no caliper has read it
+    assert passage.u_before_mm == pytest.approx(sqrt(0.05**2 + 0.02**2 + 0.08**2 + 0.06**2))
+    assert not passage.measured
+    # two causes: their effects add up, their uncertainties in quadrature; -50 / 1.01 for each unit of contraction
+    both = told(features, {"size P": (-1.2, 0.05), "contraction x": (-0.002, 0.0004)}, noise=noise)
+    passage = predicted(features, both)["P"]
+    assert passage.before_mm == pytest.approx(98.8 + 0.2 / 1.01)
+    u = sqrt(0.05**2 + (0.04 / 1.01) ** 2)
+    assert passage.u_before_mm == pytest.approx(sqrt(u * u + 0.02**2 + 0.08**2 + 0.06**2))
+
+
+def test_cuts_for_one_cause_are_wrong_together_and_those_for_others_apart():
+    one = [Change("contraction x", 0.30, 0.03), Change("contraction x", 0.40, 0.04)]
+    assert after_cuts(100.0, 0.06, 0.0, None, one, "plain") == (pytest.approx(100.7), pytest.approx(sqrt(0.0085)), None)
+    against = [Change("contraction x", 0.30, 0.03), Change("contraction x", -0.40, 0.04)]
+    after, u, _ = after_cuts(100.0, 0.06, 0.0, None, against, "plain")
+    assert (after, u) == (pytest.approx(99.9), pytest.approx(sqrt(0.06**2 + 0.01**2)))
+    apart = [Change("size P", 0.30, 0.03), Change("core 1 y", -0.40, 0.04)]
+    assert after_cuts(100.0, 0.06, 0.0, None, apart, "plain")[1] == pytest.approx(sqrt(0.06**2 + 0.03**2 + 0.04**2))
+
+
+def test_the_chance_is_that_of_one_casting_about_the_mean():
+    """Mean 100.3 of u 0.03, casting scatter 0.04: 0.2 below the limit is 4 standard deviations of 0.05."""
+    band = Band(99.5, 100.5, "as cast")
+    _, _, chance = after_cuts(100.3, 0.03, 0.04, band, (), "plain")
+    assert chance == pytest.approx(0.99996833, abs=1e-7)  # of the normal distribution, Phi(4)
+    _, _, worse = after_cuts(100.3, 0.03, 0.04, band, [Change("size P", 0.2, 0.0)], "plain")
+    assert worse == pytest.approx(0.5, abs=1e-6)
+
+
+def test_the_plan_is_exact_from_cause_to_forecast():
+    """P is 1.20 small, half of it on each wall beside it: W and R 0.60 too thick, limits 0.5, u of the cause 0.05."""
+    features = read(ROUND, P=-1.2, W=0.6, R=0.6)
+    found = told(features, {"size P": (-1.2, 0.05), "parting z": (0.4, 0.06)})
+    plan = plan_cuts(features, found, MAKERS)
+    assert [(c.tool, c.cause, c.needed) for c in plan.cuts] == [("box 1", "size P", True)]
+    assert plan.tools == ("box 1",)
+    assert [c.cause for c in plan.checks] == ["parting z"]
+    assert "Do not cut" in plan.checks[0].words
+    assert "box 1" not in plan.leave_alone and len(plan.leave_alone) == len(MAKERS) - 1
+    after = {p.balloon: p for p in plan.features}
+    assert after["P"].before_mm == pytest.approx(98.8) and after["P"].after_mm == pytest.approx(100.0)
+    assert after["W"].after_mm == pytest.approx(50.0) and after["R"].after_mm == pytest.approx(50.0)
+    u0 = 0.03 / sqrt(3)
+    assert after["P"].u_mm == pytest.approx(sqrt(u0**2 + 0.05**2))
+    assert after["W"].u_mm == pytest.approx(sqrt(u0**2 + 0.025**2))
+    assert after["P"].before.answer is Answer.DOES_NOT_CONFORM and after["P"].after.answer is Answer.CONFORMS
+    assert after["P"].p_before < 1e-6 and after["P"].p_after > 1 - 1e-6
+    assert after["P"].left_mm == pytest.approx(0.0) and after["P"].moves and not after["B"].moves
+    # the parting is not cut away: it is there after the cuts, and gone after the check
+    assert after["H"].after_mm == pytest.approx(90.0) and after["H"].after_checks_mm == pytest.approx(89.6)
+    assert {p.balloon for p in plan.moving} == {"P", "W", "R"}
+
+
+def test_a_bias_is_a_check_and_takes_nothing_off_the_casting():
+    found = told(ROUND, {"CAL1 bias": (0.09, 0.02)})
+    plan = plan_cuts(ROUND, found, MAKERS)
+    assert not plan.cuts and [c.cause for c in plan.checks] == ["CAL1 bias"]
+    body = next(p for p in plan.features if p.balloon == "B")
+    assert body.after_checks_mm == pytest.approx(body.after_mm) == pytest.approx(199.91)
+
+
+def test_what_cannot_be_told_is_a_check_and_no_cut():
+    found = told(ROUND, {"size P": (-1.2, 0.05)}, cannot_tell=["size P"])
+    plan = plan_cuts(read(ROUND, P=-1.2), found, MAKERS)
+    assert not plan.cuts and [c.cause for c in plan.checks] == ["size P"] and "Do not cut" in plan.checks[0].words
+
+
+# two passages of 40 in a long body: core 1 from 50 to 90, core 2 from 150 to 190
+TWO = [
+    size("B", "x", DRAG, Face("drag", 300.0, 1)),
+    size("W", "x", DRAG, Face("core 1", 50.0, 1)),
+    size("P", "x", Face("core 1", 50.0, 1), Face("core 1", 90.0, -1)),
+    size("G", "x", Face("core 1", 90.0, -1), Face("core 2", 150.0, 1)),
+    size("Q", "x", Face("core 2", 150.0, 1), Face("core 2", 190.0, -1)),
+    size("V", "x", Face("core 2", 190.0, -1), Face("drag", 300.0, 1)),
+]
+
+
+def needed(features, causes, **more) -> dict[str, bool]:
+    plan = plan_cuts(features, told(features, causes, **more), MAKERS, rule="plain")
+    return {c.cause: c.needed for c in plan.cuts}
+
+
+def test_one_cut_that_closes_several_sizes_is_taken_before_two_that_close_one_each():
+    """The face between P and G is 0.8 off: both are out. Cut there, and the others wait."""
+    features = read(TWO, P=0.8, G=-0.8, Q=0.1, V=-0.1)
+    told_by = {"core 1 face x 90": (0.8, 0.02), "core 2 face x 190": (0.1, 0.02)}
+    assert needed(features, told_by) == {"core 1 face x 90": True, "core 2 face x 190": False}
+
+
+def test_fewest_tools_come_before_fewest_causes():
+    """Two cuts on box 1 bring home what one on box 1 and one on box 2 would: one tool is enough."""
+    features = read(TWO, G=0.9)
+    told_by = {"core 1 face x 90": (-0.5, 0.01), "core 2 face x 150": (0.45, 0.01), "core 1 growth": (-0.42, 0.01)}
+    # G hangs on core 1's upper face (-0.5 moves it out by +0.5), on core 2's lower face and on the growth of core 1
+    plan = plan_cuts(features, told(features, told_by), MAKERS, rule="plain")
+    home = [c for c in plan.cuts if c.needed]
+    assert plan.tools == ("box 1",) and len(home) == 1
+
+
+def test_a_cut_waits_only_where_the_next_casting_is_likely_within_its_limits_without_it():
+    """P reads 0.40 large of 0.5: in, but castings scatter by 0.15 about that and one in four would be out."""
+    features = read(TWO, P=0.40)
+    cause = {"size P": (0.40, 0.02)}
+    assert needed(features, cause) == {"size P": False}  # hardly any scatter: 0.1 to spare is plenty
+    loose = Noise(seat_mm=0.0, face_mm=0.10, scale=0.0)
+    assert needed(features, cause, noise=loose) == {"size P": True}
+    small = read(TWO, P=0.10)
+    assert needed(small, {"size P": (0.10, 0.02)}, noise=loose) == {"size P": False}
+
+
+def test_the_chance_that_a_cut_waits_for_is_95_percent():
+    """One casting scatters by sqrt(2) x 0.1 = 0.1414; mean of three has u 0.0835: 1.645 of 0.1642 is 0.270."""
+    loose = Noise(seat_mm=0.0, face_mm=0.10, scale=0.0)
+    sd = sqrt((0.03**2 + 0.02) / 3 + 0.02)
+    inside, outside = (0.5 - z * sd for z in (1.70, 1.60))
+    assert needed(read(TWO, P=inside), {"size P": (inside, 0.001)}, noise=loose) == {"size P": False}
+    assert needed(read(TWO, P=outside), {"size P": (outside, 0.001)}, noise=loose) == {"size P": True}
+
+
+def test_a_cut_that_would_help_nothing_waits_however_bad_things_stand():
+    """B is out of its limits for a reason that no cut is named for; the face of core 2 has nothing to do with it."""
+    features = read(TWO, B=0.9, Q=0.1)
+    assert needed(features, {"core 2 face x 190": (0.1, 0.01)}) == {"core 2 face x 190": False}
+
+
+def test_needed_cuts_come_first_and_then_the_larger_ones():
+    features = read(TWO, P=0.8, G=-0.8, Q=0.3, V=-0.3, W=-0.2)
+    causes = {"core 2 face x 190": (0.3, 0.02), "core 1 face x 50": (-0.2, 0.02), "core 1 face x 90": (0.8, 0.02)}
+    plan = plan_cuts(features, told(features, causes), MAKERS, rule="plain")
+    assert [(c.cause, c.needed) for c in plan.cuts] == [
+        ("core 1 face x 90", True),
+        ("core 2 face x 190", False),
+        ("core 1 face x 50", False),
+    ]
+
+
+def test_the_forecast_is_for_the_cuts_that_are_made_and_no_others():
+    features = read(TWO, P=0.8, G=-0.8, Q=0.3, V=-0.3)
+    found = told(features, {"core 2 face x 190": (0.3, 0.02), "core 1 face x 90": (0.8, 0.04)})
+    plan = plan_cuts(features, found, MAKERS)
+    one = next(c for c in plan.cuts if c.cause == "core 2 face x 190")
+    after = predicted(features, found, [one])
+    assert after["Q"].after_mm == pytest.approx(40.0) and after["V"].after_mm == pytest.approx(110.0)
+    assert after["P"].after_mm == pytest.approx(40.8) and after["P"].u_mm == after["P"].u_before_mm
+    assert after["Q"].u_mm == pytest.approx(sqrt(0.03**2 / 3 + 0.02**2))
+    every = {p.balloon: p.after_mm for p in plan.features}
+    assert every["P"] == pytest.approx(40.0) and every["G"] == pytest.approx(60.0)
+
+
+def test_a_seat_that_is_cut_takes_along_what_sits_in_the_core():
+    """Core 1 sits 0.7 off by itself; core 2, which sits in it and is right, comes along and is off afterwards."""
+    features = read(TWO, W=0.7, G=-0.7)
+    keyed = {"core 2": ["core 1"]}
+    plan = plan_cuts(features, told(features, {"core 1 x": (0.7, 0.03)}, carriers=keyed), MAKERS, carriers=keyed)
+    after = {p.balloon: p.after_mm for p in plan.features}
+    assert after["W"] == pytest.approx(50.0)
+    assert after["G"] == pytest.approx(60.0 - 0.7)  # both cores went back by as much: the gap is no better
+    assert after["V"] == pytest.approx(110.0 + 0.7)
+    assert plan.cuts[0].rides == ("core 2",)
+
+
+def test_a_tool_off_its_target_is_only_cut_where_the_size_is_not_good_as_it_is():
+    wrong = [replace(o, predicted_mm=40.8, u_predicted=0.01) if o.balloon == "P" else o for o in read(TWO, P=0.8)]
+    plan = plan_cuts(wrong, told(wrong, {}), MAKERS)
+    assert [(c.cause, c.tool) for c in plan.cuts] == [("tool as measured", "box 1")]
+    after = {p.balloon: p for p in plan.features}
+    assert after["P"].after_mm == pytest.approx(40.0) and after["W"].after_mm == pytest.approx(50.4)
+    assert after["P"].u_mm == pytest.approx(sqrt(0.03**2 / 3 + 0.01**2))
+    good = [replace(o, lower_mm=39.0, upper_mm=41.0) if o.balloon == "P" else o for o in wrong]
+    assert not plan_cuts(good, told(good, {}), MAKERS).cuts
+    no_tool = plan_cuts(wrong, told(wrong, {}), [m for m in MAKERS if m.part != "core 1"])
+    assert not no_tool.cuts
+
+
+def test_of_a_stick_and_a_box_the_box_is_cut_and_neither_is_left_alone():
+    both = [Maker("core 1", "stick 1", "core_stick"), Maker("core 1", "box 1", "core_box")]
+    for makers in (both, both[::-1]):
+        plan = plan_cuts(read(ROUND, P=-1.2), told(ROUND, {"size P": (-1.2, 0.05)}), makers)
+        assert [c.tool for c in plan.cuts] == ["box 1"] and plan.leave_alone == ()
+    idle = plan_cuts(ROUND, told(ROUND, {}), both)
+    assert idle.leave_alone == ("box 1",)
+
+
+def test_a_size_without_limits_or_with_one_is_forecast_too():
+    open_ended = [replace(o, lower_mm=None) if o.balloon == "P" else o for o in read(ROUND, P=0.8)]
+    plan = plan_cuts(open_ended, told(open_ended, {"size P": (0.8, 0.05)}), MAKERS)
+    passage = next(p for p in plan.features if p.balloon == "P")
+    assert passage.p_before < 0.01 and passage.p_after > 0.99
+    bare = [replace(o, lower_mm=None, upper_mm=None) for o in ROUND]
+    plan = plan_cuts(bare, told(bare, {"size P": (0.8, 0.05)}), MAKERS)
+    passage = next(p for p in plan.features if p.balloon == "P")
+    assert passage.p_before is None and passage.after is None and not plan.cuts[0].needed
+
+
+def test_more_causes_than_can_be_tried_one_by_one_are_all_needed():
+    long = [DRAG, *(Face("drag", 20.0 * k, 1) for k in range(1, 13))]
+    features = [size(f"L{k}", "x", DRAG, face, 0.1) for k, face in enumerate(long[1:], 1)]
+    many = {f"drag face x {20 * k}": (0.1, 0.01) for k in range(1, 12)}
+    assert set(needed(features, many).values()) == {True}
+    ten = dict(list(many.items())[:10])
+    assert set(needed(features, ten).values()) == {False}
