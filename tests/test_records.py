@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import ast
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from functools import cache
 from pathlib import Path
 
@@ -15,27 +16,37 @@ PACKAGE = Path(inspect_tui.__file__).parent
 TESTS = Path(__file__).parent
 
 
+KINDS = (ast.ClassDef, ast.Import, ast.ImportFrom, ast.Call, ast.Compare, ast.Dict)
+
+
 @cache
-def modules() -> dict[str, ast.Module]:
-    """The syntax tree of every module of the package and its tests, by dotted name."""
-    trees = {}
+def texts() -> dict[str, str]:
+    """The text of every module of the package and its tests, by dotted name."""
+    found = {}
     for root in (PACKAGE, TESTS):
         for file in sorted(root.rglob("*.py")):
             parts = [*file.relative_to(root.parent).with_suffix("").parts]
-            trees[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = ast.parse(file.read_text("utf-8"))
-    return trees
+            found[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = file.read_text("utf-8")
+    return found
 
 
 @cache
-def nodes() -> dict[str, list[ast.AST]]:
-    """Those of these trees that the tests look at, walked once."""
-    kinds = (ast.ClassDef, ast.Import, ast.ImportFrom, ast.Call, ast.Compare, ast.Dict)
-    return {module: [node for node in ast.walk(tree) if isinstance(node, kinds)] for module, tree in modules().items()}
+def nodes(module: str) -> list[ast.AST]:
+    """What the tests look at in the syntax tree of a module."""
+    return [node for node in ast.walk(ast.parse(texts()[module])) if isinstance(node, KINDS)]
+
+
+def naming(words: Iterable[str]) -> Iterator[tuple[str, list[ast.AST]]]:
+    """Modules in whose text one of these words stands, with their nodes: no other has to be read."""
+    any_ = re.compile(rf"(?<!\w)({'|'.join(map(re.escape, words))})(?!\w)")
+    for module, text in texts().items():
+        if any_.search(text):
+            yield module, nodes(module)
 
 
 def classes(kinds: tuple[str, ...]) -> Iterator[tuple[str, ast.ClassDef, list[str]]]:
     """Module, class and field names of the classes that one of these words makes (a decorator or the base)."""
-    for module, here in nodes().items():
+    for module, here in naming(kinds):
         for node in here:
             if isinstance(node, ast.ClassDef):
                 by = [ast.unparse(d).partition("(")[0] for d in node.decorator_list] + [
@@ -46,19 +57,17 @@ def classes(kinds: tuple[str, ...]) -> Iterator[tuple[str, ast.ClassDef, list[st
 
 
 @cache
-def imported() -> dict[str, dict[str, tuple[str, str]]]:
+def imported(module: str) -> dict[str, tuple[str, str]]:
     """Where each name that a module imports comes from: the module and the name there ("" for a whole module)."""
-    found: dict[str, dict[str, tuple[str, str]]] = {}
-    for module, there in nodes().items():
-        here = found.setdefault(module, {})
-        for node in there:
-            if isinstance(node, ast.ImportFrom) and node.module:
-                for name in node.names:
-                    whole = f"{node.module}.{name.name}"
-                    here[name.asname or name.name] = (whole, "") if whole in modules() else (node.module, name.name)
-            elif isinstance(node, ast.Import):
-                here |= {name.asname: (name.name, "") for name in node.names if name.asname}
-    return found
+    here: dict[str, tuple[str, str]] = {}
+    for node in nodes(module):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            for name in node.names:
+                whole = f"{node.module}.{name.name}"
+                here[name.asname or name.name] = (whole, "") if whole in texts() else (node.module, name.name)
+        elif isinstance(node, ast.Import):
+            here |= {name.asname: (name.name, "") for name in node.names if name.asname}
+    return here
 
 
 def test_over_five_fields_are_given_by_name() -> None:
@@ -73,16 +82,15 @@ def test_over_five_fields_are_given_by_name() -> None:
 def test_a_named_tuple_over_five_fields_is_made_by_name_or_from_a_whole_row() -> None:
     long = {(m, node.name) for m, node, names in classes(("NamedTuple",)) if len(names) > MOST_BY_PLACE}
     assert long, "none is found: the search is wrong"
-    imports = imported()
     wrong = []
-    for module, there in nodes().items():
+    for module, there in naming(name for _, name in long):
         for node in there:
             if not isinstance(node, ast.Call) or not node.args or any(isinstance(a, ast.Starred) for a in node.args):
                 continue
             if isinstance(node.func, ast.Name):
-                made = imports[module].get(node.func.id, (module, node.func.id))
+                made = imported(module).get(node.func.id, (module, node.func.id))
             elif isinstance(node.func, ast.Attribute) and isinstance(node.func.value, ast.Name):
-                made = (imports[module].get(node.func.value.id, ("", ""))[0], node.func.attr)
+                made = (imported(module).get(node.func.value.id, ("", ""))[0], node.func.attr)
             else:
                 continue
             if made in long:
@@ -98,9 +106,9 @@ def test_standard_dataclasses_are_kept_for_what_changes() -> None:
     ]
     assert not wrong, "inspect_tui.frozen makes what does not change"
     typed = [
-        m
-        for m, names in imported().items()
-        if m.startswith("inspect_tui.") and ("typing", "NamedTuple") in names.values()
+        module
+        for module, _ in naming(["NamedTuple"])
+        if module.startswith("inspect_tui.") and ("typing", "NamedTuple") in imported(module).values()
     ]
     assert typed == ["inspect_tui.frozen"]
 
@@ -108,7 +116,7 @@ def test_standard_dataclasses_are_kept_for_what_changes() -> None:
 def test_verdicts_are_compared_as_their_enum() -> None:
     words = {answer.value for answer in Standing} | {"rubs", "does not go"}
     wrong = []
-    for module, there in nodes().items():
+    for module, there in naming(words):
         if not module.startswith("inspect_tui."):
             continue
         for node in there:
