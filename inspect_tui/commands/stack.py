@@ -115,13 +115,15 @@ def run(args: Namespace) -> int:
 
 
 def _on_castings(record: Any, job: Any, facts: Any, args: Namespace) -> list[WallOn]:
+    from inspect_tui.metrology.faces.face import Face
     from inspect_tui.shop.first_article.castings.rounds import pick_round
     from inspect_tui.shop.first_article.castings.sampling import Sampling
     from inspect_tui.shop.first_article.castings.whole import between
     from inspect_tui.shop.kit.walls import face_named
 
     faces = [face_named(facts, typed) for typed in (args.wall, args.to)]
-    a, b = (f"{part} face {axis} {place:.10g}" for part, axis, place in sorted(faces, key=lambda face: face[2]))
+    low, high = sorted(faces, key=lambda face: face[2])
+    a, b = (Face(maker=part, axis=axis, place_mm=place).name for part, axis, place in (low, high))
     return between(Sampling(record, job, pick_round(record, job, args.round), STYLE), a, b)
 
 

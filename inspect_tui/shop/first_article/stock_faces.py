@@ -16,7 +16,7 @@ from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name, replace
 from inspect_tui.metrology.faces.face import Face, FaceKey, Size, join
 from inspect_tui.metrology.faces.stock import StockPoint
 from inspect_tui.metrology.faces.stock_places import LOOSE_MM, Placed, placed
-from inspect_tui.metrology.typed.show import Style
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common.drawing_notes import is_angle
@@ -119,7 +119,7 @@ def _spotted(size: Size, reference: str) -> Size:
             return replace(face, axis="x", place_mm=None, spot=face.spot or f"{size.name} {face.facing}")
         if _is_datum(face, reference) or not size.across or face.place_mm is None:
             return face
-        return replace(face, spot="at " + ", ".join(f"{axis} {mm:g}" for axis, mm in size.across))
+        return replace(face, spot="at " + ", ".join(f"{axis} {MM.given(mm, unit=False)}" for axis, mm in size.across))
 
     return replace(size, a=None if size.a is None else of(size.a), b=of(size.b))
 
