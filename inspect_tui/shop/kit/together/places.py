@@ -25,7 +25,7 @@ from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, Side
 from inspect_tui.shop.kit.order import holds_of, seat_name
 
-SAME_PLACE_MM = 1.0  # an end of a size so near to a place is at that place: a judgement, no source
+SAME_PLACE_MM = 0.1  # an end of a size so near to a place is at that place, as places are written down: a judgement
 TOL_MM = 0.15  # plus or minus, between two seats of one core or pattern half: common practice, no source
 _PITCHES = ("length", "position", "step")  # quantities that a size without places may be a pitch by
 _AFTER_SAND = ("resin", "second_contraction")
