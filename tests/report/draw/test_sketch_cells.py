@@ -117,6 +117,17 @@ def test_thin_bodies_have_ends_and_a_name_beside_them() -> None:
 """)
 
 
+def test_a_name_stands_left_of_a_small_body_where_the_right_is_taken() -> None:
+    shown = view(core(12, 20, 22, 8, 10), core(2, 23, 36, 6, 14))
+    assert drawn(shown) == picture("""
+                       ┌────────────┐
+                       │░░░░░░░░░░░░│
+                 12›┌─┐│░░░core 2░░░│
+                    └─┘│░░░░░░░░░░░░│
+                       └────────────┘
+""")
+
+
 def test_lines_that_run_into_a_body_end_at_it() -> None:
     shown = view(core(1, 4, 20, 2, 10), core(2, 12, 28, 6, 14), core(3, 20, 36, 2, 10, about=True))
     assert drawn(shown) == picture("""
