@@ -219,7 +219,7 @@ def _finding(
         status = "named"
     else:
         status = "cannot tell"
-    speaks, against = _evidence(w, k, group)
+    speaks, against = _evidence(w, k, group, odd)
     alike = sorted((w.candidates[j] for j in group if j not in summed), key=lambda a: -a.prior)
     left_out: tuple[str, ...] = ()
     if status == "named":
@@ -287,7 +287,9 @@ def _beside(w: LastSearch, k: int, group: Sequence[int]) -> list[int]:
     return sorted(({*w.posterior.best} | likely - set(group)) - {k})
 
 
-def _evidence(w: LastSearch, k: int, group: Sequence[int]) -> tuple[tuple[str, ...], tuple[str, ...]]:
+def _evidence(
+    w: LastSearch, k: int, group: Sequence[int], odd: Sequence[int]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Features that are better explained with the cause than without, and those that should show it and do not."""
     import numpy as np
 
@@ -296,7 +298,7 @@ def _evidence(w: LastSearch, k: int, group: Sequence[int]) -> tuple[tuple[str, .
     mean, _ = searching.sizes(w.h, w.g, w.sd, base)
     partial = w.table.y - w.x[:, rest] @ mean[[base.index(j) for j in rest]]
     effect = w.x[:, k] * mean[base.index(k)]
-    rows = np.flatnonzero(w.x[:, k])
+    rows = np.array([r for r in np.flatnonzero(w.x[:, k]) if r not in odd], dtype=np.intp)
     shown = _by_feature(w, partial, rows)
     promised = _by_feature(w, effect, rows)
     speaks: list[str] = []

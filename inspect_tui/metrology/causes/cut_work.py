@@ -87,7 +87,6 @@ def seat_cut(
     features: Sequence[Observed],
     network: Network,
     clearances: Sequence[Clearance],
-    needed: bool,
     style: Style = MM,
 ) -> ToolCut:
     """A core that sits wrong: its seat, print or keys. What sits in the core comes along, whether it was off or not."""
@@ -135,7 +134,7 @@ def seat_cut(
         faces=(),
         words=words,
         casting_words=moved,
-        needed=needed,
+        needed=False,
         sure=True,
         changes=network.loads(moves),
         u_share=_share(f),
@@ -143,7 +142,7 @@ def seat_cut(
     )
 
 
-def turned_cut(f: Finding, features: Sequence[Observed], network: Network, needed: bool, style: Style = MM) -> ToolCut:
+def turned_cut(f: Finding, features: Sequence[Observed], network: Network, style: Style = MM) -> ToolCut:
     """A core that lies turned: where it bears, one way at one end of its stations and the other way at the other."""
     c = f.candidate
     core = c.parts[0]
@@ -165,7 +164,7 @@ def turned_cut(f: Finding, features: Sequence[Observed], network: Network, neede
         faces=(),
         words=words,
         casting_words=f"{core} lies straight; no size of it changes",
-        needed=needed,
+        needed=False,
         sure=True,
         changes=network.loads({name: -f.size.value * unit for name, unit in c.moves.items()}),
         u_share=_share(f),
@@ -181,7 +180,6 @@ def face_cuts(
     features: Sequence[Observed],
     network: Network,
     by_part: Mapping[str, Maker],
-    needed: bool,
     style: Style = MM,
 ) -> list[ToolCut]:
     """One entry per tool with the faces that the cause has moved."""
@@ -195,7 +193,7 @@ def face_cuts(
         maker = by_part.get(part, Maker(part, f"tool of {part}", "other"))
         own = sorted(moved[part], key=lambda v: (v[0].axis, network.place[v[0].name]))
         faces = tuple(_face_cut(f, face, unit, network, maker) for face, unit in own)
-        out.append(_tool_cut(f, maker, faces, features, network, needed, style))
+        out.append(_tool_cut(f, maker, faces, features, network, style))
     return out
 
 
@@ -232,7 +230,6 @@ def _tool_cut(
     faces: tuple[FaceCut, ...],
     features: Sequence[Observed],
     network: Network,
-    needed: bool,
     style: Style,
 ) -> ToolCut:
     c = f.candidate
@@ -292,7 +289,7 @@ def _tool_cut(
         faces=faces,
         words=words,
         casting_words=casting,
-        needed=needed,
+        needed=False,
         sure=sure,
         changes=network.loads({face.face: -f.size.value * c.moves[face.face] for face in faces}),
         u_share=_share(f),

@@ -129,11 +129,11 @@ def plan_cuts(
         if f.candidate.process:
             continue
         if f.candidate.kind in ("shift", "carried"):
-            by_cause[f.candidate.name] = [seat_cut(f, features, network, clearances, False, style)]
+            by_cause[f.candidate.name] = [seat_cut(f, features, network, clearances, style)]
         elif f.candidate.kind == "turned":
-            by_cause[f.candidate.name] = [turned_cut(f, features, network, False, style)]
+            by_cause[f.candidate.name] = [turned_cut(f, features, network, style)]
         else:
-            by_cause[f.candidate.name] = face_cuts(f, features, network, by_part, False, style)
+            by_cause[f.candidate.name] = face_cuts(f, features, network, by_part, style)
     needed = _fewest(features, explanation, by_cause, rule)
     cuts = [replace(cut, needed=name in needed) for name, made in by_cause.items() for cut in made]
     cuts.sort(key=lambda c: (not c.needed, -abs(c.change_mm)))

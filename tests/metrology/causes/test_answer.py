@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import exp, sqrt
 
 import pytest
 
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.explain import explain
+from inspect_tui.metrology.causes.problem import Candidate, Explanation, Noise
 from inspect_tui.metrology.causes.sentences import say_all
 from inspect_tui.metrology.faces.observed import Face, Observed, Read
 from tests.metrology.causes.test_explain import first  # noqa: F401  a fixture
+from tests.worlds.cuts_by_hand import QUIET, size
 
 
 def test_causes_that_the_features_cannot_tell_apart_are_named(first):
@@ -94,3 +97,209 @@ def test_a_common_cause_is_given_for_each_casting_too(first):
     by_casting = dict(first.named("core 4 y").by_casting)
     assert set(by_casting) == {"1", "2", "3"}
     assert all(e.value == pytest.approx(0.70, abs=4 * e.u) for e in by_casting.values())
+
+
+# ------------------------------------------------------------------------------ worked by hand
+DRAG = Face("drag", 0.0, -1)
+SEATS = Noise(seat_mm=0.08, face_mm=0.0, scale=0.0)
+CORE = Face("core 1", 50.0, 1)
+WIDE = 100.0  # so wide a believable size that nothing pulls at the mean of the readings
+
+
+def place(balloon: str, off, u: float = 0.05, **more):
+    return size(balloon, "x", DRAG, Face("core 1", 50.0 + float(more.pop("at", 0.0)), 1), off, u=u, **more)
+
+
+def cause(name: str, column: dict[str, float], **more) -> Candidate:
+    known: dict[str, object] = {"kind": "shift", "axis": "x", "sd": WIDE, "prior": 0.03, "parts": ("core 1",), **more}
+    return Candidate(name=name, column=column, **known)
+
+
+def asked(features, cands, noise=QUIET, **more) -> Explanation:
+    honest = replace(noise, odd_share=1e-12)  # nobody slips: every reading counts
+    return explain(features, candidates=cands, noise=honest, learn_noise=False, **more)
+
+
+def all_said(answer: Explanation) -> dict[str, object]:
+    return {f.candidate.name: f for f in (*answer.findings, *answer.cannot_tell)}
+
+
+TWELVE = [place("N", dict.fromkeys("abcdefghijkl", 0.25), 0.25)]  # a quarter on each of twelve castings, u as much
+ONE = [cause("core 1 x", {"N": 1.0}, sd=0.5, prior=0.1)]
+
+
+def test_probability_size_and_interval_of_one_cause_are_those_of_the_closed_form():
+    """Twelve readings of 0.25, u 0.25, slab 0.5, prior 0.1: 1 + 48 in units of the slab, 24^2 / 49 / 2 in all."""
+    answer = asked(TWELVE, ONE, name_at=0.3)
+    found = all_said(answer)["core 1 x"]
+    h, g = 1.0 + 0.5**2 * 12 / 0.25**2, 0.5 * 12 * 0.25 / 0.25**2
+    weight = 0.1 / 0.9 * exp(0.5 * g * g / h) / sqrt(h)
+    assert found.probability == pytest.approx(weight / (1 + weight), rel=1e-6)
+    assert found.own == pytest.approx(found.probability)
+    assert found.size.value == pytest.approx(0.5 * g / h)
+    assert found.size.u == pytest.approx(0.5 / sqrt(h))
+    assert found.high - found.size.value == pytest.approx(1.96 * 0.5 / sqrt(h))
+    assert found.size.value - found.low == pytest.approx(1.96 * 0.5 / sqrt(h))
+    assert {r.names: r.probability for r in answer.rivals}[()] == pytest.approx(1 / (1 + weight), rel=1e-6)
+
+
+def test_a_cause_is_named_from_the_probability_that_is_asked():
+    p = all_said(asked(TWELVE, ONE, name_at=0.3))["core 1 x"].probability
+    assert 0.3 < p < 0.9
+    assert asked(TWELVE, ONE, name_at=p - 0.01).named("core 1 x")
+    unsure = asked(TWELVE, ONE, name_at=p + 0.01)
+    assert not unsure.findings and unsure.cannot_tell[0].status == "cannot tell"
+
+
+@pytest.mark.parametrize(("serials", "least"), [("123", 0.20), ("1", 0.20 * sqrt(3.0))])
+def test_a_shift_is_told_from_two_and_a_half_seating_scatters(serials, least):
+    """2.5 x 0.08 on three castings, in proportion to one over the root of their number."""
+    for factor, status in ((0.98, "below scatter"), (1.02, "named")):
+        offs = dict.fromkeys(serials, least * factor)
+        features = [place("N", offs, 0.001), place("M", offs, 0.001, at=9.0)]
+        answer = asked(features, [cause("core 1 x", {"N": 1.0, "M": 1.0}, prior=0.9999)], replace(SEATS, seat_mm=0.08))
+        assert all_said(answer)["core 1 x"].status == status
+
+
+def test_a_shift_of_one_casting_needs_what_one_casting_shows():
+    for off, status in ((0.34, "below scatter"), (0.355, "named")):
+        offs = {"1": 0.0, "2": 0.0, "3": off}
+        features = [place("N", offs, 0.001), place("M", offs, 0.001, at=9.0)]
+        own = cause("core 1 x on casting 3", {"N": 1.0, "M": 1.0}, prior=0.9999, serial="3")
+        found = all_said(asked(features, [own], SEATS))["core 1 x on casting 3"]
+        assert (found.status, found.by_casting) == (status, ())
+
+
+def test_a_contraction_is_told_where_it_moves_the_longest_size_by_two_seating_scatters():
+    """200 / 1.01 for each unit: 0.16 is 0.000808."""
+    body = Face("drag", 200.0, 1)
+    for kind in ("contraction", "held back"):
+        for value, status in ((0.00079, "below scatter"), (0.00083, "named")):
+            feature = size("B", "x", DRAG, body, -value * 200 / 1.01, u=0.001)
+            own = cause("c", {"B": -200 / 1.01, "S": -10.0}, kind=kind, prior=0.9999, sd=0.5, parts=())
+            assert all_said(asked([feature], [own], SEATS))["c"].status == status
+
+
+def test_a_bias_is_told_from_two_and_a_half_of_what_is_stated_of_the_readings():
+    for off, status in ((0.12, "below scatter"), (0.13, "named")):
+        features = [place("N", off, 0.05), place("M", off, 0.05, at=9.0), place("K", off, 0.01, at=20.0)]
+        own = cause("CAL1 bias", {"N": 1.0, "M": 1.0, "K": 1.0}, kind="bias", instrument="CAL1", prior=0.9999)
+        assert all_said(asked(features, [own]))["CAL1 bias"].status == status
+
+
+@pytest.mark.parametrize(("r", "together"), [(0.852, True), (0.845, False)])
+def test_two_causes_are_alike_while_the_readings_would_hardly_notice(r, together):
+    """Columns 1, 1 and 1, r: exchanging them costs 3 x 0.25 x (1 - r)^2 / (1 + r^2) / 0.05^2, alike below 4."""
+    lost = 3 * 0.5**2 * (1 - r) ** 2 / (1 + r * r) / 0.05**2
+    assert (lost < 4.0) is together
+    features = [place("N", 0.5), place("M", 0.5, at=9.0)]
+    cands = [
+        cause("core 1 x", {"N": 1.0, "M": 1.0}, sd=0.8, prior=0.3),
+        cause("core 2 x", {"N": 1.0, "M": r}, sd=0.8, prior=0.001, parts=("core 2",)),
+    ]
+    found = all_said(asked(features, cands))["core 1 x"]
+    assert [a.name for a in found.alike] == (["core 2 x"] if together else [])
+
+
+def test_a_stand_in_must_be_believable_and_look_the_same():
+    features = [place("N", 0.5)]
+    main = cause("core 1 x", {"N": 1.0}, sd=0.8, prior=0.3)
+    for sd, together in ((0.17, True), (0.16, False)):  # 0.5 is three of 0.167
+        other = cause("core 2 x", {"N": 1.0}, sd=sd, prior=1e-6, parts=("core 2",))
+        found = all_said(asked(features, [main, other]))["core 1 x"]
+        assert [a.name for a in found.alike] == (["core 2 x"] if together else [])
+
+
+def test_what_speaks_for_a_cause_shows_more_than_half_of_it_and_what_should_and_does_not_is_against():
+    """A shift of about 0.5 with u 0.1 on three castings: each feature shows it at 9 standard deviations."""
+    features = [place(n, off, 0.1, at=k) for k, (n, off) in enumerate({"N": 0.5, "M": 0.5, "K": 0.5, "L": 0.1}.items())]
+    free = cause("core 1 face x 53", {"L": 1.0}, kind="face", prior=0.5)
+    shift = cause("core 1 x", {"N": 1.0, "M": 1.0, "K": 1.0, "L": 1.0, "T": 0.03}, prior=0.5)
+    told = asked([*features, place("T", 0.02, 0.1, at=7.0)], [shift, free])
+    found = told.named("core 1 x")
+    assert found.speaks_for == ("N", "M", "K", "L") and found.against == ()  # its face explains what L lacks
+    alone = all_said(asked(features, [shift]))["core 1 x"]
+    assert alone.speaks_for == ("N", "M", "K") and alone.against == ("L",)
+    assert "T" not in (*found.speaks_for, *found.against)  # it would show 0.015 of u 0.058: too little to say
+
+
+def test_one_feature_that_says_so_against_one_that_does_not_names_nothing():
+    shift = cause("core 1 x", {"N": 1.0, "M": 1.0}, prior=0.9999)
+    features = [place("N", 0.5, 0.02), place("M", 0.05, 0.7, at=9.0)]
+    found = all_said(asked(features, [shift]))["core 1 x"]
+    assert found.speaks_for == ("N",) and found.status == "named"  # M can say nothing either way
+    sharp = [place("N", 0.5, 0.02), place("M", 0.20, 0.25, at=9.0)]  # 0.3 off by 2.1 of its own: they may agree
+    found = all_said(asked(sharp, [shift]))["core 1 x"]
+    assert found.speaks_for == ("N",) and found.against == ("M",)
+    assert found.status == "cannot tell" and found.left_out == ("N",)
+
+
+def test_a_cause_whose_members_disagree_falls_to_the_faces_it_rests_on():
+    """N alone says 0.8; M, K and L say 0.10 in the mean, of u 0.067."""
+    offs = {"N": 0.8, "M": 0.30, "K": 0.0, "L": 0.0}
+    features = [place(n, off, 0.2, at=9.0 * k) for k, (n, off) in enumerate(offs.items())]
+    shift = cause("core 1 x", dict.fromkeys(offs, 1.0), prior=0.9999)
+    ends = [cause(f"face of {n}", {n: 1.0}, kind="face", prior=1e-30) for n in offs]
+    found = all_said(asked(features, [shift, *ends]))["core 1 x"]
+    assert found.status == "cannot tell" and found.left_out == ("N",)
+    assert {a.name for a in found.alike} == {"face of N"}
+
+
+def test_a_size_and_its_faces_are_one_tool_and_are_named():
+    features = [size("P", "x", Face("core 1", 50.0, 1), Face("core 1", 150.0, -1), -1.2, u=0.05)]
+    (found,) = explain(features).findings
+    assert found.own < 0.9 < found.probability
+    said = {found.candidate.name, *(a.name for a in found.alike)}
+    assert said == {"core 1 growth", "size P", "core 1 face x 50", "core 1 face x 150"}
+
+
+def test_a_core_that_moved_with_what_it_sits_in_is_named_as_the_core():
+    """Nothing of core 2, in which core 1 sits, is seen: by itself or with it, core 1 is off."""
+    far = size("M", "x", DRAG, Face("core 1", 90.0, -1), 0.7)
+    features = [place("N", 0.7, 0.03), far, size("B", "x", DRAG, Face("drag", 200.0, 1))]
+    found = explain(features, carriers={"core 1": ["core 2"]}, noise=SEATS, learn_noise=False).named("core 1 x")
+    assert found is not None and "core 2 with core 1 x" in {a.name for a in found.alike}
+    said = next(t.text for t in say_all(explain(features, carriers={"core 1": ["core 2"]})) if t.name == "core 1 x")
+    assert "Whether core 2, in which it sits, moves with it" in said
+
+
+def test_each_casting_by_itself_shows_its_own_size():
+    """0.4, 0.5 and 0.9 on three castings, u 0.05 each, nothing pulls at them."""
+    answer = asked([place("N", {"1": 0.4, "2": 0.5, "3": 0.9})], [cause("core 1 x", {"N": 1.0}, prior=0.9999)])
+    by_casting = dict(all_said(answer)["core 1 x"].by_casting)
+    assert {s: e.value for s, e in by_casting.items()} == pytest.approx({"1": 0.4, "2": 0.5, "3": 0.9}, abs=1e-4)
+    assert all(e.u == pytest.approx(0.05, rel=1e-3) for e in by_casting.values())
+
+
+def test_what_no_cause_explains_is_left_over_from_two_and_a_half_standard_uncertainties():
+    """u 0.05 on three castings and 0.02 of the tool: 0.0351, two and a half of it 0.0878."""
+    for off, kept in ((0.085, False), (0.090, True)):
+        feature = place("N", off, 0.05, u_predicted=0.02)
+        left = asked([feature, place("M", 0.0, at=9.0)], [cause("core 2 x", {"M": 1.0})]).left
+        assert [(v.balloon, pytest.approx(v.mm)) for v in left] == ([("N", off)] if kept else [])
+        assert all(v.u == pytest.approx(sqrt(0.05**2 / 3 + 0.02**2)) for v in left)
+
+
+def test_causes_that_undo_each_other_are_not_named_together():
+    """Two cores off by 0.8 against each other, where all that is read sees both: only their difference shows."""
+    features = [place("N", 0.05, 0.01), place("M", -0.05, 0.01, at=9.0)]
+    cands = [
+        cause("core 1 x", {"N": 1.0, "M": 0.9}, prior=0.5),
+        cause("core 2 x", {"N": 0.9, "M": 1.0}, prior=0.5, parts=("core 2",)),
+    ]
+    answer = asked(features, cands)
+    said = all_said(answer)
+    assert said["core 1 x"].size.value > 0.4 and said["core 2 x"].size.value < -0.4
+    assert not answer.findings
+    assert "core 2 x" in {a.name for a in said["core 1 x"].alike}
+    assert said["core 1 x"].status == "cannot tell"
+
+
+def test_causes_are_mentioned_from_one_in_four():
+    features = [place("N", 0.10, 0.05)]
+    sure = all_said(asked(features, [cause("core 1 x", {"N": 1.0}, sd=0.8, prior=0.5)]))["core 1 x"].probability
+    weight = sure / (1 - sure)  # of one to one before
+    for p, mentioned in ((0.24, False), (0.26, True)):
+        before = p / (1 - p) / weight
+        answer = asked(features, [cause("core 1 x", {"N": 1.0}, sd=0.8, prior=before / (1 + before))])
+        assert bool(answer.cannot_tell) is mentioned

@@ -64,7 +64,7 @@ KEYED = {"core 2": ["core 1"], "core 1": ["drag"]}
 def seat(name: str, value: float, u: float = 0.05, clearances: tuple[Clearance, ...] = (), **more) -> ToolCut:
     f = told(SEATED, {name: (value, u)}, carriers=KEYED, **more).findings[0]
     network = network_of(SEATED, KEYED, parting_axis=more.get("parting_axis", "z"))
-    return seat_cut(f, SEATED, network, clearances, False)
+    return seat_cut(f, SEATED, network, clearances)
 
 
 def test_the_seat_is_lined_where_the_core_went_and_cut_on_the_other_side():
@@ -138,7 +138,7 @@ def test_a_core_that_lies_turned_is_put_right_at_its_ends():
     at = {"far": 400.0, "near": 100.0, "mid": 250.0}
     heights = [size(n, "z", DRAG, Face("core 1", 50.0), station_mm=mm) for n, mm in at.items()]
     f = told(heights, {"core 1 turned z": (0.50, 0.04)}).findings[0]
-    made = turned_cut(f, heights, network_of(heights), False)
+    made = turned_cut(f, heights, network_of(heights))
     assert made.change_mm == pytest.approx(-0.505)
     assert (made.low, made.high) == (pytest.approx(-0.505 - 0.079184), pytest.approx(-0.505 + 0.079184))
     assert made.changes == pytest.approx({"far": -0.50, "near": 0.50})
@@ -161,7 +161,7 @@ ROUND = [BODY, WALL, PASSAGE, FAR]
 
 def work(name: str, value: float, u: float = 0.05, features=ROUND, makers=BOX, alike=()) -> dict[str, ToolCut]:
     f = told(features, {name: (value, u)}, alike={name: alike}).findings[0]
-    return {c.part: c for c in face_cuts(f, features, network_of(features), makers, False)}
+    return {c.part: c for c in face_cuts(f, features, network_of(features), makers)}
 
 
 def test_a_wrong_contraction_is_laid_out_again_from_the_datum():
@@ -232,6 +232,14 @@ def test_a_size_is_opened_half_at_each_end():
     unsure = work("size P", -1.20, alike=["core 1 face x 50"])["core 1"]
     assert not unsure.sure
     assert unsure.words.endswith("; which face is off the readings do not show, measure its neighbours before cutting")
+
+
+def test_each_size_is_cut_with_the_contraction_of_its_own_tool():
+    other = [size("Q", "x", Face("core 2", 10.0, 1), Face("core 2", 30.0, -1), a_plan=0.02), *ROUND]
+    made = work("size P", -1.0, features=other)["core 1"]
+    assert made.change_mm == pytest.approx(1.01)
+    assert work("size Q", -1.0, features=other)["core 2"].change_mm == pytest.approx(1.02)
+    assert list(work("contraction x", 0.002, features=other)) == ["core 1", "core 2", "drag"]
 
 
 def test_a_single_face_is_cut_at_that_face():

@@ -556,3 +556,46 @@ def test_more_causes_than_can_be_tried_one_by_one_are_all_needed():
     assert set(needed(features, many).values()) == {True}
     ten = dict(list(many.items())[:10])
     assert set(needed(features, ten).values()) == {False}
+
+
+def test_two_tools_that_were_measured_off_are_wrong_each_in_its_own_way():
+    """The gap G ends on both boxes: each is 0.8 large as measured with u 0.03, and takes half of that off the gap."""
+    wrong = {
+        "P": replace(TWO[2], predicted_mm=40.8, u_predicted=0.03),
+        "Q": replace(TWO[4], predicted_mm=40.8, u_predicted=0.03),
+    }
+    features = [wrong.get(o.balloon, o) for o in read(TWO, P=0.8, Q=0.8, G=-0.8)]
+    features = [replace(o, readings=r.readings) for o, r in zip(features, read(TWO, P=0.8, Q=0.8, G=-0.8), strict=True)]
+    plan = plan_cuts(features, told(features, {}), MAKERS)
+    assert [c.cause for c in plan.cuts] == ["tool as measured"] * 2
+    gap = next(p for p in plan.features if p.balloon == "G")
+    assert gap.after_mm == pytest.approx(60.0)
+    assert gap.u_mm == pytest.approx(sqrt(0.03**2 / 3 + 2 * 0.015**2))
+
+
+def test_a_feature_moves_from_a_hundredth():
+    for off, moves in ((0.0099, False), (0.0101, True)):
+        features = read(TWO, P=off)
+        found = told(features, {"core 1 face x 90": (off, 0.0)})
+        plan = plan_cuts(features, found, MAKERS)
+        assert next(p for p in plan.features if p.balloon == "P").moves is moves
+
+
+def test_a_cut_that_raises_a_chance_by_less_than_one_in_a_hundred_waits():
+    """P stands on its limit, one half in: what raises that by 0.009 is no help, by 0.012 it is."""
+    loose = Noise(seat_mm=0.0, face_mm=0.10, scale=0.0)
+    sd = sqrt((0.03**2 + 0.02) / 3 + 0.02)
+    for gain, helps in ((0.009, False), (0.012, True)):
+        step = gain * sd * sqrt(2 * 3.141592653589793)  # of the density of the normal distribution at its middle
+        features = read(TWO, P=0.5)
+        assert needed(features, {"size P": (step, 0.0)}, noise=loose) == {"size P": helps}
+
+
+@pytest.mark.parametrize(("off", "open_side"), [(-0.8, "upper_mm"), (0.8, "lower_mm")])
+def test_a_size_with_one_limit_asks_for_its_cut_too(off, open_side):
+    features = [replace(o, **{open_side: None}) if o.balloon == "P" else o for o in read(TWO, P=off)]
+    plan = plan_cuts(features, told(features, {"size P": (off, 0.02)}), MAKERS, rule="plain")
+    assert [c.needed for c in plan.cuts] == [True]
+    unread = [replace(o, readings={}) if o.balloon == "P" else o for o in features]
+    plan = plan_cuts(unread, told(unread, {"size P": (off, 0.02)}), MAKERS, rule="plain")
+    assert [c.needed for c in plan.cuts] == [False]  # nobody has seen it yet
