@@ -128,6 +128,7 @@ limits = "+0/-0.2"
 scale = "tool"
 a = "core 1"
 b = "core 1"
+between = "metal"
 """
 
 

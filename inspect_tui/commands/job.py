@@ -12,16 +12,17 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """add FILE.toml, example, export, change, copy, correct, revise, drawing."""
+    """add FILE, example, export, change, copy, correct, revise, drawing."""
     from inspect_tui.commands import job_drawing, job_files
 
     named = "add|example|export|change|copy|correct|revise|drawing"
     actions = parser.add_subparsers(dest="action", required=True, metavar=named)
-    add = actions.add_parser("add", help="add the job that FILE.toml describes")
-    add.add_argument("file", metavar="FILE.toml")
+    add = actions.add_parser("add", help="add the job that a file describes, as lines or as tables")
+    add.add_argument("file", nargs="+", metavar="FILE", help="FILE.toml, a workbook, CSV files or their folder")
     add.add_argument("--by", metavar="INITIALS", help="who adds it; may be left out")
     add.add_argument("--yes", action="store_true", help="add it although something in it is asked about")
-    actions.add_parser("example", help="print a commented job file")
+    example = actions.add_parser("example", help="print a commented job file, or write it as tables")
+    job_files.as_tables(example)
     job_files.arguments(actions)
     job_drawing.arguments(actions)
 
@@ -39,8 +40,12 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.jobs import jobs
 
     if args.action == "example":
-        sys.stdout.write(jobs.example())
-        return 0
+        if args.as_ == "toml" and not args.to:
+            sys.stdout.write(jobs.example())
+            return 0
+        from inspect_tui.commands import job_files
+
+        return job_files.example(args)
     from inspect_tui.commands.job_files import agreed, plan_of_file
 
     plan = plan_of_file(args.file)  # understood before a record is begun for it

@@ -9,10 +9,13 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.commands.common import STYLE, open_record, talk
 
 if TYPE_CHECKING:
-    from argparse import Namespace, _SubParsersAction
+    from argparse import ArgumentParser, Namespace, _SubParsersAction
     from collections.abc import Sequence
 
     from inspect_tui.shop.jobs.file.plan import JobPlan
+    from inspect_tui.shop.jobs.file.write import Rows
+
+FORMS = ("toml", "xlsx", "csv")
 
 
 MOST_BYTES = 4_000_000  # a job with ten thousand features has 3 MB
@@ -32,11 +35,51 @@ def text_of(name: str) -> str:
     return decode(held, name)
 
 
-def plan_of_file(name: str) -> JobPlan:
-    """The plan that a file describes, its pictures looked for beside it."""
-    from inspect_tui.shop.jobs import jobs
+def plan_of_file(names: Sequence[str]) -> JobPlan:
+    """The plan that a file of lines, or tables, describe; pictures are looked for beside them."""
+    from inspect_tui.errors import JobFileError
+    from inspect_tui.shop.jobs import job_tables, jobs
 
-    return jobs.plan_from_file(text_of(name), STYLE, Path(name).parent)
+    paths = [Path(name) for name in names]
+    if all(job_tables.is_table(path) for path in paths):
+        return job_tables.read(paths, STYLE)
+    if len(names) > 1:
+        raise JobFileError("Name one file of lines, or a workbook, or CSV files: several together are one job.")
+    return jobs.plan_from_file(text_of(names[0]), STYLE, paths[0].parent)
+
+
+def as_tables(parser: ArgumentParser) -> None:
+    """--as and --to of what writes a job."""
+    parser.add_argument("--as", dest="as_", choices=FORMS, default="toml", help="lines (toml), a workbook or CSV files")
+    parser.add_argument("--to", metavar="FILE", help="write it there; a folder for CSV files")
+
+
+def _as_tables(form: str, to: str | None, rows: Rows) -> Path:
+    from inspect_tui.errors import JobFileError
+    from inspect_tui.report.export import job_workbook
+    from inspect_tui.shop.jobs import job_tables
+
+    if not to:
+        raise JobFileError("Tables need a place: say where they are to be written (--to).")
+    target = Path(to)
+    sheets = job_tables.lay_out(rows)
+    (job_workbook.workbook if form == "xlsx" else job_workbook.folder)(target, sheets)
+    return target
+
+
+def example(args: Namespace) -> int:
+    """The commented job file, or the same job as tables, into a file."""
+    from inspect_tui.shop.jobs import jobs
+    from inspect_tui.shop.jobs.file import write
+
+    if args.as_ == "toml":
+        write.refuse_over(Path(args.to), False)
+        write.save(Path(args.to), jobs.example())
+        print(f"the example written to {args.to}")
+        return 0
+    target = _as_tables(args.as_, args.to, write.rows(jobs.plan_from_file(jobs.example())))
+    print(f"the example written to {target}")
+    return 0
 
 
 def agreed(questions: Sequence[str], yes: bool) -> bool:
@@ -53,14 +96,14 @@ def agreed(questions: Sequence[str], yes: bool) -> bool:
 
 
 def arguments(actions: _SubParsersAction[Any]) -> None:
-    """[JOB] --to FILE; FILE --rev --why --by --yes; JOB NEW --map."""
+    """[JOB] --as --to FILE; FILE --rev --why --by --yes; JOB NEW --map."""
     add = actions.add_parser
     out = add("export", help="write a job as a file that `job add` and `job change` read")
     out.add_argument("job", nargs="?", metavar="JOB", help="its number; not needed while there is one job")
-    out.add_argument("--to", metavar="FILE.toml", help="write it there instead of printing it")
+    as_tables(out)
     out.add_argument("--update", action="store_true", help="FILE.toml is there: bring it up to date, its comments stay")
-    change = add("change", help="show what FILE.toml changes in its job, ask, and write it whole or not at all")
-    change.add_argument("file", metavar="FILE.toml")
+    change = add("change", help="show what a file changes in its job, ask, and write it whole or not at all")
+    change.add_argument("file", nargs="+", metavar="FILE", help="as job add takes them")
     change.add_argument("--rev", metavar="REV", help="as a new revision of the drawing instead of corrections")
     change.add_argument("--why", default="", help="what was typed wrong, or why the drawing changed")
     change.add_argument("--by", metavar="INITIALS", help="who does it; needed to write")
@@ -87,7 +130,7 @@ def _export(args: Namespace) -> int:
     from inspect_tui.shop.common import find
     from inspect_tui.shop.jobs.file import of_record, write
 
-    target = Path(args.to) if args.to else None
+    target = Path(args.to) if args.to and args.as_ == "toml" else None
     if target is not None:
         write.refuse_over(target, args.update)
     before = text_of(args.to) if target is not None and target.exists() else ""
@@ -97,9 +140,12 @@ def _export(args: Namespace) -> int:
     finally:
         record.close()
     missing = sum(not picture.path.is_file() for picture in plan.pictures)
-    text = write.toml(write.rows(plan), before)
     if missing:
         talk(f"inspect-tui: {missing} pictures are left out: their files do not lie beside the record")
+    if args.as_ != "toml":
+        print(f"job {plan.job.number} written to {_as_tables(args.as_, args.to, write.rows(plan))}")
+        return 0
+    text = write.toml(write.rows(plan), before)
     if target is None:
         sys.stdout.write(text)
         return 0

@@ -103,3 +103,24 @@ def test_agreeing_needs_a_terminal_or_a_word(capsys: pytest.CaptureFixture[str])
     assert job_files.agreed([], False) and job_files.agreed(["really"], True)
     assert not job_files.agreed(["really"], False)
     assert "inspect-tui: really: is that right?" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("form", ["xlsx", "csv"])
+def test_a_job_comes_out_and_goes_in_as_tables(cli: Run, record: list[str], tmp_path: Path, form: str) -> None:
+    tables = tmp_path / f"out.{form}"
+    made = cli("job", "example", "--as", form, "--to", str(tables))
+    assert made.status == 0 and tables.exists()
+    same = cli(*record, "job", "change", str(tables))
+    assert same.status == 0 and "nothing to change" in same.out
+    assert cli("--record", str(tmp_path / "new.db"), "job", "add", str(tables)).status == 0
+    refused = cli(*record, "job", "export", "--as", form, "--to", str(tables))
+    assert refused.status == 2 and "is there already" in refused.err
+    nowhere = cli(*record, "job", "export", "--as", form)
+    assert nowhere.status == 2 and "--to" in nowhere.err
+
+
+def test_lines_and_tables_are_not_one_job(cli: Run, record: list[str], tmp_path: Path) -> None:
+    assert cli("job", "example", "--to", str(tmp_path / "e.toml")).status == 0
+    assert (tmp_path / "e.toml").read_text("utf-8") == example()
+    ran = cli(*record, "job", "add", str(tmp_path / "e.toml"), str(tmp_path / "job.toml"))
+    assert ran.status == 2 and "Name one file of lines" in ran.err

@@ -172,7 +172,7 @@ def any_job(seed: int, cores: int = 4, sizes: int = 12, seats: int = 6) -> str:
             lines += maybe(f'tools = ["box {core}"]', 0.3)
     lines += maybe('[[feature]]\nballoon = "S1"\nnominal = "unknown"\na = "core 1"\nb = "core 1"\nbetween = "space"')
     lines += [
-        '[[feature]]\nballoon = "P90"\nquantity = "diameter"\nnominal = 40\nlimits = "+0/-0.2"\nscale = "tool"\na = "core 1"\nb = "core 1"'
+        '[[feature]]\nballoon = "P90"\nquantity = "diameter"\nnominal = 40\nlimits = "+0/-0.2"\nscale = "tool"\na = "core 1"\nb = "core 1"\nbetween = "metal"'
     ]
     for n in range(1, seats + 1):
         inner = draw.randint(2, cores)

@@ -126,6 +126,22 @@ def sheets(path: str | Path, *, limits: Limits = READINGS) -> list[str]:
     return workbook_apart.names(raw, name) if workbook.is_one(raw) else []
 
 
+def every(path: str | Path, watch: Watch = nobody_waits, *, limits: Limits = READINGS) -> list[Grid]:
+    """Every sheet of a workbook that holds anything, or the one table of another file. NoTable as `read`."""
+    path = Path(path).expanduser()
+    name = clean(path.name)
+    raw, digest, _ = _bytes(path, name, limits)
+    if not workbook.is_one(raw):
+        return [read(path, None, watch, limits=limits, headed=True)]
+    grids = []
+    for page in workbook_apart.every(raw, name, limits.rows, watch):
+        rows = [(number, row) for number, row in page.rows if any(cell.strip() for cell in row)]
+        if rows:
+            grid = _grid(name, digest, rows, limits, sheet=page.title, merged=page.merged, remarks=page.remarks)
+            grids.append(grid)
+    return grids
+
+
 # ------------------------------------------------------------------------------ bytes
 def _bytes(path: Path, name: str, limits: Limits) -> tuple[bytes, str, int]:
     """What a file holds, its hash, and how many lines it has; too many lines are counted, not kept."""

@@ -43,6 +43,15 @@ def read(raw: bytes, name: str, sheet: str | None, most_rows: int, watch: Watch)
     return Sheet(title, tuple(others), iter(rows), tuple(map(tuple, merged)), tuple(remarks))
 
 
+def every(raw: bytes, name: str, most_rows: int, watch: Watch) -> list[Sheet]:
+    """Every sheet that can be seen, in one go, each as `read` gives it."""
+    pages = _ask(raw, name, "every", None, most_rows, watch)
+    return [
+        Sheet(title, tuple(others), iter(rows), tuple(map(tuple, merged)), tuple(remarks))
+        for title, others, rows, merged, remarks in pages
+    ]
+
+
 def _ask(raw: bytes, name: str, what: str, sheet: str | None, most_rows: int, watch: Watch) -> Any:
     """What the other process answers; NoTable when it cannot be read, whatever the reason."""
     question = json.dumps([name, what, sheet, most_rows]).encode() + b"\n"
@@ -79,6 +88,12 @@ def _run(command: list[str], given: bytes | None, watch: Watch) -> bytes:
     return written
 
 
+def _page(raw: bytes, name: str, sheet: str | None, most_rows: int) -> tuple[Any, ...]:
+    page = workbook.read(raw, name, sheet)
+    rows = [row for _, row in zip(range(most_rows + 1), page.rows, strict=False)]
+    return page.title, page.others, rows, page.merged, page.remarks
+
+
 def main() -> None:
     """Answer the one question that stands in the first line of what comes in; the rest is the workbook."""
     with suppress(ImportError, OSError, ValueError):  # systems without such limits
@@ -92,10 +107,10 @@ def main() -> None:
     try:
         if what == "names":
             answer = workbook.names(raw, name)
+        elif what == "every":
+            answer = [_page(raw, name, title, most_rows) for title in workbook.names(raw, name)]
         else:
-            page = workbook.read(raw, name, sheet)
-            rows = [row for _, row in zip(range(most_rows + 1), page.rows, strict=False)]
-            answer = page.title, page.others, rows, page.merged, page.remarks
+            answer = _page(raw, name, sheet, most_rows)
         told = [answer, "", ""]
     except NoTable as problem:
         told = [None, problem.wrong, problem.do]

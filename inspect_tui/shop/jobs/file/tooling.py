@@ -125,7 +125,7 @@ def core_detail(row: Row, core: Core, features: Mapping[str, Feature | None]) ->
     low_end, high_end, axis = _ends(row)
     limits = row.maybe("check_limits", lambda v: values.range_of(v, "mm")) or (None, None)
     said = values.filled(
-        in_metal_dm3=row.maybe("in_metal_dm3", lambda v: 0.0 if v == 0 else fields.volume(v)),  # none of it, perhaps
+        in_metal_dm3=row.maybe("in_metal_dm3", _none_or_more),
         print_area_mm2=row.maybe("print_area_mm2", fields.area),
         chaplets=row.maybe("chaplets", lambda v: fields.count(v, 0, 999)),
         chaplet_note=row.words("chaplet_note", 200),
@@ -145,6 +145,11 @@ def core_detail(row: Row, core: Core, features: Mapping[str, Feature | None]) ->
     )
     made = uuid7()
     return CoreDetail(id=made, of_id=made, core_of_id=core.of_id, **said) if said else None
+
+
+def _none_or_more(value: Any) -> float | Wrong:
+    """A volume; none of a core may lie in the metal."""
+    return 0.0 if str(value).strip() in ("0", "0.0") else fields.volume(value)
 
 
 def _plus_minus(value: Any) -> Any:

@@ -243,3 +243,19 @@ def test_reading_text_loads_no_library_for_workbooks(tmp_path: Path) -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_every_sheet_that_holds_anything_comes_in_one_go(tmp_path: Path) -> None:
+    import xlsxwriter
+
+    with xlsxwriter.Workbook(tmp_path / "b.xlsx") as book:
+        for name, cells in (("cores", ("number", 3)), ("empty", ()), ("tools", ("label", "box 1"))):
+            page = book.add_worksheet(name)
+            page.write_column(0, 0, cells)
+    grids = table_file.every(tmp_path / "b.xlsx")
+    assert [(grid.sheet, grid.rows) for grid in grids] == [
+        ("cores", (("number",), ("3",))),
+        ("tools", (("label",), ("box 1",))),
+    ]
+    (tmp_path / "c.csv").write_text("a;b\n1;2\n")
+    assert [grid.rows for grid in table_file.every(tmp_path / "c.csv")] == [(("a", "b"), ("1", "2"))]
