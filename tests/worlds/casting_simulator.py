@@ -26,6 +26,13 @@ class Score:
     explanation: Explanation = field(repr=False)
 
     @property
+    def told(self) -> int:
+        """Planted causes that are named, or among those that cannot be told apart."""
+        said = {n for f in self.explanation.findings for n in (f.candidate.name, *(c.name for c in f.alike))}
+        said |= {n for f in self.explanation.cannot_tell for n in (f.candidate.name, *(c.name for c in f.alike))}
+        return sum(p.name in said for p in self.plants)
+
+    @property
     def right(self) -> bool:
         """All planted causes named and nothing else."""
         return self.found == self.planted and not self.wrong

@@ -47,6 +47,7 @@ def test_two_causes_with_one_signature_are_not_named():
     unclear = answer.cannot_tell[0]
     assert {"core 1 y", "core 2 y"} <= {unclear.candidate.name, *(c.name for c in unclear.alike)}
     assert unclear.probability > 0.95
+    assert len(answer.cannot_tell) == 1  # said once, with all that it could be
     assert {r.names for r in answer.rivals[:2]} == {("core 1 y",), ("core 2 y",)}
     assert all("Do not cut" in t.text for t in say_all(answer) if t.name)
 
@@ -251,6 +252,7 @@ def test_a_size_and_its_faces_are_one_tool_and_are_named():
     assert found.own < 0.9 < found.probability
     said = {found.candidate.name, *(a.name for a in found.alike)}
     assert said == {"core 1 growth", "size P", "core 1 face x 50", "core 1 face x 150"}
+    assert found.alike[0].name == "size P"  # the likeliest of them before all was measured
 
 
 def test_a_core_that_moved_with_what_it_sits_in_is_named_as_the_core():
@@ -303,3 +305,78 @@ def test_causes_are_mentioned_from_one_in_four():
         before = p / (1 - p) / weight
         answer = asked(features, [cause("core 1 x", {"N": 1.0}, sd=0.8, prior=before / (1 + before))])
         assert bool(answer.cannot_tell) is mentioned
+
+
+def test_what_is_surest_comes_first():
+    features = [*TWELVE, place("M", 0.8, at=9.0)]
+    both = [*ONE, cause("core 2 x", {"M": 1.0}, prior=0.5, parts=("core 2",))]
+    answer = asked(features, both, name_at=0.3)
+    assert [f.candidate.name for f in answer.findings] == ["core 2 x", "core 1 x"]
+    assert [f.candidate.name for f in asked(features, both[::-1], name_at=0.3).findings] == ["core 2 x", "core 1 x"]
+
+
+def test_a_feature_has_a_say_from_one_and_a_half_of_its_standard_uncertainties():
+    """M shows 0.5 of the shift with u 0.05 / sqrt 3 and 0.16 of its tool: 0.1626, of which 1.5 is 0.244."""
+    for share, has_a_say in ((0.47, False), (0.51, True)):
+        features = [place("N", 0.5, 0.01), place("M", 0.5 * share, 0.05, at=9.0, u_predicted=0.16)]
+        found = all_said(asked(features, [cause("core 1 x", {"N": 1.0, "M": share}, prior=0.9999)]))["core 1 x"]
+        assert found.speaks_for == (("N", "M") if has_a_say else ("N",))
+
+
+def test_a_reading_that_was_set_aside_does_not_speak_against_a_cause():
+    """On one casting of three M is 4 mm off: set aside by name, the other two show the shift."""
+    features = [place("N", 0.5, 0.05), place("M", {"1": 0.5, "2": 0.5, "3": -4.0}, 0.05, at=9.0)]
+    answer = explain(features, candidates=[cause("core 1 x", {"N": 1.0, "M": 1.0})], noise=QUIET, learn_noise=False)
+    assert [(o.balloon, o.serial) for o in answer.odd] == [("M", "3")]
+    assert answer.named("core 1 x").speaks_for == ("N", "M")
+
+
+@pytest.mark.parametrize(("r", "together"), [(-0.2, True), (-0.3, False)])
+def test_a_stand_in_shares_at_least_half_of_the_direction(r, together):
+    """The square of the cosine of 1, 1 and 1, r is (1 + r)^2 / 2 / (1 + r^2): 0.31 for -0.2, 0.22 for -0.3."""
+    features = [place("N", 0.08, 0.1), place("M", 0.08, 0.1, at=9.0)]
+    cands = [
+        cause("core 1 x", {"N": 1.0, "M": 1.0}, sd=0.8, prior=0.9999),
+        cause("core 2 x", {"N": 1.0, "M": r}, sd=0.8, prior=1e-9, parts=("core 2",)),
+    ]
+    found = all_said(asked(features, cands))["core 1 x"]
+    assert [a.name for a in found.alike] == (["core 2 x"] if together else [])
+
+
+def test_what_is_left_over_is_as_sure_as_seats_faces_and_scale_let_it_be():
+    noise = Noise(seat_mm=0.08, face_mm=0.06, scale=0.003)
+    feature = place("N", 0.5, 0.05, u_predicted=0.02)
+    answer = asked([feature, place("M", 0.0, at=9.0)], [cause("core 2 x", {"M": 1.0})], noise)
+    left = next(v for v in answer.left if v.balloon == "N")
+    one = 0.05**2 + 0.08**2 + 2 * 0.06**2 + (0.003 * 50) ** 2
+    assert left.u == pytest.approx(sqrt(one / 3 + 0.02**2))
+
+
+def test_the_cope_and_what_hangs_in_it_are_one_place_to_look_and_the_parting_another():
+    features = [place("N", 0.7)]
+    for kind, other_kind, one_place in (
+        ("mismatch", "mismatch", True),
+        ("parting", "parting", True),
+        ("mismatch", "parting", False),
+    ):
+        cands = [
+            cause("cope x", {"N": 1.0}, kind=kind, parts=("cope",), prior=0.3, sd=0.8),
+            cause("cope with core 9 x", {"N": 1.0}, kind=other_kind, parts=("cope", "core 9"), prior=0.3, sd=0.8),
+        ]
+        answer = asked(features, cands)
+        assert bool(answer.findings) is one_place
+    other_axis = [cands[0], replace(cands[0], name="cope y", axis="y")]
+    assert not asked(features, other_axis).findings
+
+
+def test_a_shift_and_what_rides_along_are_one_place_along_one_axis_only():
+    features = [place("N", 0.7)]
+    first = cause("core 1 x", {"N": 1.0}, prior=0.3, sd=0.8)
+    for other, one_place in (
+        (replace(first, name="core 1 with core 2 x", kind="carried", parts=("core 1", "core 2")), True),
+        (replace(first, name="core 3 with core 1 x", kind="carried", parts=("core 3", "core 1")), True),
+        (replace(first, name="core 3 with core 2 x", kind="carried", parts=("core 3", "core 2")), False),
+        (replace(first, name="core 1 with core 2 y", kind="carried", axis="y", parts=("core 1", "core 2")), False),
+        (replace(first, name="core 1 face x 50", kind="face"), False),
+    ):
+        assert bool(asked(features, [first, other]).findings) is one_place, other.name
