@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import radians
+from statistics import NormalDist
 
 import numpy as np
 import pytest
@@ -12,10 +13,11 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.faces.stock import SetUpLimits, StockPoint, best_set_up
+from inspect_tui.metrology.faces.stock import SetUpLimits, StockPoint, best_set_up, together
 
 FIXED = SetUpLimits(shift=((0.0, 0.0),) * 3, turn=((0.0, 0.0),) * 3)
 UP = (0.0, 0.0, 1.0)
+PHI = NormalDist().cdf
 
 
 def plate(stocks, size=200.0, required=0.0) -> list[StockPoint]:
@@ -155,6 +157,94 @@ def test_no_random_motion_leaves_more_and_the_dual_balances(seed):
         bounds=[(-2, 2)] * 3 + [(-0.003, 0.003)] * 3 + [(None, None)],
     )
     assert answer.spare_mm == pytest.approx(plain.x[6], abs=0.01)
+
+
+# ------------------------------------------------------------------------------ shared axes, groups by themselves
+def pair(low: float, high: float, u: float = 0.1, need: float = 1.0) -> list[StockPoint]:
+    """Two faces that look along X both ways, 200 apart."""
+    return [
+        StockPoint(name="low", at=(0, 0, 0), normal=(-1, 0, 0), stock_mm=low, required_mm=need, u_mm=u),
+        StockPoint(name="high", at=(200, 0, 0), normal=(1, 0, 0), stock_mm=high, required_mm=need, u_mm=u),
+    ]
+
+
+def along_x(shift=None, share: bool = True) -> SetUpLimits:
+    return SetUpLimits((shift, (0, 0), (0, 0)), ((0, 0),) * 3, shared=(share, False, False))
+
+
+def test_shared_stock_is_as_likely_as_its_sum_and_a_told_shift_is_not():
+    """1.2 and 1.0 with 0.1 each, 1.0 needed: shared, P(sum >= 2) = Phi(0.2 / 0.1414); told, each of 1.1 by itself."""
+    shared, told = (best_set_up(pair(1.2, 1.0), along_x(share=share)) for share in (True, False))
+    assert shared.p_cleans_up == pytest.approx(PHI(0.2 / (0.1 * 2**0.5)), abs=1e-4)
+    assert told.p_cleans_up == pytest.approx(PHI(1.0) ** 2, abs=1e-4)
+    assert shared.spare_mm == told.spare_mm == pytest.approx(0.1)
+    assert shared.u_mm == pytest.approx(0.1 / 2**0.5)
+
+
+def test_what_two_faces_have_in_common_does_not_lie_between_them():
+    """Where the casting stands is hardly known (1.0), how wide it is to 0.04: shared, only the width is asked."""
+    cov = [[1.0, -1.0 + 0.0008], [-1.0 + 0.0008, 1.0]]
+    answer = best_set_up(pair(1.02, 1.02), along_x(), cov)
+    assert answer.p_cleans_up == pytest.approx(PHI(0.04 / 0.04), abs=1e-3)
+    assert answer.u_mm == pytest.approx(0.02)
+    assert best_set_up(pair(1.02, 1.02), along_x(share=False), cov).p_cleans_up < 0.55
+
+
+def test_a_shared_axis_is_shared_no_further_than_the_limits_give():
+    """2.0 and 0.8 (0.1 each, 1.0 needed) within a shift of 0.3 either way, drawn and set up a hundred thousand times."""
+    rng = np.random.default_rng(4)
+    drawn = rng.normal([2.0, 0.8], 0.1, (200_000, 2)) - 1.0
+    for limit in ((-0.3, 0.3), (-0.1, 0.3), (-0.3, 0.1), (-0.5, -0.15)):
+        # a shift s toward +X leaves low - s and high + s
+        low, high = np.maximum(-drawn[:, 1], limit[0]), np.minimum(drawn[:, 0], limit[1])
+        often = float((low <= high).mean())
+        assert best_set_up(pair(2.0, 0.8), along_x(limit)).p_cleans_up == pytest.approx(often, abs=0.004)
+
+
+def test_a_face_aslant_keeps_its_axes_to_the_shift_as_told():
+    aslant = StockPoint(name="slope", at=(0, 0, 0), normal=(0.6, 0.8, 0), stock_mm=1.1, required_mm=1.0, u_mm=0.1)
+    limits = SetUpLimits((None, (0, 0), (0, 0)), ((0, 0),) * 3, shared=(True, False, False))
+    answer = best_set_up([*pair(1.2, 1.0), aslant], limits)
+    left = [(f.after_mm - 1.0) / 0.1 for f in answer.faces]
+    assert answer.p_cleans_up == pytest.approx(PHI(left[0]) * PHI(left[1]) * PHI(left[2]), abs=1e-4)
+
+
+def test_a_turned_casting_is_shared_as_it_stands_turned():
+    """A hanging top and a foot: turned level first, then what is there along Z is shared."""
+    top = [
+        StockPoint(name="near", at=(0, 0, 50), normal=UP, stock_mm=1.0, required_mm=1.9, u_mm=0.1),
+        StockPoint(name="far", at=(200, 0, 50), normal=UP, stock_mm=3.0, required_mm=1.9, u_mm=0.1),
+        StockPoint(name="foot", at=(100, 0, 0), normal=(0, 0, -1), stock_mm=2.0, required_mm=1.9, u_mm=0.1),
+    ]
+    limits = SetUpLimits(((0, 0), (0, 0), None), ((0, 0), None, (0, 0)), shared=(False, False, True))
+    answer = best_set_up(top, limits)
+    rng = np.random.default_rng(6)
+    spare = np.array([f.after_mm - 1.9 for f in answer.faces]) + rng.normal(0, 0.1, (300_000, 3))
+    often = float((np.minimum(spare[:, 0], spare[:, 1]) + spare[:, 2] >= 0).mean())
+    assert answer.p_cleans_up == pytest.approx(often, abs=0.004)
+
+
+def test_groups_by_themselves_make_one_answer_with_the_body():
+    body = best_set_up(pair(1.5, 1.3), along_x())
+    lean = best_set_up(pair(1.15, 1.0), along_x())
+    both = together(body, [lean])
+    assert (both.spare_mm, both.u_mm, both.binding) == (lean.spare_mm, lean.u_mm, lean.binding)
+    assert both.spare_before_mm == pytest.approx(0.0)
+    assert both.p_cleans_up == pytest.approx(body.p_cleans_up * lean.p_cleans_up)
+    assert 0.8 < lean.p_cleans_up < body.p_cleans_up < 1.0
+    assert [f.share for f in both.faces[:2]] == [0.0, 0.0]
+    assert both.shift_mm == body.shift_mm
+    alone = together(None, [lean])
+    assert (alone.shift_mm, alone.spare_mm) == ((0.0, 0.0, 0.0), lean.spare_mm)
+    with pytest.raises(DataError, match="no machined face"):
+        together(None, [])
+
+
+def test_the_chance_stands_in_the_sentence():
+    sure, unsure, short = (best_set_up(pair(mm, mm), along_x()) for mm in (1.4, 1.05, 0.97))
+    assert sure.verdict() == "Cleans up (chance >99 %): at least 1.40 stock is left on low, high (1.00 needed)."
+    assert unsure.verdict().startswith("Cleans up as measured, which is not sure (chance 76 %): at least 1.05 stock")
+    assert short.verdict() == "Does not clean up (chance 34 %): low, high lack 0.03 (1.00 needed)."
 
 
 def test_what_cannot_be_set_up_is_said():

@@ -75,6 +75,23 @@ def test_a_loop_that_does_not_close_is_shared_by_the_variances() -> None:
     assert closed.sizes == (("F1", "F2"), ("F2", "F3"))
 
 
+def test_a_piece_that_disagrees_with_itself_widens_itself_alone() -> None:
+    """One loop open by three times its u, the other closed: the closed one's covariance stays what it was."""
+    sizes, read = [], {}
+    for k, gap in enumerate((0.0, 0.6)):
+        low, high = face(30.0, f"core {k}"), face(70.0, f"core {k}")
+        sizes += [
+            size(f"A{k}", DATUM, low, 30.0),
+            size(f"B{k}", low, high, 40.0),
+            size(f"C{k}", DATUM, high, 70.0),
+        ]
+        read |= {f"A{k}": Estimate(30.0 + gap, 0.1), f"B{k}": Estimate(40.0, 0.1), f"C{k}": Estimate(70.0, 0.1)}
+    made = placed(sizes, read, [DATUM])
+    plain = 0.01 - 0.01**2 / 0.03
+    assert made.cov[0][0] == pytest.approx(plain)
+    assert made.cov[2][2] == pytest.approx(plain * 0.36 / 0.03)
+
+
 def test_readings_with_one_gauge_move_together() -> None:
     """Two faces from the datum, 0.03 of 0.05 from the gauge: their distance knows nothing of the gauge."""
     sizes = [size("F1", DATUM, face(30.0), 30.0), size("F2", DATUM, face(70.0), 70.0)]

@@ -62,3 +62,8 @@ def test_where_nothing_spreads_a_limit_counts_as_inside() -> None:
     assert chance_between(7.0, 0.0, [], None, 6.9) == 0.0
     assert chance_between(7.0, 0.01, [0.6], 3.0, 9.0) == 1.0
     assert chance_between(7.0, 0.01, [0.6], 9.0, None) == 0.0
+
+
+def test_a_slight_play_adds_its_variance_to_the_normal_part() -> None:
+    """0.0099 against a standard deviation of 0.1: lost in it, with w^2 / 12."""
+    assert chance_between(0.0, 0.1, [0.0099], None, 0.1) == pytest.approx(PHI(0.1 / (0.01 + 0.0099**2 / 12) ** 0.5))

@@ -9,6 +9,7 @@ from statistics import NormalDist
 import pytest
 
 from inspect_tui.metrology.faces.stock_places import LOOSE_MM
+from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.stock import stock
@@ -114,7 +115,7 @@ def test_a_size_by_itself_and_a_body_make_one_answer(record: Record) -> None:
 def test_a_face_is_reached_by_sizes_that_do_not_end_at_the_datum(record: Record) -> None:
     """A rib at 50 from the datum and 13 from the rib to the top: nobody measured the top itself from the datum."""
     rib = feature("R1", "", at=(0.0, 50.0), stock="[0, 0]").replace('b = "cope"', 'b = "drag"')
-    top = feature("T1", "", at=(50.0, 63.0)).replace('a = "drag"', 'a = "drag"')
+    top = feature("T1", "", at=(50.0, 63.0)).replace('"metal"', '"face"')
     job = bracket(record, {}, more=f"{rib}\n{top}")
     sampling = measured(record, job, {"C1": {"R1": 50.3, "T1": 12.8}})
     (line,) = stock(sampling).castings
@@ -137,12 +138,49 @@ def test_a_face_is_reached_by_sizes_that_do_not_end_at_the_datum(record: Record)
     )
 
 
+def test_only_the_reference_part_makes_the_datum(record: Record) -> None:
+    """A thickness from the cope's own face at 0: it lies there as drawn, and where the cope lies is in doubt."""
+    flange = feature("T1", "", at=(0.0, 33.0), axis="y").replace('a = "drag"', 'a = "cope"')
+    sampling = measured(record, bracket(record, {"H1": "", "H2": ""}, more=flange), {"C1": {"T1": 33.2, "H1": 63.0}})
+    assert [face.maker for face in stock_faces(sampling).datums] == ["drag"]
+    (line,) = stock(sampling).castings
+    face = next(face for face in line.faces if face.name == "T1 top T1")
+    assert 3.05 < face.after < 3.19
+    assert 3 * U < face.u < LOOSE_MM + 0.01
+
+
 def test_one_face_of_two_sizes_is_there_once_by_what_both_say(record: Record) -> None:
     """The same top measured from the datum by two sizes: the mean of the two, and one face."""
     job = bracket(record, {"H1": "", "H2": ""})
     (line,) = stock(measured(record, job, {"C1": {"H1": 62.4, "H2": 62.42}})).castings
     assert after(line) == pytest.approx([3.0 - 0.59])
     assert [(face.name, face.face) for face in line.faces] == [("H1 top H1", "cope face z 63")]
+
+
+def test_a_face_is_called_by_the_size_that_measures_it_from_the_datum(record: Record) -> None:
+    rib = feature("R1", "", at=(0.0, 50.0), stock="[0, 0]").replace('b = "cope"', 'b = "drag"')
+    top = feature("T1", "", at=(50.0, 63.0)).replace('"metal"', '"face"')
+    job = bracket(record, {}, more=f"{top}\n{rib}\n{feature('H1', '')}")
+    sampling = measured(record, job, {"C1": {"T1": 13.0, "R1": 50.0}})
+    (face,) = stock_faces(sampling).machined
+    assert (face.name, face.from_datum) == ("H1 top H1", True)
+    assert [f.balloon for f in face.features] == ["T1", "H1"]
+    assert [face.name for face in stock(sampling).castings[0].faces] == ["H1 top H1"]  # though H1 was not measured
+
+
+def test_with_a_datum_the_shift_is_told_and_without_one_it_is_shared(record: Record) -> None:
+    """A width machined on both ends, a datum target along X, and a size that ties it to the datum, or none read."""
+    ties = [feature(f"D{n}", "", at=(0.0, 203.0), axis="x", stock="[0, 3]") for n in (1, 2)]
+    job = bracket(record, {}, more="\n".join([width(), *ties]))
+    record.add(DatumTarget(job_of_id=job.of_id, label="B", axis="x", x_mm=0.0, y_mm=90.0, z_mm=30.0))
+    tied = {"F1": 205.0, "D1": 204.0, "D2": 204.0}  # +X stands 1.0 out: 4.0 of stock there, 1.0 at the other end
+    loose, told = stock(measured(record, job, {"C1": {"F1": 205.0}, "C2": tied})).castings
+    assert "share what is there along X between F1 top F1 at X -3 and D1 top D1" in loose.sentence
+    assert after(loose) == after(told) == pytest.approx([2.5, 2.5])
+    assert "share" not in told.sentence
+    assert told.shift_mm[0] == pytest.approx(-1.5, abs=1e-6)
+    assert "X -1.50" in told.sentence
+    assert [face.before for face in told.faces] == pytest.approx([1.0, 4.0])
 
 
 def test_a_face_nobody_reached_is_named(record: Record) -> None:

@@ -161,7 +161,8 @@ def _size(
     def face(which: int, place: float | None) -> Face:
         end: End = feature.ends[which]
         part = part_of(end.core_id, end.half, number_of) or ""
-        centre = scale == "cast" and _is_centre(feature, which, part, surfaces)
+        # what is machined is a surface
+        centre = scale == "cast" and not end.stock_mm and _is_centre(feature, which, part, surfaces)
         spot = f"{feature.balloon} {end.which}" if place is None else ""
         if centre and part.startswith("core") and across:
             spot = f"st {place_word(across[0][1])}"  # bores at two stations of one level are two bores
