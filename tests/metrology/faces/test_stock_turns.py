@@ -14,7 +14,14 @@ from scipy.spatial.transform import Rotation
 
 from inspect_tui.metrology.faces import stock_turns
 from inspect_tui.metrology.faces.stock import SetUpLimits, StockPoint, best_set_up, stops
-from inspect_tui.metrology.faces.stock_turns import free_turns, held_words, most_turn, set_up_words, target_words
+from inspect_tui.metrology.faces.stock_turns import (
+    free_turns,
+    held_words,
+    most_turn,
+    set_up_words,
+    shared_words,
+    target_words,
+)
 from inspect_tui.metrology.typed.show import MM
 
 UP, DOWN = (0.0, 0.0, 1.0), (0.0, 0.0, -1.0)
@@ -338,3 +345,23 @@ def test_the_end_named_in_words_goes_where_the_turn_takes_it(axis, end, toward):
     arm[end] = 600.0
     goes = np.cross(turn, arm)[toward]
     assert f"the +{'XYZ'[end]} end 0.60 mm toward {'+' if goes > 0 else '-'}{'XYZ'[toward]}" in words
+
+
+def test_what_is_shared_is_told_between_the_leanest_of_either_side():
+    named = [
+        StockPoint(name=name, at=(at, 0.0, 0.0), normal=(way, 0.0, 0.0), stock_mm=stock, required_mm=1.0)
+        for name, at, way, stock in (
+            ("F1 width at X 200", 200.0, 1.0, 3.0),
+            ("F2 left", 0.0, -1.0, 1.4),
+            ("F1 width at X 0", 0.0, -1.0, 1.2),
+        )
+    ]
+    limits = SetUpLimits((None, HELD, HELD), (HELD,) * 3, shared=(True, False, False))
+    set_up = best_set_up(named, limits)
+    assert shared_words(named, set_up, limits) == ["share what is there along X between both ends of F1"]
+    other = [replace(named[2], name="F3 far"), *named[:2]]
+    set_up = best_set_up(other, limits)
+    assert shared_words(other, set_up, limits) == ["share what is there along X between F3 far and F1 width at X 200"]
+    # the shift itself is not told: nobody knows from where
+    assert set_up_words(set_up, limits, (), None, (200.0, 0.0, 0.0)) == ""
+    assert set_up_words(set_up, SetUpLimits((None, HELD, HELD), (HELD,) * 3), (), None, (200.0, 0.0, 0.0)) == "X -0.90"
