@@ -12,7 +12,7 @@ from math import hypot, inf, prod
 
 from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name, replace
 from inspect_tui.metrology.judge.verdict import below
-from inspect_tui.metrology.kit.bodies import AXES, Body, Box, deepest, hull
+from inspect_tui.metrology.kit.bodies import AXES, Body, Box, deepest, hull, overlap
 from inspect_tui.metrology.kit.turns import Turn, turns
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
@@ -378,9 +378,10 @@ def _stands(core: str, other: str, turn: Turn, shift: Off, mould: Mould) -> tupl
     if said is None:
         return None
     right = mould.bodies.get(other)
+    around = hull(turned)
     doubts = [said] if said else []
     for name, body in mould.bodies.items():
-        if name in (core, other):
+        if name in (core, other) or around is None or not any(overlap(around, box) > STOP_MM for box in body.boxes):
             continue
         depth = deepest(turned, body.boxes)
         if depth <= STOP_MM:

@@ -12,7 +12,7 @@ from math import inf
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.kit.bodies import Body, Box, deepest, overlap
+from inspect_tui.metrology.kit.bodies import Body, Box, deepest, hull, overlap
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import WAYS_IN
 
@@ -90,7 +90,10 @@ def blocked(
         return ()
     met = []
     paths = [(box, swept(box, ways, travel)) for box in mover.boxes]
+    way = hull(part for _, path in paths for part in path)
     for core, other in others.items():
+        if way is None or not any(overlap(way, box) > TOUCH_MM for box in other.boxes):
+            continue
         sure = mover.given and other.given
         least = TOUCH_MM if sure else ABOUT_MM
         if not sure and deepest(mover.boxes, other.boxes) > least:

@@ -149,7 +149,7 @@ def test_a_hundred_cores_are_compared_with_few_calls() -> None:
         ]
         for i in range(100)
     }
-    assert calls(lambda: look_alikes(cores)) < 1_200_000  # 583,000: some 59 for each of 9,900 pairs
+    assert calls(lambda: look_alikes(cores)) < 1_200_000  # 843,000: some 85 for each of 9,900 pairs
 
 
 # ------------------------------------------------------------------------------ what the body says
