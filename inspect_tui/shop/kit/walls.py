@@ -94,12 +94,21 @@ def walls(facts: KitFacts, lines: tuple[FitLine, ...], style: Style = MM) -> tup
                 measured,
                 band.lower,
                 band.upper,
-                (),
+                _unplaced(feature),
                 now.read,
                 style,
             )
         )
     return closed + written(facts, lines, now, closed, style), open_
+
+
+def _unplaced(feature: Feature) -> tuple[str, ...]:
+    """What it costs that nobody said where a wall's ends stand."""
+    if all(end.coord_mm is not None for end in feature.ends):
+        return ()
+    return (
+        f"what was read of its faces is not in it, and no sketch shows {feature.balloon}: say where its ends stand",
+    )
 
 
 def _line(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.frozen import replace
 from inspect_tui.model.kit import Stack, StackMember
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
@@ -75,3 +76,34 @@ def test_assemblies_drawn_at_random_agree_with_the_closed_form(record: Record) -
     # sums of independent spreads: the standard deviation of a sample of n has itself sd/sqrt(2 n)
     assert counted.sd == pytest.approx(wall.now.u, abs=5 * wall.now.u / 200_000**0.5)
     assert counted.mean == pytest.approx(wall.now.value, abs=5 * wall.now.u / 200_000**0.5)
+
+
+def test_what_a_missing_place_costs_a_wall_is_said(record: Record) -> None:
+    made = two_cores(record)
+    made.add_feature("W", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.5, 20.5)
+    made.read("box 1", {"W": 20.0 * 1.01 + 1.01})
+    made.add_feature("F2", "x", 8.0, (1, -1, None), (2, 1, None), (), 7.0, 9.0, quantity="wall")
+    walls = {wall.label: wall for wall in checked(made).walls}
+    assert walls["F1"].now.value == pytest.approx(7.5) and walls["F1"].remarks == ()
+    assert walls["F2"].now.value == pytest.approx(8.0)
+    assert walls["F2"].remarks == (
+        "what was read of its faces is not in it, and no sketch shows F2: say where its ends stand",
+    )
+
+
+def test_a_chance_to_hold_takes_play_as_even(record: Record) -> None:
+    """Limits that the play of K2 alone cannot reach, however many standard deviations a normal of it would have."""
+    made = two_cores(record)
+    for number in (1, 2):
+        made.detail(number, tol_mm=0.001)
+    wall = next(w for w in checked(made).walls if w.label == "F1")
+    half = 0.25 / 1.01
+    sd = (2 * (0.001 / 3) ** 2 + (8 / 1.01 * 0.0015) ** 2) ** 0.5
+    assert wall.now.u == pytest.approx((half**2 / 3 + sd**2) ** 0.5)
+    lower = wall.now.value - 0.9 * half
+    tight = replace(made.feature["F1"], id=record.new_id(), balloon="F3", lower=lower, ord=99)
+    record.add(
+        replace(tight, ends=tuple(made.end(e.which, n + 1, e.facing, e.coord_mm) for n, e in enumerate(tight.ends)))
+    )
+    (tight_wall,) = [w for w in checked(made).walls if w.label == "F3"]
+    assert tight_wall.p_holds == pytest.approx(0.95, abs=0.002)  # a tenth of one half of the play is outside
