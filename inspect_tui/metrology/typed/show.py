@@ -32,6 +32,7 @@ MINUS = "\u2212"
 NARROW = "\u202f"  # narrow no-break space, before the percent sign on paper
 NOT_KNOWN = "–"
 _KIND_UNITS = {"angle": "deg", "temperature": "C"}  # quantities of a feature that no style turns into inches
+_POWERS = {"mm": 1, "mm²": 2, "mm³": 3}
 _AS_THEY_ARE = ("angle", "temperature", "attribute", "deg", "°", "C")
 
 
@@ -128,6 +129,27 @@ class Style:
         if upper is None:
             return f"at least {self.length(lower, digits, unit)}"
         return self.pair(lower, upper, digits, unit)
+
+    @property
+    def step(self) -> float:
+        """What a change is told for, mm: 1 mm, or 1 in."""
+        return 1.0 if self.unit == "mm" else INCH
+
+    def derived(self, value: float, unit: str, half: float | None = None, digits: int = 1, signed: bool = False) -> str:
+        """What a formula gives, with what stands behind its ±: 3706.9 ± 12.3 mm², 5.7457 ± 0.0191 in².
+
+        `value` and `half` in `unit`: mm, mm² or mm³ go into the style; any other is written as it came.
+        """
+        power = _POWERS.get(unit, 0) if self.unit != "mm" else 0
+        if power:
+            value, half = value / INCH**power, half and half / INCH**power
+            unit, digits = unit.replace("mm", "in"), digits + self.places + power - 3
+        text = self.figure(value, digits, signed)
+        if half is not None:
+            while half and digits < 9 and half < 0.5 * 10.0**-digits:
+                digits += 1
+            text += f" ± {self.figure(half, digits)}"
+        return f"{text} {unit}".rstrip()
 
     def given(self, mm: float | None, unit: bool = True, signed: bool = False) -> str:
         """A length as somebody gave it, without zeros that nobody wrote: 1.5 mm, 150 mm; 0.0591 in, 5.9055 in."""

@@ -303,8 +303,8 @@ def about_passage(line: KitPassage, width: int, style: Style = MM) -> Text:
     if line.wrong or line.now is None:
         out.append(f"✗ {line.wrong}\n", style=STYLE["no"])
         return out
-    out.append(f"{line.source}: {style.figure(line.now.value, 1)} ± {style.figure(2 * line.now.u, 1)} {line.unit}")
-    out.append(f", as drawn {style.figure(line.drawn, 1)}\n" if line.drawn is not None else "\n")
+    out.append(f"{line.source}: {style.derived(line.now.value, line.unit, 2 * line.now.u)}")
+    out.append(f", as drawn {style.derived(line.drawn, line.unit)}\n" if line.drawn is not None else "\n")
     if line.capacity is not None:
         missed = line.misses or line.capacity.level not in ("as rated", "over")
         out.append(
@@ -318,17 +318,19 @@ def about_passage(line: KitPassage, width: int, style: Style = MM) -> Text:
     unit = (line.passage.unit or "") if line.capacity is not None else line.unit
     for kind in shown:
         how = "measured" if kind.measured else "assumed"
-        half = style.figure(2 * kind.u, 1 if 2 * kind.u >= 0.05 else 2)
-        out.append(f"± {half} {unit} {how}: {kind.kind}\n", style="" if kind.measured else STYLE["open"])
+        half = style.derived(2 * kind.u, unit, digits=1 if 2 * kind.u >= 0.05 else 2)
+        out.append(f"± {half} {how}: {kind.kind}\n", style="" if kind.measured else STYLE["open"])
     for name, share in sorted(line.now.share.items(), key=lambda item: -item[1]):
         out.append(
             f"{name}: {style.percent(share)} of the doubt, "
-            f"{style.figure(line.now.sensitivity[name], 1, signed=True)} {line.unit} for 1 mm\n"
+            f"{style.derived(line.now.sensitivity[name] * style.step, line.unit, signed=True)} "
+            f"for {style.given(style.step)}\n"
         )
     for buy in line.buys:
         alone = f"{style.signed(buy.alone_mm)} alone brings it back" if buy.alone_mm is not None else "alone it cannot"
         out.append(
-            f"{buy.feature}: {style.figure(buy.percent_per_mm, 1, signed=True)} % for 1 mm on the casting; {alone}\n"
+            f"{buy.feature}: {style.figure(buy.percent_per_mm * style.step, 1, signed=True)} % "
+            f"for {style.given(style.step)} on the casting; {alone}\n"
         )
     if line.not_read:
         out.append(f"as drawn, not read: {', '.join(line.not_read)}\n", style=STYLE["open"])

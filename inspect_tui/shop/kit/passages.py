@@ -198,7 +198,7 @@ def _line(
             wrong=str(problem),
             sentence=text,
         )
-    area = f"{style.figure(now.value, 1)} ± {style.figure(2 * now.u, 1)} {formula.unit}".rstrip()
+    area = style.derived(now.value, formula.unit, 2 * now.u)
     text = f"{passage.label} {passage.name} ({source}): {area}"
     if drawn:
         text += f", {style.percent(now.value / drawn - 1, 1, signed=True)} of as drawn"

@@ -257,6 +257,19 @@ def test_figures_that_keep_their_unit() -> None:
     assert COMMA.flow(184.93, "m3/h") == "184,9 m3/h"
 
 
+def test_what_a_formula_gives_goes_into_the_style_by_its_power() -> None:
+    inch, coarse = IN4, IN3
+    # 645.16 mm² and 16 387.064 mm³ are one of the inch's own (NIST SP 811, appendix B.8)
+    assert MM.derived(3706.9, "mm²", 12.34) == "3706.9 ± 12.3 mm²"
+    assert inch.derived(2 * 645.16, "mm²", 6.4516) == "2.0000 ± 0.0100 in²"
+    assert coarse.derived(2 * 645.16, "mm²", 0.64516) == "2.000 ± 0.001 in²"
+    assert coarse.derived(2 * 645.16, "mm²", 0.064516) == "2.000 ± 0.0001 in²"  # never nought
+    assert FRACTION.derived(3 * 16387.064, "mm³") == "3.00000 in³"
+    assert inch.derived(50.8, "mm", digits=2, signed=True) == "+2.0000 in" and MM.derived(50.8, "mm") == "50.8 mm"
+    assert inch.derived(46.04, "m³/min", 0.0) == "46.0 ± 0.0 m³/min" and inch.derived(1.5, "") == "1.5"
+    assert (MM.step, inch.step, inch.given(inch.step)) == (1.0, 25.4, "1 in")
+
+
 def test_counts_are_grouped_and_one_is_not_many() -> None:
     assert [show.count(n, "core") for n in (0, 1, 2, 12400)] == ["0 cores", "1 core", "2 cores", "12 400 cores"]
     assert show.count(2, "tool or casting", "tools and castings") == "2 tools and castings"

@@ -6,6 +6,9 @@ from pathlib import Path
 
 import pytest
 
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.kit.capacity import Buys
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.kit import Passage
 from inspect_tui.record.store import Record
 from inspect_tui.report.term import kit_pages as term_kit_pages
@@ -99,5 +102,10 @@ def test_a_passage_says_its_capacity_in_five_units_and_what_is_assumed(record: R
     assert "that is 2760 m³/h, 46.0 m³/min, 766.7 L/s, 12152 gal/min (US), 1624 ft³/min\n" in text
     assert "in proportion to the area: assumed\n" in text
     assert "± 0.3 m3/min assumed: contraction\n" in text and "m3/min measured: gauge\n" in text
+    short = replace(port, buys=(Buys("W1", 5.0, 0.254),))
+    inch = term_kit_pages.about_passage(short, 60, Style("in")).plain
+    assert " in², as drawn " in inch and " in² for 1 in\n" in inch and "mm" not in inch
+    assert "W1: +127.0 % for 1 in on the casting; +0.0100 in alone brings it back\n" in inch
+    assert "W1: +5.0 % for 1 mm on the casting; +0.25 mm alone" in term_kit_pages.about_passage(short, 60).plain
     plain = term_kit_pages.about_passage(slot, 60).plain
     assert "that is" not in plain and "mm assumed: contraction\n" in plain

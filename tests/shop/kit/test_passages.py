@@ -101,6 +101,7 @@ def test_the_customers_points_give_the_capacity_with_or_without_a_rating(made: K
     assert given.capacity is not None and given.capacity.rated == pytest.approx(40.0)
     assert given.capacity.value == pytest.approx(40.0) and given.capacity.how.startswith("by 3 points of the customer")
     assert given.passage.rated is None and given.unit == "mm²"
+    assert "200.0 ± " in given.sentence and " mm²" in given.sentence
 
 
 def test_an_area_outside_the_customers_points_is_said(made: Kit) -> None:
