@@ -20,6 +20,9 @@ def test_causes_as_json_name_core_4_with_its_interval(on: On) -> None:
     assert plain["contraction"]["x"]["found"] == pytest.approx(0.0080, abs=6e-4)
     assert any("Core 4 sits" in sentence for sentence in plain["sentences"])
     assert plain["rivals"][0]["probability"] > 0
+    for one in (*plain["causes"], *plain["cannot_tell"]):
+        assert one["names"][0] == one["name"] and len(one["names"]) == 1 + len(one["alike"])
+    assert all(one["tells"] == [] for one in plain["causes"])
 
 
 def test_causes_for_people_say_what_to_look_at_first(on: On) -> None:

@@ -36,3 +36,16 @@ def test_cuts_are_taken_over_on_the_command_line(on_s1: On) -> None:
     refused = on_s1("cuts", "--accept", str(blocked))
     assert refused.status == 2
     assert "measure F55 on box 4 first" in refused.err
+
+
+def test_the_forecast_is_for_the_cuts_that_are_ticked(on_s1: On) -> None:
+    plain = json.loads(on_s1("cuts", "--json").out)
+    box = next(one["number"] for one in plain["cuts"] if one["cause"] == "size F55")
+    alone = json.loads(on_s1("cuts", "--tick", str(box), "--json").out)
+    assert alone["ticked"] == [box]
+    after = {one["balloon"]: one for one in alone["predicted"]}
+    assert after["F38"]["after"] == after["F38"]["before"]
+    assert abs(after["F55"]["after"] - after["F55"]["before"]) > 2
+    assert f"forecast with cut {box} made" in on_s1("cuts", "--tick", str(box)).out
+    refused = on_s1("cuts", "--tick", "99")
+    assert refused.status == 2 and "no cut 99" in refused.err

@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+from math import sqrt
+
+import pytest
+from scipy.stats import norm
+
+from inspect_tui.errors import NotFound
+from inspect_tui.shop.first_article.cuts import ticked, u_share
+from inspect_tui.shop.first_article.findings import CutLine, Cuts, PredictedLine
 from tests.shop.first_article.test_article import contraction
 
 
@@ -37,3 +45,99 @@ def test_the_trap_is_not_walked_into(articles) -> None:
     # a plain fit of contraction and shifts over z gives 2.2 % and two false shifts of more than 2 mm (scenario)
     assert abs(100 * contraction(articles["S1"], "z") - 1.0) < 0.25
     assert all(abs(one.size) < 1.0 for one in articles["S1"].causes.found if one.axis == "z" and one.kind != "size")
+
+
+def line(number: int, cause: str, change: float, spread: float, **changes: float) -> CutLine:
+    return CutLine(
+        number=number,
+        tool="box 1",
+        part="core 1",
+        cause=cause,
+        axis="x",
+        change_mm=change,
+        low=change - spread,
+        high=change + spread,
+        words="",
+        casting_words="",
+        needed=number == 1,
+        sure=True,
+        faces=(),
+        moves=tuple(changes),
+        changes=tuple(changes.items()),
+    )
+
+
+def predicted(balloon: str, before: float, lower: float | None, upper: float | None) -> PredictedLine:
+    return PredictedLine(
+        balloon=balloon,
+        before=before,
+        after=before - 9.0,
+        after_checks=before - 9.4,
+        u=9.0,
+        p_before=None,
+        p_after=None,
+        moves=True,
+        u_before=0.03,
+        scatter=0.04,
+        lower=lower,
+        upper=upper,
+    )
+
+
+LIST = Cuts(
+    cuts=(
+        line(1, "size P", -1.0, 0.196, P=-0.99, W=0.495),
+        line(2, "core 1 x", 0.5, 0.049, W=0.50),
+        line(3, "tool as measured", 0.2, 0.0392, P=0.20),
+        line(4, "tool as measured", 0.2, 0.0392, P=0.20),
+    ),
+    checks=(),
+    tools=("box 1",),
+    leave_alone=(),
+    predicted=(predicted("P", 41.0, 39.5, 40.5), predicted("W", 50.0, None, None)),
+)
+
+
+def test_the_forecast_is_for_what_is_ticked():
+    """u of a cut is its interval over 3.92: a tenth of the first, a twentieth of the second; P 41.00 of u 0.03."""
+    assert [u_share(cut) for cut in LIST.cuts] == pytest.approx([0.1, 0.05, 0.1, 0.1])
+    first, wall = ticked(LIST, [1]).predicted
+    assert first.after == pytest.approx(40.01)
+    assert first.u == pytest.approx(sqrt(0.03**2 + 0.099**2))
+    # 0.49 to the limit of sqrt(0.03^2 + 0.099^2 + 0.04^2) = 0.1109 on one side, 0.51 on the other
+    sd = sqrt(0.03**2 + 0.099**2 + 0.04**2)
+    assert first.p_after == pytest.approx(norm.cdf(0.49 / sd) - norm.cdf(-0.51 / sd), abs=1e-12)
+    assert first.after_checks == pytest.approx(40.01 - 0.4) and first.moves
+    assert wall.after == pytest.approx(50.495) and wall.p_after is None
+    both = ticked(LIST, [2, 1, 2])
+    assert both.ticked == (1, 2)
+    assert both.predicted[1].after == pytest.approx(50.995)
+    assert both.predicted[1].u == pytest.approx(sqrt(0.03**2 + 0.0495**2 + 0.025**2))
+    none = ticked(LIST, [])
+    assert none.ticked == () and none.predicted[0].after == pytest.approx(41.0) and not none.predicted[0].moves
+    assert none.predicted[0].p_after < 1e-6
+    assert ticked(both, [1]).predicted[0] == first  # ticking again begins anew
+
+
+def test_readings_of_two_tools_are_wrong_each_in_its_own_way():
+    two = ticked(LIST, [3, 4]).predicted[0]
+    assert two.u == pytest.approx(sqrt(0.03**2 + 2 * 0.02**2))
+
+
+def test_a_number_that_is_not_on_the_list_is_said():
+    with pytest.raises(NotFound, match="no cut 7 on the list; it has 4"):
+        ticked(LIST, [1, 7])
+
+
+def test_the_list_of_the_invented_shop_forecasts_its_needed_cuts(articles) -> None:
+    cuts = articles["S1"].cuts
+    assert cuts.ticked == tuple(c.number for c in cuts.cuts if c.needed)
+    box = next(c for c in cuts.cuts if c.cause == "size F55")
+    assert dict(box.changes)["F55"] == pytest.approx(
+        -next(c.size for c in articles["S1"].causes.found if c.name == "size F55")
+    )
+    assert {face.face for face in box.faces} == {"core 4 face z 55", "core 4 face z 125"}
+    keys = next(c for c in cuts.cuts if c.cause == "core 5 z")
+    assert keys.rides == ("core 6",)
+    alone = {p.balloon: p for p in ticked(cuts, [box.number]).predicted}
+    assert alone["F55"].p_after > 0.9 and alone["F38"].after == pytest.approx(alone["F38"].before)

@@ -56,3 +56,19 @@ def test_the_next_sampling_shows_promised_against_got(first: Desk) -> None:
     sampling.reload()
     assert "F38" not in {line.balloon for line in promises(sampling)}  # of another size than is wanted now
     assert "F39" in {line.balloon for line in promises(sampling)}
+
+
+def test_a_mould_that_is_named_as_wrong_says_nothing_of_the_cuts(articles) -> None:
+    """The cope of casting S2-3 was closed 0.95 off along x: F02 ends on it, F01 does not."""
+    lines = {line.balloon: line for line in articles["S2"].promises}
+    assert any(c.name == "cope x on casting S2-3" for c in articles["S2"].causes.found)
+    assert lines["F02"].left_out == ("S2-3",) and lines["F01"].left_out == ()
+    cells = {f.balloon: [c.value for c in f.cells] for f in articles["S2"].features if f.state == "raw"}
+    assert lines["F02"].got == pytest.approx(sum(cells["F02"][:2]) / 2)
+    assert lines["F01"].got == pytest.approx(sum(cells["F01"]) / 3)
+
+
+def test_a_promise_says_how_far_off_it_may_come_out(articles) -> None:
+    for line in articles["S2"].promises:
+        assert line.allowed == pytest.approx(2.0 * (line.u_promised**2 + line.u_got**2) ** 0.5)
+        assert (abs(line.got - line.promised) <= line.allowed) is (line.word == "as promised")
