@@ -104,7 +104,7 @@ def test_a_passage_says_its_capacity_in_five_units_and_what_is_assumed(record: R
     assert "± 0.3 m3/min assumed: contraction\n" in text and "m3/min measured: gauge\n" in text
     short = replace(port, buys=(Buys("W1", 5.0, 0.254),))
     inch = term_kit_pages.about_passage(short, 60, Style("in")).plain
-    assert " in², as drawn " in inch and " in² for 1 in\n" in inch and "mm" not in inch
+    assert " in², as drawn " in inch and " in² for 1 in\n" in inch and "mm²" not in inch and " mm " not in inch
     assert "W1: +127.0 % for 1 in on the casting; +0.0100 in alone brings it back\n" in inch
     assert "W1: +5.0 % for 1 mm on the casting; +0.25 mm alone" in term_kit_pages.about_passage(short, 60).plain
     plain = term_kit_pages.about_passage(slot, 60).plain
