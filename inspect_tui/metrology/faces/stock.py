@@ -7,6 +7,11 @@ again about that place, kept where the exact turn leaves more, so that nothing i
 Each face counts once, at its place with the covariance of all places: what one size says of two faces is shared by
 them. Which turns make sense, and what the machinist is told of them, is in `stock_turns`.
 
+Of 4000 invented castings (`tests/benchmarks/stock_chance.py`: errors half normal, half rectangular, rounded, one in
+fifty three times as large; half of them tied to a datum, half shared) 74.8 % cleaned up where 74.6 % was said:
+said below 5 %: 808, said 0.3 %, got 0.1 %; 5 to 35 %: 146, 17.5 and 20.5; 35 to 65 %: 98, 49.2 and 51.0; 65 to 95 %:
+218, 83.7 and 84.4; from 95 % on: 2730, 99.8 and 99.8.
+
 Source: own derivation; linear programs over the faces, the stock wanted is the drawing's.
 """
 
