@@ -43,14 +43,18 @@ TITLES = {
 }
 WORDS = """
 Kit
-  ✓ every fit of the core is proven by readings on both sides   ✗ something does not hold   ? open   · nothing known
+  ✓ every fit and pitch of the core is proven by readings on both sides  ✗ something does not hold  ? open  · not read
   print: the projection that carries a core; seat: the impression that takes it; key: what lets it in one way only.
   Clearances are at tooling scale: sand does not contract. Walls are at casting scale.
   as drawn: from the drawing's sizes and tolerances; as measured: from what was read on boxes, sticks and patterns.
   worst case: every contributor at its limit at once; root-sum-square: as they come together likely.
   The mould (v): █ the chosen core, ░ cores that are set before it, dashed: about, from its sizes.
   The measuring plan (r): · on the list, + not on it yet (e puts it there), ? worth taking besides.
-  A look-alike goes by its prints into a seat that is not its own; the core's body may still stop it.
+  pitch: how far prints of a core stand apart. A core goes in when all its prints find their seats at once; a size with
+  its ends at two of them, read on the box and on what has the seats, tells.
+  look-alike: a core that goes in where it should not, by all its prints, in one of the 24 ways to turn it; its body, where
+  one is given (e on the page of the mould) or known about, may stop it. A core's body swept along its way in may be
+  blocked by cores already set. Wrong hand: a tool made as its mirror image.
 """
 
 
