@@ -50,11 +50,11 @@ Kit
   worst case: every contributor at its limit at once; root-sum-square: as they come together likely.
   The mould (v): █ the chosen core, ░ cores that are set before it, dashed: about, from its sizes.
   The measuring plan (r): · on the list, + not on it yet (e puts it there), ? worth taking besides.
-  pitch: how far prints of a core stand apart. A core goes in when all its prints find their seats at once; a size with
-  its ends at two of them, read on the box and on what has the seats, tells.
-  look-alike: a core that goes in where it should not, by all its prints, in one of the 24 ways to turn it; its body, where
-  one is given (e on the page of the mould) or known about, may stop it. A core's body swept along its way in may be
-  blocked by cores already set. Wrong hand: a tool made as its mirror image.
+  pitch: how far prints of a core stand apart. A core goes in when all its prints find their seats at once; a
+  size with its ends at two of them, read on the box and on what has the seats, tells.
+  look-alike: a core that goes in where it should not, by all its prints, in one of the 24 ways to turn it; its
+  body, where one is given (e on the page of the mould) or known about, may stop it. Blocked: the body, swept
+  along its way in, meets a core already set. Wrong hand: a tool made as its mirror image.
 """
 
 
