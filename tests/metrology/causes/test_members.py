@@ -119,3 +119,39 @@ def test_a_wall_that_stands_alone_is_no_moved_core_but_a_face_that_has_to_be_mea
     assert "these features cannot tell them apart" in said
     assert "the face at Y 256 on the cope pattern" in said
     assert "Do not cut" in said
+
+
+def beside(sd_of_face: float) -> Agreement:
+    """N1 says 0.8 and three say 0, of u 0.1, beside a cause of width `sd_of_face` that moves N1 alone."""
+    offs = [0.8, 0.0, 0.0, 0.0]
+    features = [place(f"N{n}", Face("core 14", 10.0 * n), off, 0.1, "1") for n, off in enumerate(offs, 1)]
+    t = causes_noise.table(features, "drag")
+    known = {c.name: c for c in candidates(features)}
+    both = [known["core 14 y"], known["core 14 face y 10"]]
+    return agreement(t, t.columns(both), both, np.array([0.8, sd_of_face]), QUIET, (), (0, 1), 0)
+
+
+def test_another_cause_takes_what_it_can_explain_within_its_believable_width():
+    """Let in with width s, the other cause leaves N1 a variance of 0.1^2 + s^2: against the mean of the other three."""
+    for s in (0.1, 0.3, 3.0):
+        p = stats.chi2.sf(0.8**2 / (0.1**2 + s * s + 0.1**2 / 3), 1)
+        said = beside(s)
+        if s >= 0.3:
+            # with one degree of freedom for N1 and two for the three that say the same
+            assert said.p == pytest.approx(stats.chi2.sf(0.8**2 / (0.1**2 + s * s + 0.1**2 / 3), 3), rel=1e-4)
+            assert said.left_out == () and p < said.p
+        else:
+            assert said.left_out == ("N1",)
+
+
+def test_what_is_left_out_is_taken_out_of_the_estimate_of_the_rest():
+    """0.9, 0.3, 0.32, 0.28, u 0.1: without the first the mean is 0.3 of u 0.0577."""
+    said = asked([0.9, 0.30, 0.32, 0.28])
+    assert said.left_out == ("N1",)
+    assert said.shown == pytest.approx(0.3 / (0.1 / sqrt(3)), rel=1e-4)
+
+
+def test_the_worst_member_is_left_out_first():
+    said = asked([0.0, 0.0, 0.0, 1.0, 2.0, 0.05])
+    assert said.left_out == ("N5", "N4")
+    assert not said.holds
