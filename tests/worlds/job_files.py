@@ -159,8 +159,12 @@ def any_job(seed: int, cores: int = 4, sizes: int = 12, seats: int = 6) -> str:
             f'between = "{between}"',
             *maybe(f'limits = "{pick(("±0.8", "+1.0/-0.5", "DCTG 9", "min 1", "ISO 2768-1 m"))}"'),
         ]
-        low = mm(0, 100)
-        lines += [*maybe(f"at = [{low}, {low + size}]"), *maybe("coat = [0, 0.2]", 0.3), *maybe('note = "there"', 0.3)]
+        low = round(40 * n + draw.random(), 3)  # no two on one face: they would have to agree which way it looks
+        lines += [
+            *maybe(f"at = [{low}, {round(low + size, 3)}]"),
+            *maybe("coat = [0, 0.2]", 0.3),
+            *maybe('note = "there"', 0.3),
+        ]
         if draw.random() < 0.3:
             lines += [f"stock = [{mm(1, 3)}, 0]", *maybe('limits_raw = "±1.5"'), *maybe("machined = false", 0.2)]
         lines += [*maybe("draft = { deg = 1.5, height = 20 }", 0.2), *maybe('contraction = "0.8 %"', 0.2)]

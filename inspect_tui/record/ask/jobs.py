@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from inspect_tui.errors import NotFound
+from inspect_tui.model.changes import Withdrawal
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Session, Setup
 from inspect_tui.model.work import (
     ChainStep,
@@ -226,10 +227,15 @@ class Queries:
         return tool
 
     def tool_features(self, tool_of_id: bytes, old: bool = False) -> list[ToolFeature]:
-        """The features of a tool (all its versions) with their steps, in drawing order; with `old` every version."""
+        """The features of a tool (all its versions) with their steps, in drawing order; with `old` every version.
+
+        What was taken off the tool's list is only among the old ones.
+        """
         features = self._current(
             kinds.TOOL_FEATURE, "t.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", (tool_of_id,), old
         )
+        if not old and (gone := self.withdrawn(kinds.TOOL_FEATURE.number)):
+            features = [feature for feature in features if feature.of_id not in gone]
         place = dict(
             self._rows_of(
                 "SELECT f.id, f.ord FROM tool_feature t JOIN feature f ON f.id = t.feature_id "
@@ -288,6 +294,21 @@ class Queries:
     def setups(self, session_id: bytes) -> list[Setup]:
         """Who measured with what in a session, oldest first."""
         return self._all(kinds.SETUP, "t.session_id = ?", (session_id,))
+
+    # ---------------------------------------------------------------- withdrawn
+    def withdrawals(self, about_kind: int | None = None) -> dict[bytes, Withdrawal]:
+        """What was last said of each thing that ever was withdrawn (state withdrawn or back), by its of_id."""
+        where, values = ("1", ()) if about_kind is None else ("t.about_kind = ?", (about_kind,))
+        rows = self._rows_of(
+            f"SELECT {kinds.WITHDRAWAL.select('t')} FROM withdrawal t JOIN entry e ON e.id = t.id WHERE {where} "
+            "ORDER BY e.at_us, t.id",
+            values,
+        )
+        return {said.about_id: said for said in map(kinds.WITHDRAWAL.thing, rows)}
+
+    def withdrawn(self, about_kind: int | None = None) -> set[bytes]:
+        """The of_ids of the things that are withdrawn now."""
+        return {of_id for of_id, said in self.withdrawals(about_kind).items() if said.state == "withdrawn"}
 
     # ---------------------------------------------------------------- the file itself
     def counts(self) -> dict[str, int]:

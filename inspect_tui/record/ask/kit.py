@@ -90,7 +90,8 @@ class KitQueries(Queries):
         """The features of all tools of a job as they stand (or stood at a moment), with their steps, oldest first."""
         kind, where = kinds.TOOL_FEATURE, "t.tool_id IN (SELECT id FROM tool WHERE job_of_id = ?)"
         if until_us is None:
-            return self._with_steps(self._current(kind, where, (job_of_id,)))
+            gone = self.withdrawn(kind.number)
+            return self._with_steps([on for on in self._current(kind, where, (job_of_id,)) if on.of_id not in gone])
         rows = self._rows_of(
             f"SELECT {kind.select('t')} FROM tool_feature t JOIN entry e ON e.id = t.id WHERE {where} AND e.at_us <= ? "
             "AND NOT EXISTS (SELECT 1 FROM tool_feature r JOIN entry re ON re.id = r.id "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from hashlib import sha256
 from typing import Any
 
@@ -10,6 +11,7 @@ from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import fields, frozen, frozen_by_name, replace
 from inspect_tui.model.changes import Withdrawal
 from inspect_tui.model.kit import CoreDetail
+from inspect_tui.model.trends import ToolState
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Job, Tool, ToolFeature
 from inspect_tui.record import kinds
@@ -194,6 +196,7 @@ class _Writer:
 
     def __init__(self, record: Record, proposed: Proposed, why: str) -> None:
         self.record, self.proposed = record, proposed
+        self.today = date.today().isoformat()
         self.why, self.said_why = why or "put right before it was read", bool(why)
         self.old, self.new = proposed.old, proposed.new
         self.by_table: dict[str, dict[str, str]] = {}
@@ -205,8 +208,33 @@ class _Writer:
         for name, key in NAMED.items():
             there = {key(thing): thing for thing in getattr(self.old, name)}
             pairs += [(thing, there[key(thing)]) for thing in getattr(self.new, name) if key(thing) in there]
+        self.back = {kind: self._gone_before(kind) for kind in (kinds.CORE, kinds.TOOL)}
+        for kind, things in ((kinds.CORE, self.new.cores), (kinds.TOOL, self.new.tools)):
+            pairs += [(thing, self.back[kind][name]) for thing in things if (name := _name(thing)) in self.back[kind]]
         for thing, known in pairs:
             self._same(thing, known)
+
+    def _gone_before(self, kind: kinds.Kind) -> dict[str, Any]:
+        """Cores or tools that were withdrawn, by name: they come back and are not made twice."""
+        gone, of = self.record.withdrawn(kind.number), self.old.job.of_id
+        things = self.record.cores(of) if kind is kinds.CORE else self.record.tools(of)
+        return {_name(thing): thing for thing in things if thing.of_id in gone}
+
+    def _back(self, kind: kinds.Kind, thing: Any) -> list[Any]:
+        """That a withdrawn thing is back, where it is."""
+        known = self.back[kind].get(_name(thing))
+        if known is None:
+            return []
+        return [
+            self._about(kind, known.of_id, "back"),
+            *(self._retired(known, "revived") if kind is kinds.TOOL else []),
+        ]
+
+    def _about(self, kind: kinds.Kind, of_id: Id, state: str = "withdrawn") -> Withdrawal:
+        return Withdrawal(about_kind=kind.number, about_id=of_id, state=state, why=self.why)
+
+    def _retired(self, tool: Tool, state: str) -> list[Any]:
+        return [ToolState(tool_of_id=tool.of_id, state=state, since_on=self.today, why=self.why)]
 
     def _same(self, thing: Any, known: Any) -> None:
         if isinstance(thing, tuple):
@@ -283,19 +311,24 @@ class _Writer:
             what = self.what("core", str(core.number))
             if what:
                 known = next((c for c in self.old.cores if c.number == core.number), None)
+                known = known or self.back[kinds.CORE].get(_name(core))
+                rows += self._back(kinds.CORE, core)
                 rows.append(self.mapped(core) if known is None else self.version(core, known))
                 rows += self.core_more(core, known.of_id if known else core.of_id, details)
         for tool in self.new.tools:
             if self.what("tool", tool.label):
                 there = next((t for t in self.old.tools if t.label.casefold() == tool.label.casefold()), None)
+                there = there or self.back[kinds.TOOL].get(_name(tool))
+                rows += self._back(kinds.TOOL, tool)
                 rows.append(self.mapped(tool) if there is None else self.version(tool, there))
                 rows += self.tool_more(tool, there)
         for core in self.old.cores:
             if self.what("core", str(core.number)) == "withdrawn":
-                rows.append(Withdrawal(about_kind=kinds.CORE.number, about_id=core.of_id, why=self.why))
+                rows.append(self._about(kinds.CORE, core.of_id))
         for tool in self.old.tools:
             if self.what("tool", tool.label) == "withdrawn":
-                rows.append(Withdrawal(about_kind=kinds.TOOL.number, about_id=tool.of_id, why=self.why))
+                rows.append(self._about(kinds.TOOL, tool.of_id))
+                rows += self._retired(tool, "retired")
         return rows
 
     def core_more(self, core: Any, of_id: Id, details: Mapping[Id, CoreDetail]) -> list[Any]:
@@ -322,7 +355,8 @@ class _Writer:
 
     def tool_more(self, tool: Tool, known: Tool | None) -> list[Any]:
         said = next((d for d in self.new.tool_details if d.tool_of_id == tool.of_id), None)
-        before = next((d for d in self.old.tool_details if known and d.tool_of_id == known.of_id), None)
+        details = self.record.tool_details(self.old.job.of_id)
+        before = details.get(known.of_id) if known else None
         if before is None:
             return [] if said is None else [self.mapped(said)]
         if said is None:
@@ -378,6 +412,7 @@ class _Writer:
         other_job = contracts != (was.a_x, was.a_y, was.a_z, was.ua_x, was.ua_y, was.ua_z)
         feature_of = {feature.id: feature for feature in self.old.features}
         before = {(self._tool_of(on.tool_id), on.feature_id): on for on in self.old.tool_features}
+        taken_off = self._taken_off(set(feature_of))
         wanted: set[tuple[Id, Id]] = set()
         rows: list[Any] = []
         for on in self.new.tool_features:
@@ -385,7 +420,12 @@ class _Writer:
             known_tool = self.of.get(tool.id)
             feature = now[on.feature_id]
             source = feature_of.get(feature.same_as_id or feature.id) if edition else feature_of.get(feature.id)
-            there = before.get((known_tool or b"", source.id)) if source and known_tool else None
+            key = (known_tool or b"", source.id if source else b"")
+            there = before.get(key)
+            if there is None and key in taken_off:
+                there = taken_off[key]
+                if there.of_id in self.gone_on:
+                    rows.append(self._about(kinds.TOOL_FEATURE, there.of_id, "back"))
             mapped = self.mapped(tool)
             mapped = replace(mapped, id=self.ids.get(tool.id, tool.id))
             if there is None or source is None:
@@ -402,8 +442,22 @@ class _Writer:
                 rows.append(_renewed(job, feature, mapped, there))
         for key, on in before.items():
             if key not in wanted and not self._gone(key):
-                rows.append(Withdrawal(about_kind=kinds.TOOL_FEATURE.number, about_id=on.of_id, why=self.why))
+                rows.append(self._about(kinds.TOOL_FEATURE, on.of_id))
         return rows
+
+    def _taken_off(self, features: set[Id]) -> dict[tuple[Id, Id], ToolFeature]:
+        """Sizes of this drawing that were taken off a tool, or whose tool was withdrawn: they come back as such."""
+        self.gone_on = self.record.withdrawn(kinds.TOOL_FEATURE.number)
+        away = {tool.of_id for tool in self.back[kinds.TOOL].values()}
+        found: dict[tuple[Id, Id], ToolFeature] = {}
+        for tool in self.record.tools(self.old.job.of_id):
+            every = self.record.tool_features(tool.of_id, old=True)
+            replaced = {on.replaces_id for on in every}
+            for on in every:
+                known = on.of_id in self.gone_on or tool.of_id in away
+                if known and on.id not in replaced and on.feature_id in features:
+                    found[tool.of_id, on.feature_id] = on
+        return found
 
     def _tool_of(self, tool_id: Id) -> Id:
         return next((t.of_id for t in self.old.tools if t.id == tool_id), self.record.tool(tool_id).of_id)
@@ -442,6 +496,11 @@ class _Writer:
                 rows.append(self.mapped(lot))
         rows += [self.mapped(item) for item in self.new.castings if item.serial not in serials]
         return rows
+
+
+def _name(thing: Any) -> str:
+    """What a core or a tool is called in a file."""
+    return thing.label.casefold() if isinstance(thing, Tool) else str(thing.number)
 
 
 NAMED: dict[str, Any] = {

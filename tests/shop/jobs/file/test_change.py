@@ -232,3 +232,43 @@ def test_when_one_row_cannot_be_written_nothing_is(shop: SmallShop, monkeypatch:
     with pytest.raises(Exception, match="not a thing that is recorded"):
         change.write_changes(shop.record, proposed, "", shop.ab.id)
     assert shop.record.counts() == before
+
+
+def test_what_was_withdrawn_comes_back_and_is_not_there_twice(shop: SmallShop) -> None:
+    job = whole(shop)
+    record = shop.record
+    box = WHOLE[WHOLE.index('[[tool]]\nlabel = "box 2"') : WHOLE.index('[[tool]]\nlabel = "drag pattern"')]
+    gone = WHOLE.replace(box, "")
+    tool = next(t for t in record.tools(job.of_id) if t.label == "box 2")
+    sizes = [on.of_id for on in record.tool_features(tool.of_id)]
+    assert changed(shop, job, gone) == ["tool box 2 withdrawn"] and sizes
+    assert [state.state for state in record.tool_states()[tool.of_id]] == ["retired"]
+    assert changed(shop, job, WHOLE) == ["tool box 2 added"]
+    assert [t.label for t in record.tools(job.of_id)].count("box 2") == 1
+    assert [on.of_id for on in record.tool_features(tool.of_id)] == sizes
+    assert [state.state for state in record.tool_states()[tool.of_id]] == ["retired", "revived"]
+
+
+def test_a_size_is_taken_off_a_tool_and_put_back(shop: SmallShop) -> None:
+    job = whole(shop)
+    named = WHOLE.replace('name = "passage height"\n', 'name = "passage height"\ntools = ["box 1"]\n')
+    stick = find.subject(shop.record, job, "stick 1").tool
+    assert stick is not None
+    before = [on.of_id for on in shop.record.tool_features(stick.of_id)]
+    assert changed(shop, job, named)[0].startswith("feature F4 changed: tools")
+    taken = [on.of_id for on in shop.record.tool_features(stick.of_id)]
+    assert len(taken) == len(before) - 1 and len(shop.record.job_tool_features(job.of_id)) >= len(taken)
+    changed(shop, job, WHOLE)
+    assert (
+        sorted(on.of_id for on in shop.record.tool_features(stick.of_id))[: len(taken)] == sorted(taken)[: len(taken)]
+    )
+    assert len(shop.record.tool_features(stick.of_id)) == len(before)
+
+
+def test_a_core_that_was_withdrawn_comes_back_with_its_number(shop: SmallShop) -> None:
+    job = whole(shop)
+    more = WHOLE + "\n[[core]]\nnumber = 9\nbody = { x = [0, 1], y = [0, 1], z = [0, 1] }\n"
+    for text in (more, WHOLE, more):
+        changed(shop, job, text)
+    assert [core.number for core in shop.record.cores(job.of_id)] == [1, 2, 9]
+    assert len(shop.record.core_bodies(job.of_id)[shop.record.cores(job.of_id)[2].of_id]) == 1
