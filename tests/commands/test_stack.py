@@ -80,6 +80,9 @@ def test_a_wall_between_any_two_faces_follows_from_what_is_known(cli: Run, two: 
     assert (other["label"], other["nominal_mm"], other["lower_mm"], other["state"]) == ("", 35.0, None, "no limits")
     assert other["name"] == "core 1 face x 5 to core 2 face x 40"
     assert other["remarks"][0].startswith("follows from ")
+    # one face of a wall that is drawn does not make it that wall
+    (beyond,) = json.loads(cli("--record", two, "stack", "core 1 x 20", "core 2 x 40", "--json").out)
+    assert (beyond["label"], beyond["nominal_mm"]) == ("", 20.0)
     told = " ".join(cli("--record", two, "stack", "core 1 x 5", "core 2 x 40").out.split())
     assert told.startswith("core 1 face x 5 to core 2 face x 40")
     for words, wrong in (
@@ -101,6 +104,8 @@ def test_what_follows_for_each_casting_of_a_sampling(on: On) -> None:
     assert read["follows_from"] == ["F48"]
     assert read["mm"] == pytest.approx(7.7, abs=0.15)  # core 5 came up by 0.60
     assert all(one["u"] > read["u"] for one in wall["castings"] if not one["read"])
+    (turned,) = json.loads(on("stack", *reversed(faces), "--round", "S1", "--json").out)
+    assert turned["castings"] == wall["castings"]
     told = " ".join(on("stack", *faces, "--round", "S1").out.split())
     assert "casting S1-1: " in told and f"casting {read['serial']}: read as F48: 7." in told
     # a wall that the drawing has no size for: between the floor of core 3 and the top of core 1's passage

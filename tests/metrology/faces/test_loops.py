@@ -139,8 +139,11 @@ def test_a_lone_loop_is_open_from_3_29_standard_uncertainties_on() -> None:
 def test_a_loop_that_closes_is_not_open_for_its_neighbour() -> None:
     """F04 lies in two loops; the reading that is off lies in one of them: the other one closes and stays closed."""
     features = exact(sampling(SECOND, 0), "1")
+    u = next(o for o in features if o.balloon == "F08").readings["1"].u
+    features = change(features, "F08", "1", mm=140.0 + u, text="")  # open by no more than its readings allow
     off = {c.loop.name: c for c in check_loops(change(features, "F07", "1", mm=510.0 + 1.5, text="511.50"))}
     assert off["F04 + F09 = F07"].open
+    assert off["F04 + F08 = F05"].gap_mm == pytest.approx(u)
     assert not off["F04 + F08 = F05"].open
 
 

@@ -329,6 +329,12 @@ def test_the_chance_agrees_with_assemblies_and_with_the_share_outside() -> None:
     assert stack("w", terms, 7.95, 8.3, tol_in_sigma=6.0).p_out < stack("w", terms, 7.95, 8.3).p_out
 
 
+def test_a_dimension_counts_by_its_sense() -> None:
+    """Half of a body of 8.0 that is known to 0.1: 4.0, known to 0.05."""
+    terms = [Term(t.link, 0.5) for t in one_play(Estimate(8.0, 0.1))[:1]]
+    assert chance(terms, None, 4.05) == pytest.approx(0.8413, abs=1e-4)
+
+
 def test_what_nobody_said_is_named_once() -> None:
     links = [
         Link(name=n, a=n, b=f"{n}'", size=0.0, plus=0.5, minus=0.0, unknown=u)

@@ -139,6 +139,14 @@ def test_no_wash_is_something_else_than_a_wash_that_nobody_stated(record: Record
         assert [doubt.u for doubt in of_kind(from_tool(facts, "W1").size, "core wash, not stated")] == left
 
 
+def test_a_face_of_the_mould_has_no_wash(record: Record) -> None:
+    made = port(record)
+    made.add_feature("D1", "x", 20.0, ("drag", -1, 0.0), ("drag", 1, 20.0), ("drag pattern",), 19.0, 21.0)
+    made.read("drag pattern", {"D1": 20.2})
+    size = from_tool(KitFacts(record, made.job), "D1")
+    assert size.read and of_kind(size.size, "core wash") == []
+
+
 def test_a_contraction_of_its_own_moves_only_its_feature(record: Record) -> None:
     made = port(record)
     steps = (ChainStep(ord=1, kind="contraction", scale=1.01, u=0.002, source=""),)
