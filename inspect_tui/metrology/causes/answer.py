@@ -81,7 +81,7 @@ def answer(
         if k in told:
             continue
         joint = every if k in by_axis.values() and every not in chosen else None
-        group = _alike(w, k)
+        group = _alike(w, k, joint)
         told.update(j for j in group if j not in post.best)
         finding = _finding(w, k, group, name_at, joint, tuple(odd))
         (findings if finding.status == "named" else unclear).append(finding)
@@ -111,11 +111,14 @@ def answer(
     )
 
 
-def _alike(w: LastSearch, k: int) -> list[int]:
-    """Candidates that could stand for candidate k at its size without these readings noticing, others held."""
+def _alike(w: LastSearch, k: int, joint: int | None) -> list[int]:
+    """Candidates that could stand for candidate k at its size without these readings noticing, others held.
+
+    `joint` is what says the same as k for all axes at once: it is k itself then, and not held beside it.
+    """
     import numpy as np
 
-    base = sorted({*w.posterior.best, k})
+    base = sorted({*w.posterior.best, k} - {joint})
     mean, _ = searching.sizes(w.h, w.g, w.sd, base)
     size = float(mean[base.index(k)])
     rest = [j for j in base if j != k]
@@ -128,7 +131,7 @@ def _alike(w: LastSearch, k: int) -> list[int]:
     lost = size * size * np.maximum(own - gram[k] ** 2 / diagonal, 0.0)
     instead = np.abs(size * gram[k] / diagonal)
     near = (lost < ALIKE) & (instead < 3.0 * w.sd) & (gram[k] ** 2 > 0.25 * own * diagonal)
-    near[[*base]] = False
+    near[[*base, *(() if joint is None else (joint,))]] = False
     return [k, *(int(j) for j in np.flatnonzero(near))]
 
 

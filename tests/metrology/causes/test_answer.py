@@ -389,7 +389,7 @@ def test_contraction_of_all_axes_and_of_each_are_one_thing_said_by_axis():
         size("Y", "y", DRAG, Face("drag", 404.0, 1), 0.8, u=0.05),
     ]
     known = [c for c in all_candidates(features) if c.kind == "contraction"]
-    answer = asked(features, [replace(c, prior=0.02) if c.axis == "all" else c for c in known])
+    answer = asked(features, [replace(c, prior=0.004) if c.axis == "all" else c for c in known])
     weights = {r.names: r.probability for r in answer.rivals}
     assert 0.05 < weights["contraction",] < 0.9
     assert {f.candidate.name for f in answer.findings} == {"contraction x", "contraction y"}
@@ -400,12 +400,12 @@ def test_contraction_of_all_axes_and_of_each_are_one_thing_said_by_axis():
 
 def test_a_stand_in_is_looked_for_with_the_other_causes_as_they_may_well_be():
     """Core 2 moves N and M; once core 3 may take up M within its width, core 2 could stand in for core 1."""
-    features = [place("N", 0.5), place("M", 0.8, at=9.0)]
+    features = [place("N", 0.5), place("M", 0.1, at=9.0)]
     cands = [
         cause("core 1 x", {"N": 1.0}, sd=0.8, prior=0.3),
         cause("core 2 x", {"N": 1.0, "M": 0.6}, sd=0.8, prior=1e-9, parts=("core 2",)),
-        cause("core 3 x", {"M": 1.0}, sd=0.8, prior=0.3, parts=("core 3",)),
+        cause("core 3 x", {"M": 1.0}, sd=0.8, prior=1 - 1e-9, parts=("core 3",)),
     ]
     assert [a.name for a in all_said(asked(features, cands))["core 1 x"].alike] == ["core 2 x"]
-    narrow = [*cands[:2], replace(cands[2], sd=0.1, prior=1 - 1e-9)]
+    narrow = [*cands[:2], replace(cands[2], sd=0.1)]
     assert [a.name for a in all_said(asked(features, narrow))["core 1 x"].alike] == []
