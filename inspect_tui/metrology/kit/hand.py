@@ -78,15 +78,14 @@ def _changed_over(a: MadeSize, b: MadeSize) -> bool:
 
 def _whole(size: MadeSize, sizes: Sequence[MadeSize]) -> MadeSize | None:
     """The size over everything along the axis, of which this one begins or ends at an outer face."""
-    along = [s for s in sizes if s.axis == size.axis and s.low is not None and s.high is not None]
-    if size.low is None or size.high is None or len(along) < 2:
+    along = [(s, s.low, s.high) for s in sizes if s.axis == size.axis and s.low is not None and s.high is not None]
+    if size.low is None or size.high is None:
         return None
-    low, high = min(s.low for s in along if s.low is not None), max(s.high for s in along if s.high is not None)
+    low, high = min(lo for _, lo, _ in along), max(hi for _, _, hi in along)
     at_low, at_high = abs(size.low - low) <= FLAT_MM, abs(size.high - high) <= FLAT_MM
     if at_low == at_high:
         return None
-    spans = (s for s in along if s.low is not None and s.high is not None)
-    return next((s for s in spans if abs((s.low or 0.0) - low) + abs((s.high or 0.0) - high) <= FLAT_MM), None)
+    return next((s for s, lo, hi in along if abs(lo - low) <= FLAT_MM and abs(hi - high) <= FLAT_MM), None)
 
 
 def _what_is_left(size: MadeSize, whole: MadeSize) -> bool:

@@ -31,6 +31,11 @@ def test_offsets_along_two_axes_may_be_changed_over_too() -> None:
     assert made is not None and "along x and y" in made.sentence
 
 
+def test_the_wider_of_two_limits_says_how_near_a_target_is() -> None:
+    assert wrong_hand("box 4", [size("F3", 30.0, 50.3, half_band=0.5), size("F4", 50.0, 30.0)]) is not None
+    assert wrong_hand("box 4", [size("F3", 30.0, 50.0), size("F4", 50.0, 30.3, half_band=0.5)]) is not None
+
+
 def test_more_pairs_are_counted() -> None:
     sizes = [size("A", 30, 50), size("B", 50, 30), size("C", 10, 22), size("D", 22, 10)]
     made = wrong_hand("box 4", sizes)
@@ -38,19 +43,15 @@ def test_more_pairs_are_counted() -> None:
 
 
 def test_one_offset_that_reads_what_is_left_of_the_whole() -> None:
-    whole = size("F1", 80.0, 80.02, low=0, high=80)
-    made = wrong_hand("stick 4", [whole, size("F2", 30.0, 50.01, low=0, high=30)])
+    whole = size("F1", 80.0, 80.02, low=100, high=180)
+    made = wrong_hand("stick 4", [whole, size("F2", 30.0, 50.01, low=100, high=130)])
     assert made is not None and made.of_whole and made.pairs == (("F2", "F1"),)
     assert made.sentence == (
         "stick 4 may be the wrong hand along x: F2 reads 50.01 where 30.00 is wanted, and 50.00 is what is left of F1; "
         "see from which end it was read"
     )
-    assert (
-        "1.9689 where 1.1811 is wanted"
-        in wrong_hand(  # type: ignore[union-attr]
-            "stick 4", [whole, size("F2", 30.0, 50.01, low=0, high=30)], Style("in")
-        ).sentence
-    )
+    inch = wrong_hand("stick 4", [whole, size("F2", 30.0, 50.01, low=150, high=180)], Style("in"))
+    assert inch is not None and "1.9689 where 1.1811 is wanted" in inch.sentence
 
 
 @pytest.mark.parametrize(

@@ -105,7 +105,8 @@ def test_a_quarter_turn_swaps_the_sizes() -> None:
 
 def test_one_round_print_alone_asks_for_a_key() -> None:
     alike = look_alikes({"1": [a_print("a", (0, 0, 0), (40, 40, 40))]})
-    assert len(alike) == 23 and all(f.remedy is not None and f.remedy.how in ("larger", "key") for f in alike[:20])
+    # larger or moved it would still go in turned: only a key stops it
+    assert len(alike) == 23 and all(f.remedy is not None and f.remedy.how == "key" for f in alike[:20])
 
 
 def test_a_smaller_core_in_a_larger_seat_is_found_though_not_the_other_way() -> None:
@@ -265,6 +266,24 @@ def test_a_core_is_tried_on_its_side() -> None:
     ]  # core 2 lies so
     ways = [f for f in look_alikes({"1": cube, "2": seats}, remedies=0) if (f.core, f.seats_of) == ("1", "2")]
     assert on_side.name in {f.turned for f in ways} and not any(f.mirrored for f in ways)
+
+
+def test_the_nearest_seat_is_nearest_in_height_too() -> None:
+    seats = [
+        a_print("c", (0, 0, 0), (40, 30, 20)),
+        a_print("d", (50, 0, 0), (40, 50, 20)),
+        a_print("e", (50, 0, 80), (40, 50, 20)),
+    ]
+    prints = [a_print("a", (0, 0, 0), (40, 30, 20)), a_print("b", (50, 0, 0), (40, 50, 20))]
+    way = next(f for f in look_alikes({"1": prints, "2": seats}, remedies=0) if f.turned == "as drawn")
+    assert way.pairs == (("a", "c"), ("b", "d"))
+
+
+def test_each_print_points_the_way_of_its_own_seat() -> None:
+    aside = (1, 0, 0)
+    prints = [down("a", 0), replace(down("b", 100), points=aside)]
+    seats = [replace(down("c", 0), points=aside), down("d", 100)]
+    assert "as drawn" not in {f.turned for f in look_alikes({"1": prints, "2": seats}, remedies=0)}
 
 
 LEFT_HAND = [  # no plane through it: four prints of four heights and sizes

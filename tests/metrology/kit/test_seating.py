@@ -90,6 +90,14 @@ def test_what_nobody_read_is_as_drawn_and_said_so() -> None:
     assert two(None, None).fate is Fate.IN and not two(None, None).as_read and two(None, None).sentence == ""
 
 
+def test_where_only_one_place_is_known_they_are_told_from_where_they_should_be() -> None:
+    drawn = {"K7-1": 0.0, "K7-2": 0.0}
+    off = adjusted(drawn, [Pitch("K7-1", "K7-2", Estimate(1.6, U), "box 7")], 0.05)
+    at = [meeting("K7-1", at=10.0), Meeting(name="K7-2", into="7", clearance=Estimate(0.6, U))]
+    made = goes_in("6", "x", at, NOWHERE, {"7": off})
+    assert made is not None and "are 0.00 apart as drawn and 1.60 mm on box 7" in made.sentence
+
+
 def test_the_play_is_what_the_prints_have_in_common() -> None:
     made = two(160.0, 160.2)
     assert made.fate is Fate.IN and made.as_read and made.sentence == ""

@@ -80,10 +80,19 @@ def test_a_body_about_from_its_sizes_is_looked_at_less_closely_and_said_so() -> 
     assert [b.sure for b in met] == [False] and met[0].sentence().endswith("deep; bodies about, from their sizes)")
     assert blocked(LOW, ["z-"], {"2": Body(core="2", boxes=(Box(98.5, 180, 0, 50, 60, 90),))}) == ()  # 1.5 mm
     assert names(blocked(LOW, ["z-"], {"2": given_body("2", [(98.5, 180, 0, 50, 60, 90)])})) == ["2"]
+    assert names(blocked(LOW, ["z-"], {"2": Body(core="2", boxes=(Box(97.5, 180, 0, 50, 60, 90),))})) == ["2"]  # 2.5
     assert blocked(Body(core="1", boxes=()), ["z-"], {"2": OVER}) == ()
     # a box about a core that reaches round another stands in it: nothing is known of the way
     round_it = Body(core="4", boxes=(Box(50, 150, -20, 70, 10, 200),))
     assert blocked(LOW, ["z-"], {"4": round_it}) == ()
+    apart = given_body("1", [(0, 100, 0, 50, 0, 30), (120, 140, 0, 50, -30, 0)])  # its other box lies below core 4
+    assert blocked(apart, ["z-"], {"4": round_it}) == ()
+
+
+def test_what_is_given_comes_first_then_the_deepest() -> None:
+    about = Body(core="4", boxes=(Box(10, 90, 0, 50, 60, 90),))
+    slight = given_body("5", [(0, 5, 0, 50, 60, 90)])
+    assert names(blocked(LOW, ["z-"], {"4": about, "5": slight, "2": OVER})) == ["2", "5", "4"]
 
 
 def test_a_print_in_its_seat_does_not_block_itself_but_a_lip_over_it_does() -> None:

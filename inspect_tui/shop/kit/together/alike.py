@@ -9,6 +9,7 @@ from inspect_tui.metrology.kit.bodies import AXES, Body, Box, hull
 from inspect_tui.metrology.kit.lookalikes import LookAlike, Mould, Print
 from inspect_tui.metrology.kit.setting import Trouble
 from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Job
 from inspect_tui.shop.kit.facts import KitFacts
@@ -52,6 +53,9 @@ def prints_of(facts: KitFacts, lines: tuple[FitLine, ...]) -> dict[str, list[Pri
     for (core, name), group in _seats(facts, lines).items():
         size, room = _sizes(group)
         fit = group[0].fit
+        at = _place(fit)
+        if at is None:
+            continue
         points = fit.points or fit.way_in
         way = [0, 0, 0]
         if points[:1] in AXES:
@@ -59,7 +63,7 @@ def prints_of(facts: KitFacts, lines: tuple[FitLine, ...]) -> dict[str, list[Pri
         kit.setdefault(core, []).append(
             Print(
                 name,
-                (fit.at_x or 0.0, fit.at_y or 0.0, fit.at_z or 0.0),
+                at,
                 (size[0], size[1], size[2]),
                 (room[0], room[1], room[2]),
                 (way[0], way[1], way[2]),
@@ -73,9 +77,11 @@ def _is_print(line: FitLine) -> bool:
     return fit.inner_core_id is not None and fit.kind in ("print", "key") and fit.gap_feature_id is None
 
 
-def _placed(line: FitLine) -> bool:
-    fit = line.fit
-    return fit.at_x is not None and fit.at_y is not None and fit.at_z is not None
+def _place(fit: Fit) -> tuple[float, float, float] | None:
+    """Where a print stands, tooling scale; None where that is not said along every axis."""
+    if fit.at_x is None or fit.at_y is None or fit.at_z is None:
+        return None
+    return fit.at_x, fit.at_y, fit.at_z
 
 
 def partly(facts: KitFacts, lines: tuple[FitLine, ...]) -> set[str]:
@@ -83,14 +89,14 @@ def partly(facts: KitFacts, lines: tuple[FitLine, ...]) -> set[str]:
     told: dict[str, set[bool]] = {}
     for line in lines:
         if _is_print(line) and line.fit.inner_core_id:
-            told.setdefault(facts.number(line.fit.inner_core_id), set()).add(_placed(line))
+            told.setdefault(facts.number(line.fit.inner_core_id), set()).add(_place(line.fit) is not None)
     return {core for core, placed in told.items() if len(placed) > 1}
 
 
 def _seats(facts: KitFacts, lines: tuple[FitLine, ...]) -> dict[tuple[str, str], list[FitLine]]:
     merged: dict[tuple[str, str], list[FitLine]] = {}
     for line in lines:
-        if _is_print(line) and _placed(line) and line.fit.inner_core_id:
+        if _is_print(line) and line.fit.inner_core_id:
             merged.setdefault((facts.number(line.fit.inner_core_id), seat_name(line.fit)), []).append(line)
     return merged
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from inspect_tui.metrology.kit.lookalikes import STOP_MM
+from inspect_tui.model.mould import CoreBody, MouldOutline
 from inspect_tui.record.store import Record
+from inspect_tui.shop.kit.check import KitCheck
 from tests.shop.kit.test_check import (
     checked,
     proven,
     record,  # noqa: F401  a fixture
 )
-from tests.worlds.kit_jobs import begin, with_patterns
+from tests.worlds.kit_jobs import Kit, begin, with_patterns
 
 
 def test_cores_that_go_into_each_others_seats_are_named_with_what_would_stop_it(record: Record) -> None:
@@ -54,3 +57,108 @@ def test_a_print_clearly_smaller_than_another_seat_is_no_look_alike(record: Reco
         made.add_core(number)
         made.print_and_seat(f"K{number}", number, "drag", size, size + 0.5, at_x=100.0 * number, at_y=0.0, at_z=0.0)
     assert all(a.core == a.seats_of for a in checked(made).look_alikes)
+
+
+# ------------------------------------------------------------------------------ bodies and the mould
+def even(record: Record, count: int = 2, last: float = 300.0) -> Kit:
+    """Core 5 on equal prints 100 and 300 along x, tooling scale: turned end for end it goes in by them."""
+    made = with_patterns(begin(record))
+    made.add_core(5, set_order=1)
+    for n in range(count):
+        at = 100.0 + (last - 100.0) * n / max(count - 1, 1)
+        made.print_and_seat(f"K{n}", 5, "drag", 40.0, 40.5, "y", holds="x,y,z,rx,ry,rz", at_x=at, at_y=0.0, at_z=0.0)
+    return made
+
+
+def give(made: Kit, core: int, x0: float, x1: float) -> None:
+    """A body at tooling scale: 1 % of contraction."""
+    at = {"y0": -20.0, "y1": 20.0, "z0": 0.0, "z1": 40.0}
+    made.record.add(CoreBody(core_of_id=made.core[core].of_id, x0=x0 / 1.01, x1=x1 / 1.01, **at))
+
+
+def outline(made: Kit, x0: float, x1: float) -> None:
+    at = {"y0": -30.0, "y1": 30.0, "z0": -10.0, "z1": 50.0}
+    made.record.add(MouldOutline(job_of_id=made.job.of_id, x0=x0 / 1.01, x1=x1 / 1.01, **at))
+
+
+def ways(check: KitCheck) -> set[tuple[str, str, str]]:
+    return {(a.core, a.seats_of, a.turned) for a in check.look_alikes}
+
+
+HALF_TURN = ("5", "5", "turned end for end (180 about z)")
+
+
+def test_a_core_that_would_lie_outside_the_mould_is_not_accused(record: Record) -> None:
+    made = even(record)
+    assert HALF_TURN in ways(checked(made))
+    give(made, 5, 60.0, 700.0)  # turned it would reach from -300
+    outline(made, 0.0, 720.0)
+    assert HALF_TURN not in ways(checked(made))
+
+
+def test_without_an_outline_the_mould_is_as_far_as_anything_reaches(record: Record) -> None:
+    made = even(record)
+    give(made, 5, 60.0, 700.0)
+    assert HALF_TURN not in ways(checked(made))
+    made.add_feature("F1", "x", 400.0, ("drag", -1, -350.0), ("drag", 1, 50.0), ())
+    turned = next(a for a in checked(made).look_alikes if a.core == "5")
+    assert turned.turned == HALF_TURN[2] and turned.harm is not None and turned.harm > 0.5
+    assert turned.sentence in checked(made).against
+
+
+def test_bodies_are_scaled_to_the_prints(record: Record) -> None:
+    made = even(record, last=3000.0)
+    give(made, 5, 50.0, 3050.0 + STOP_MM)  # about the middle of its prints, but for what sand gives way to
+    outline(made, 50.0 - STOP_MM, 3050.0 + STOP_MM)
+    assert HALF_TURN in ways(checked(made))
+    give(made, 5, 40.0, 60.0)
+    assert HALF_TURN not in ways(checked(made))
+
+
+def test_a_body_that_is_the_same_turned_is_a_doubt_and_of_a_core_set_later_too(record: Record) -> None:
+    made = even(record)
+    give(made, 5, 50.0, 350.0)
+    assert any("as far as its body is given it is the same so" in text for text in checked(made).doubts)
+    assert checked(made).against == ()
+
+
+def test_only_cores_that_are_set_before_stand_in_its_way(record: Record) -> None:
+    made = even(record)
+    made.add_core(6, set_order=2)
+    made.add_fit("K9", 6, "drag", holds="x,y,z,rx,ry,rz")
+    give(made, 5, 90.0, 450.0)
+    outline(made, -100.0, 500.0)
+    give(made, 6, 0.0, 60.0)  # turned core 5 would reach from -50
+    later = next(a for a in checked(made).look_alikes if a.core == "5")
+    assert "would stand in core 6" in later.body and later.sentence in checked(made).doubts
+    made.detail(6, set_order=0)
+    assert HALF_TURN not in ways(checked(made))
+
+
+def test_many_wrong_ways_are_counted(record: Record) -> None:
+    made = with_patterns(begin(record))
+    for number in range(1, 7):
+        made.add_core(number)
+        for k in (0, 1):
+            at = 500.0 * number + 100.0 * k
+            made.print_and_seat(f"K{number}.{k}", number, "drag", 40.0 + k, 40.5 + k, "y", at_x=at, at_y=0.0, at_z=0.0)
+    check = checked(made)
+    told = [t for t in check.found if t.kind == "lookalike"]
+    assert len(check.look_alikes) == 30 and len(told) == 13
+    assert told[-1].sentence == "18 more such ways in, of cores 1, 2, 3, 4, 5, 6"
+    assert told[-1].cores == ("1", "2", "3", "4", "5", "6")
+
+
+def test_left_and_right_hand_are_open(record: Record) -> None:
+    made = with_patterns(begin(record))
+    places = [(0.0, 0.0, 30.0), (150.0, 20.0, 38.0), (40.0, 120.0, 46.0)]
+    for number, sign in ((1, 1), (2, -1)):
+        made.add_core(number)
+        for k, (x, y, width) in enumerate(places):
+            at = {"at_x": 1000.0 * number + sign * x, "at_y": y, "at_z": 0.0}
+            male = made.size(f"K{number}.{k}-P", number, width, ())
+            made.add_fit(f"K{number}.{k}", number, "drag", inner_feature_id=male.id, axis="round", **at)
+    check = checked(made)
+    told = [t for t in check.open if t.kind == "hand"]
+    assert {t.cores for t in told} == {("1", "2"), ("2", "1")} and check.against == ()
+    assert "made the wrong hand would go into the seats of core" in told[0].sentence
