@@ -30,7 +30,7 @@ from inspect_tui.shop.trends.counts import today
 TODAY = "2026-03-10"
 
 # Examples of a property where its test does not say how many: few at every run, many on demand.
-settings.register_profile("ci", max_examples=50, deadline=None)
+settings.register_profile("ci", max_examples=30, deadline=None)
 settings.register_profile("long", max_examples=2000, deadline=None)
 settings.load_profile("ci")
 
@@ -169,6 +169,7 @@ def pytest_collection_finish() -> None:
     """All tests are there till the end of the run: nobody looks through them for garbage again and again."""
     gc.collect()
     gc.freeze()
+    gc.set_threshold(5_000, 20, 20)
 
 
 _LAY_OUT = create.lay_out

@@ -13,6 +13,7 @@ import pytest
 
 from inspect_tui.metrology.spread.chart_memory import cusum_run_length, ewma_run_length, smooth, sums
 from inspect_tui.metrology.spread.chart_rules import RULES, Rule, beyond
+from tests.amounts import some
 from tests.published.stats_data import agrees, load
 
 if TYPE_CHECKING:
@@ -44,8 +45,8 @@ def simulated(hits: Hits, shift: float, charts: int, expected: float, seed: int)
 
 
 def enough(expected: float) -> int:
-    """How many charts: about three million points in all, so that a short run is known to better than one percent."""
-    return min(40_000, max(2_500, int(3e6 / expected)))
+    """How many charts: a million points in all (six on demand), so that a short run is known to about one percent."""
+    return min(some(20_000, 80_000), max(some(1_500, 5_000), int(some(1_000_000, 6_000_000) / expected)))
 
 
 def tolerated(check: dict[str, Any], name: str) -> float:

@@ -9,7 +9,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
-from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from inspect_tui.errors import DataError
@@ -28,16 +27,17 @@ from inspect_tui.metrology.spread.statistics import from_values
 
 
 def k_by_quadrature(n: int, p: float, confidence: float) -> float:
-    """The defining integral by another road: adaptive quadrature and bisection throughout."""
-
-    def r(z: float) -> float:
-        return float(brentq(lambda x: stats.norm.cdf(z + x) - stats.norm.cdf(z - x) - p, 0, z + 20, xtol=1e-13))
+    """The defining integral by another road: Gauss and Legendre's nodes and bisection throughout."""
+    nodes, weights = np.polynomial.legendre.leggauss(120)
+    end = 8 / sqrt(n)
+    z, weights = (nodes + 1) * end / 2, weights * end / 2
+    covers = [
+        brentq(lambda x, z=z: stats.norm.cdf(z + x) - stats.norm.cdf(z - x) - p, 0, z + 20, xtol=1e-13) for z in z
+    ]
+    density = 2 * weights * stats.norm.pdf(z * sqrt(n)) * sqrt(n)
 
     def held(k: float) -> float:
-        def density(z: float) -> float:
-            return float(stats.chi2.sf((n - 1) * (r(z) / k) ** 2, n - 1) * stats.norm.pdf(z * sqrt(n)) * sqrt(n))
-
-        return 2 * quad(density, 0, 8 / sqrt(n), epsabs=1e-11, limit=200)[0]
+        return float(density @ stats.chi2.sf((n - 1) * (np.array(covers) / k) ** 2, n - 1))
 
     return float(brentq(lambda k: held(k) - confidence, 1, 200, xtol=1e-9))
 

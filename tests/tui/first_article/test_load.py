@@ -15,7 +15,7 @@ from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.first_article.load_forms import BOUNCE_S, AtWork, FileForm
+from inspect_tui.tui.first_article.load_forms import BOUNCE_S, AtWork, FileForm, Look
 from inspect_tui.tui.first_article.screen import FirstArticleScreen
 from inspect_tui.tui.panel import Panel
 from tests.conftest import SmallShop
@@ -69,8 +69,9 @@ async def at_rest(pilot: Pilot[int]) -> None:
 
 
 async def enter(pilot: Pilot[int]) -> None:
-    """Enter on the summary, after the moment in which it would count as a bounce."""
-    await asyncio.sleep(BOUNCE_S + 0.05)
+    """Enter on the summary, as if the moment were over in which it would count as a bounce."""
+    assert isinstance(pilot.app.screen, Look)
+    pilot.app.screen.since -= BOUNCE_S
     await pilot.press("enter")
     await at_rest(pilot)
 
