@@ -19,7 +19,7 @@ from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.first_article.castings.job_facts import JobFacts
 
-SEAT_OF = re.compile(r"core (\S+) [xyz]")  # causes that are put right at the seat of a core
+SEAT_OF = re.compile(r"core (\S+)(?: with .+| turned)? [xyz]")  # causes that are put right at the seat of a core
 CUT_ON = ("core_box", "pattern_drag", "pattern_cope", "loose_piece", "production_pattern")
 
 

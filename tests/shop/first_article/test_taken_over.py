@@ -8,7 +8,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
-from inspect_tui.shop.first_article.taken_over import to_make, work
+from inspect_tui.shop.first_article.taken_over import SEAT_OF, to_make, work
 from tests.worlds.cut_desk import Desk, measure
 
 
@@ -137,3 +137,10 @@ def test_a_cut_that_names_no_tool_and_no_core_shows_nowhere_and_breaks_nothing(f
     )
     (one,) = work(first.record, job)
     assert (one.round, one.tools, one.done) == ("no lot", (), "")
+
+
+def test_the_core_whose_seat_is_put_right_is_read_from_the_cause() -> None:
+    told = {"core 4 y": "4", "core 1 with core 2, core 3 x": "1", "core 12 turned z": "12"}
+    assert {cause: match[1] for cause in told if (match := SEAT_OF.fullmatch(cause))} == told
+    for other in ("core 4 face x 64", "core 4 growth", "all cores lifted z", "size F55", "core 4 y on casting S1-1"):
+        assert SEAT_OF.fullmatch(other) is None
