@@ -76,7 +76,15 @@ def test_ten_years_ahead_readings_are_marked_and_stay_at_the_day_that_is_believe
         assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (True, "2026-09-21", "2026-09-21")
 
 
+def of_the_machine(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The clock of the shop is the machine's own, and there is no file on it."""
+    monkeypatch.setattr(ids, "now", shop.wall)
+    monkeypatch.setattr(ids, "uuid7", IdMaker(shop.wall))
+    monkeypatch.setattr(traces, "usual_folders", lambda record: [])
+
+
 def test_two_years_ahead_is_doubted_where_no_file_tells_of_them(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    of_the_machine(shop, monkeypatch)
     shop.wall.at += 2 * 365 * DAY
     for _ in range(2):
         doubt = shop.doubt()
@@ -88,7 +96,6 @@ def test_two_years_ahead_is_doubted_where_no_file_tells_of_them(shop: Shop, monk
     setup, reading = shop.log()
     assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (False, None, "2026-09-22")
     shop.wall.at += 2 * 365 * DAY
-    monkeypatch.setattr(ids, "now", shop.wall)  # the clock of the machine
     asked: list[Path] = []
 
     def in_use(folders: object, now_us: int, within_us: int, but: Path) -> bool:
@@ -101,7 +108,10 @@ def test_two_years_ahead_is_doubted_where_no_file_tells_of_them(shop: Shop, monk
     assert (setup.clock_doubt, setup.on_date) == (False, None)
 
 
-def test_what_was_entered_beside_the_measuring_two_years_ahead_is_not_believed(shop: Shop) -> None:
+def test_what_was_entered_beside_the_measuring_two_years_ahead_is_not_believed(
+    shop: Shop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    of_the_machine(shop, monkeypatch)
     shop.log()
     shop.wall.at += 2 * 365 * DAY
     with Record.open(shop.path, clock=shop.wall) as record:
