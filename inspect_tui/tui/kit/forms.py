@@ -9,6 +9,7 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from inspect_tui.errors import DataError
 from inspect_tui.frozen import fields as names_of
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import fields
@@ -20,8 +21,10 @@ from inspect_tui.record import kinds
 from inspect_tui.shop.common import parting as parting_
 from inspect_tui.shop.jobs import sample_casting
 from inspect_tui.shop.jobs.sample_casting import Sample, SampleSize
-from inspect_tui.shop.kit import edit, passages, shipping
+from inspect_tui.shop.kit import edit, passages, shipping, walls
+from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.facts import KitFacts
+from inspect_tui.shop.kit.walls import WallLine
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, Texts, ask
 from inspect_tui.tui.place import Place
@@ -393,6 +396,28 @@ def new_loop(place: Place, facts: KitFacts) -> None:
         return f"Loop {edit.add_stack(place.record, *both, place.by).label} added."
 
     ask(place, "A loop by hand", lines, read, add, then=place.changed)
+
+
+def wall_between(place: Place, facts: KitFacts, check: KitCheck, show: Callable[[WallLine], None]) -> None:
+    """The wall between any two faces, whether or not the drawing has a size there; nothing is written down."""
+    lines = [
+        Field("a", "from: a face, such as core 3 z 129", "", partial(_face, facts)),
+        Field("b", "to: a face along the same axis, such as core 5 z 136", "", partial(_face, facts)),
+    ]
+
+    def read(values: dict[str, Any]) -> WallLine:
+        return walls.between(facts, check.lines, values["a"], values["b"], check.style)
+
+    ask(place, "A wall between two faces", lines, read, then=show)
+
+
+def _face(facts: KitFacts, text: str) -> str | Wrong:
+    """What was typed, once it names a face."""
+    try:
+        walls.face_named(facts, text)
+    except DataError as problem:
+        return Wrong(str(problem))
+    return text
 
 
 def _members(facts: KitFacts, text: str) -> list[StackMember] | Wrong:

@@ -16,6 +16,7 @@ from textual.widgets.option_list import Option
 from inspect_tui.errors import InspectError
 from inspect_tui.model.work import Core, Job
 from inspect_tui.report.term import kit as term_kit
+from inspect_tui.report.term import kit_pages
 from inspect_tui.report.term.kit_pages import ListRow
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.kit import edit
@@ -95,7 +96,8 @@ class KitScreen(Place):
         Binding(
             "e",
             "change",
-            "Change the fit or core; where things are: came back; mould: a body; sample: worn; plan: enter its sizes",
+            "Change the fit or core; walls: of two faces; where things are: came back; mould: a body; sample: worn; "
+            "plan: enter its sizes",
             id="kit.change",
         ),
         Binding("x", "drop", "Take the chosen fit out of the kit", id="kit.drop"),
@@ -377,6 +379,14 @@ class KitScreen(Place):
                 forms.mark_sample(self, size)
         elif self.page_name == "shipping":
             forms.came_back(self, facts)
+        elif self.page_name == "walls":
+            style = self.loaded.check.style
+            forms.wall_between(
+                self,
+                facts,
+                self.loaded.check,
+                lambda wall: self.put("#detail", kit_pages.about_wall(wall, self.room, style)),
+            )
         elif self.page_name == "mould" and self.core is not None:
             forms.core_body(self, facts, self.core)
         elif line is not None:

@@ -129,6 +129,28 @@ def test_a_loop_by_hand_says_which_member_it_does_not_understand(made: Kit, tmp_
     assert [(m.sense, m.size_mm, m.plus_mm) for m in members] == [(1, 7.0, 0.2), (-1, 0.25, 0.25)]
 
 
+def test_a_wall_between_any_two_faces_is_shown_and_nothing_written(made: Kit) -> None:
+    written = made.record.frontier()
+
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        def wrong() -> str:
+            return str(app.screen.query_one("#wrong").render())
+
+        await pilot.press("w", "e")
+        await pilot.pause()
+        await filled(pilot, app, a="core 1", b="core 2 x 40")
+        assert "is no face" in wrong()
+        await filled(pilot, app, a="core 1 y 5", b="core 2 x 40")
+        assert "a wall has both its faces along one" in wrong()
+        await filled(pilot, app, a="core 1 x 5")
+        await pilot.pause()
+        shown = text_of(screen, "#detail")
+        assert "core 1 face x 5 to core 2 face x 40" in shown and "follows from " in shown
+
+    run(made, script)
+    assert made.record.frontier() == written
+
+
 def test_forms_of_the_kit_that_nobody_typed_in_write_nothing(made: Kit) -> None:
     """A fit, a core and the parting with figures of more digits than are shown; then a figure is typed over."""
     kit = edit.change_fit(made.record, made.job, made.fit["K1"], clear_max_mm=0.71234567, lift_mm=0.1234567)
