@@ -99,27 +99,24 @@ def _left_out(names: Sequence[str], gram: Array, rhs: Array) -> Agreement:
     out: list[str] = []
     inside = list(range(m))
     first = 1.0
-    while True:
+    while len(inside) > 1:
         own = gram[m, m]
-        if own <= 1e-9 * max(1.0, float(np.abs(gram[m, :m]).max(initial=0.0))) or not inside:
-            return Agreement(first, tuple(out), 0.0)
-        free = gram[np.ix_(inside, inside)] - np.outer(gram[inside, m], gram[inside, m]) / own
-        says = rhs[inside] - gram[inside, m] * (rhs[m] / own)
-        values, vectors = np.linalg.eigh(free)
-        kept = values > 1e-6 * max(float(values.max(initial=0.0)), 1e-12)
-        dof = int(kept.sum())
-        turned = vectors[:, kept].T @ says
-        p = chi_squared_tail(float((turned**2 / values[kept]).sum()), dof) if dof else 1.0
+        says = rhs[inside] - gram[inside, m] * (rhs[m] / own)  # what is left of each with the cause at its best size
+        among = gram[np.ix_(inside, inside)]
+        p = chi_squared_tail(float(says @ np.linalg.solve(among, says)), len(inside) - 1)
         if not out:
             first = p
         if p >= DISAGREE:
-            return Agreement(first, tuple(out), abs(float(rhs[m])) / sqrt(own))
-        worst = inside[int(np.argmax(says**2 / np.maximum(np.diag(free), 1e-12)))]
+            break
+        alone = np.diag(among)
+        gains = says**2 / np.maximum(alone - gram[inside, m] ** 2 / own, 1e-9 * alone)
+        worst = inside[int(np.argmax(gains))]
         out.append(names[worst])
         column, top, corner = gram[:, worst].copy(), rhs[worst], gram[worst, worst]
         gram -= np.outer(column, column) / corner
         rhs -= column * (top / corner)
         inside.remove(worst)
+    return Agreement(first, tuple(out), abs(float(rhs[m])) / sqrt(gram[m, m]))
 
 
 def undone(gram: Array, sizes: Mapping[int, float]) -> dict[int, tuple[int, ...]]:

@@ -12,7 +12,7 @@ from inspect_tui.metrology.causes import noise as causes_noise
 from inspect_tui.metrology.causes.candidates import candidates
 from inspect_tui.metrology.causes.explain import explain
 from inspect_tui.metrology.causes.members import Agreement, agreement, chi_squared_tail, undone
-from inspect_tui.metrology.causes.problem import Noise
+from inspect_tui.metrology.causes.problem import Candidate, Noise
 from inspect_tui.metrology.causes.sentences import say_all, tell_on_tools
 from inspect_tui.metrology.faces.observed import Face, Observed, Read
 
@@ -155,3 +155,28 @@ def test_the_worst_member_is_left_out_first():
     said = asked([0.0, 0.0, 0.0, 1.0, 2.0, 0.05])
     assert said.left_out == ("N5", "N4")
     assert not said.holds
+
+
+@pytest.mark.parametrize("offs", [[0.5, -0.2, 1.1], [0.9, 0.3, 1.0], [0.2, -0.4, 0.2]])
+def test_members_of_unequal_weight_and_share_are_held_to_their_best_common_size(offs):
+    """Shares 1, -0.5 and 2 of the cause, u 0.1, 0.2 and 0.05: weighted least squares of one size through three."""
+    shares, u = np.array([1.0, -0.5, 2.0]), np.array([0.1, 0.2, 0.05])
+    features = [place(f"N{n}", Face("core 14", 10.0 * n), off, u[n - 1], "1") for n, off in enumerate(offs, 1)]
+    column = {f"N{n}": float(share) for n, share in enumerate(shares, 1)}
+    only = [Candidate(name="c", kind="shift", axis="y", column=column, sd=0.8, prior=0.03)]
+    t = causes_noise.table(features, "drag")
+    said = agreement(t, t.columns(only), only, np.array([0.8]), QUIET, (), (0,), 0)
+    weight = shares**2 / u**2
+    best = float((shares * np.array(offs) / u**2).sum() / weight.sum())
+    left = float((((np.array(offs) - best * shares) / u) ** 2).sum())
+    assert said.p == pytest.approx(stats.chi2.sf(left, 2), rel=1e-3)
+    if said.p >= 0.01:
+        assert said.shown == pytest.approx(abs(best) * sqrt(weight.sum()), rel=1e-6)
+    else:
+        # which of three is left out: the one without which the other two agree best
+        rests = {}
+        for n in range(3):
+            keep = [k for k in range(3) if k != n]
+            own = float((shares * np.array(offs) / u**2)[keep].sum() / weight[keep].sum())
+            rests[f"N{n + 1}"] = float((((np.array(offs) - own * shares) / u) ** 2)[keep].sum())
+        assert said.left_out[0] == min(rests, key=lambda name: rests[name])
