@@ -15,7 +15,7 @@ from math import exp, hypot, pi, prod, sqrt
 
 from inspect_tui.metrology.judge._dist import normal_cdf
 
-MOST = 8  # rectangles that are taken as they are, the widest; the others are many and small, and count as normal
+MOST = 6  # rectangles that are taken as they are, the widest; the others are many and small, and count as normal
 SLIGHT = 0.1  # of the normal part: a narrower rectangle is lost in it
 FAR = 9.0  # standard deviations beyond the rectangles: nothing is there
 

@@ -32,6 +32,10 @@ class Parts:
     def __init__(self, facts: KitFacts, lines: tuple[FitLine, ...], measured: bool, style: Style = MM) -> None:
         self.facts, self.lines, self.measured, self.style = facts, lines, measured, style
         self._own_axis = {(line.fit.label, line.fit.axis) for line in lines if line.fit.place in AXIS_PLACES}
+        self._heights: dict[tuple[str, str, str, str], FitLine] = {}  # rows along the way in, with sizes on both sides
+        for line in lines:
+            if line.fit.axis == line.fit.way_in[0] and line.print.feature is not None and line.seat.feature is not None:
+                self._heights.setdefault((line.fit.label, line.inner, line.outer, line.fit.axis), line)
         self._line_of = {f"{line.fit.name} {axis}": line for line in lines for axis in "xyz"}
         self._guessed: set[str] = set()  # names of links that count with what practice says, as nobody said it
         self._chain = {axis: self._chains(axis) for axis in "xyz"}
@@ -145,18 +149,9 @@ class Parts:
         A seat as deep as its print bears it: what the print is too high or the seat too shallow lifts the core. In a
         deeper seat the core lies on its own body until the print touches the ground.
         """
-        mine = [
-            other
-            for other in self.lines
-            if other.fit.label == line.fit.label
-            and other.fit.axis == axis == other.fit.way_in[0]
-            and (other.inner, other.outer) == (line.inner, line.outer)
-            and other.print.feature is not None
-            and other.seat.feature is not None
-        ]
-        if not mine:
+        height = self._heights.get((line.fit.label, line.inner, line.outer, axis))
+        if height is None:
             return None
-        height = mine[0]
         drawn, up = height.verdict.drawn, 1.0 if line.fit.way_in[1] == "-" else -1.0
         bears = drawn.value <= RESTS_MM
         seen: Estimate | None = None

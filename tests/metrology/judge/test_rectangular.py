@@ -18,7 +18,7 @@ def irwin_hall(x: float, n: int) -> float:
     return sum((-1) ** k * comb(n, k) * (x - k) ** n for k in range(floor(x) + 1)) / factorial(n)
 
 
-@pytest.mark.parametrize("n", [1, 2, 3, 5, 8])
+@pytest.mark.parametrize("n", [1, 2, 3, 5, 6])
 def test_without_a_normal_part_it_is_irwin_and_hall(n: int) -> None:
     for x in (0.1, 0.4 * n, 0.5 * n, 0.9 * n):
         assert chance_between(n / 2, 0.0, [1.0] * n, None, x) == pytest.approx(irwin_hall(x, n), abs=1e-9)
