@@ -155,7 +155,7 @@ def test_a_cause_is_named_from_the_probability_that_is_asked():
 @pytest.mark.parametrize(("serials", "least"), [("123", 0.20), ("1", 0.20 * sqrt(3.0))])
 def test_a_shift_is_told_from_two_and_a_half_seating_scatters(serials, least):
     """2.5 x 0.08 on three castings, in proportion to one over the root of their number."""
-    for factor, status in ((0.98, "below scatter"), (1.02, "named")):
+    for factor, status in ((0.98, "below scatter"), (1.02, "named"), (-0.98, "below scatter"), (-1.02, "named")):
         offs = dict.fromkeys(serials, least * factor)
         features = [place("N", offs, 0.001), place("M", offs, 0.001, at=9.0)]
         answer = asked(features, [cause("core 1 x", {"N": 1.0, "M": 1.0}, prior=0.9999)], replace(SEATS, seat_mm=0.08))
@@ -211,17 +211,21 @@ def test_a_stand_in_must_be_believable_and_look_the_same():
         assert [a.name for a in found.alike] == (["core 2 x"] if together else [])
 
 
-def test_what_speaks_for_a_cause_shows_more_than_half_of_it_and_what_should_and_does_not_is_against():
+@pytest.mark.parametrize("way", [1.0, -1.0])
+def test_what_speaks_for_a_cause_shows_more_than_half_of_it_and_what_should_and_does_not_is_against(way):
     """A shift of about 0.5 with u 0.1 on three castings: each feature shows it at 9 standard deviations."""
-    features = [place(n, off, 0.1, at=k) for k, (n, off) in enumerate({"N": 0.5, "M": 0.5, "K": 0.5, "L": 0.1}.items())]
+    offs = {"N": 0.5, "M": 0.5, "K": 0.5, "L": 0.1}
+    features = [place(n, way * off, 0.1, at=k) for k, (n, off) in enumerate(offs.items())]
     free = cause("core 1 face x 53", {"L": 1.0}, kind="face", prior=0.5)
     shift = cause("core 1 x", {"N": 1.0, "M": 1.0, "K": 1.0, "L": 1.0, "T": 0.03}, prior=0.5)
-    told = asked([*features, place("T", 0.02, 0.1, at=7.0)], [shift, free])
+    told = asked([*features, place("T", way * 0.02, 0.1, at=7.0)], [shift, free])
     found = told.named("core 1 x")
     assert found.speaks_for == ("N", "M", "K", "L") and found.against == ()  # its face explains what L lacks
     alone = all_said(asked(features, [shift]))["core 1 x"]
     assert alone.speaks_for == ("N", "M", "K") and alone.against == ("L",)
     assert "T" not in (*found.speaks_for, *found.against)  # it would show 0.015 of u 0.058: too little to say
+    wrong_way = [*features[:3], place("L", way * -0.4, 0.1, at=3.0)]
+    assert all_said(asked(wrong_way, [shift]))["core 1 x"].against == ("L",)
 
 
 def test_one_feature_that_says_so_against_one_that_does_not_names_nothing():
