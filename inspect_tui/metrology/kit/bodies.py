@@ -48,7 +48,11 @@ class Box(NamedTuple):
 
     def moved(self, x: float = 0.0, y: float = 0.0, z: float = 0.0) -> Box:
         """The same box elsewhere, by so many mm along each axis."""
-        return Box(self.x0 + x, self.x1 + x, self.y0 + y, self.y1 + y, self.z0 + z, self.z1 + z)
+        return Box(*(place + by for place, by in zip(self, (x, x, y, y, z, z), strict=True)))
+
+    def scaled(self, x: float, y: float, z: float) -> Box:
+        """The same box at another scale, by a factor along each axis."""
+        return Box(*(place * by for place, by in zip(self, (x, x, y, y, z, z), strict=True)))
 
 
 @frozen_by_name

@@ -119,8 +119,7 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     ]
     if stand:
         out.append("may stand off its place (mould): " + ", ".join(stand) + "\n")
-    remarks = check.remarks_of(number)
-    for trouble in remarks:
+    for trouble in check.remarks_of(number):
         how = "open" if trouble.kind == "doubt" else "no"
         out.append(SYMBOL[how] + " ", style=STYLE[how])
         out.append(trouble.sentence + "\n")
@@ -140,8 +139,9 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
             if text:
                 out.append(f"{word}: {text}\n")
     if report is not None:
-        said = [text for text in report.sentences if not any(t.sentence.startswith(text) for t in remarks)]
-        out.append_text(lines(said, "bold", "» "))
+        tools = {tool.label for tool in (report.stick, report.box) if tool}
+        told = any(t.kind in ("rule", "size") and t.fit in tools for t in (*check.found, *check.open))
+        out.append_text(lines(report.sentences[report.layout if told else 0 :], "bold", "» "))
     return out
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from inspect_tui.metrology.kit.bodies import AXES, Body, body_from_faces, given_body
-from inspect_tui.model.mould import CoreBody
+from inspect_tui.metrology.kit.bodies import AXES, Body, Box, body_from_faces, given_body
+from inspect_tui.model.mould import CoreBody, MouldOutline
 from inspect_tui.model.words import Id
 from inspect_tui.shop.kit.facts import KitFacts
 
@@ -20,14 +20,15 @@ def bodies(facts: KitFacts) -> dict[str, Body]:
     for core in facts.cores:
         number, boxes = str(core.number), given.get(core.of_id)
         if boxes:
-            made[number] = given_body(number, [_places(box) for box in boxes])
+            made[number] = given_body(number, [box_of(box) for box in boxes])
         else:
             made[number] = body_from_faces(number, faces.get(core.of_id, {}), prints.get(core.of_id))
     return made
 
 
-def _places(box: CoreBody) -> tuple[float, ...]:
-    return box.x0, box.x1, box.y0, box.y1, box.z0, box.z1
+def box_of(row: CoreBody | MouldOutline) -> Box:
+    """The box that a row of the record holds, casting mm."""
+    return Box(x0=row.x0, x1=row.x1, y0=row.y0, y1=row.y1, z0=row.z0, z1=row.z1)
 
 
 def _faces(facts: KitFacts) -> dict[Id, Places]:

@@ -59,6 +59,7 @@ class CoreReport:
     rule: WrongRule | None
     swelling: Swelling | None
     sentences: tuple[str, ...]
+    layout: int = 0  # how many of the sentences, the first, tell of the rule or the wood of a whole tool
 
 
 def report(facts: KitFacts, core: Core, style: Style = MM) -> CoreReport:
@@ -77,6 +78,7 @@ def report(facts: KitFacts, core: Core, style: Style = MM) -> CoreReport:
         sentences.append(f"{laid_out.label}: {rule.sentence}")
     if swelled is not None and stick is not None and swelled.moisture:
         sentences.append(f"{stick.label}: {swelled.sentence}")
+    layout = len(sentences)
     if resin is not None and box is not None:
         sentences.append(f"{box.label}: {resin.sentence}")
     sentences += [s.advice.sentence for s in sizes if s.advice and s.advice.change != "none"]
@@ -90,6 +92,7 @@ def report(facts: KitFacts, core: Core, style: Style = MM) -> CoreReport:
         rule=rule,
         swelling=swelled,
         sentences=tuple(sentences),
+        layout=layout,
     )
 
 

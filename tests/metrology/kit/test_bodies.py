@@ -11,20 +11,27 @@ from hypothesis import strategies as st
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.kit.bodies import Body, Box, body_from_faces, deepest, given_body, hull, overlap
 
-CUBE = Box(0, 10, 0, 20, 0, 30)
+
+def a_box(*places: float) -> Box:
+    """x from and to, y from and to, z from and to."""
+    return Box(*places)
+
+
+CUBE = a_box(0, 10, 0, 20, 0, 30)
 place = st.floats(-500, 500)
 
 
 def test_a_box_knows_its_faces() -> None:
     assert [(CUBE.low(a), CUBE.high(a), CUBE.size(a)) for a in "xyz"] == [(0, 10, 10), (0, 20, 20), (0, 30, 30)]
-    assert CUBE.with_axis("y", 5, 8) == Box(0, 10, 5, 8, 0, 30)
-    assert CUBE.moved(1, 2, 3) == Box(1, 11, 2, 22, 3, 33)
+    assert CUBE.with_axis("y", 5, 8) == a_box(0, 10, 5, 8, 0, 30)
+    assert CUBE.moved(1, 2, 3) == a_box(1, 11, 2, 22, 3, 33)
+    assert a_box(1, 2, 3, 4, 5, 6).scaled(2, 3, 10) == a_box(2, 4, 9, 12, 50, 60)
 
 
 def test_given_boxes_may_name_either_face_first() -> None:
     body = given_body("4", [(10, 0, 0, 20, 30, 0), (10, 15, 0, 5, 0, 5)])
-    assert body.boxes == (CUBE, Box(10, 15, 0, 5, 0, 5)) and body.given and body.words == "as given"
-    assert body.hull == Box(0, 15, 0, 20, 0, 30)
+    assert body.boxes == (CUBE, a_box(10, 15, 0, 5, 0, 5)) and body.given and body.words == "as given"
+    assert body.hull == a_box(0, 15, 0, 20, 0, 30)
 
 
 @pytest.mark.parametrize(
@@ -48,7 +55,7 @@ def test_a_body_that_is_none_is_said(boxes: list[tuple[float, ...]], said: str) 
 
 def test_about_from_its_sizes_is_the_outermost_of_its_faces_and_prints() -> None:
     body = body_from_faces("3", {"x": [42, 116, 64], "y": [47, 129], "z": [129, 51]}, {"x": [90, 536], "y": [60]})
-    assert body.boxes == (Box(42, 536, 47, 129, 51, 129),)
+    assert body.boxes == (a_box(42, 536, 47, 129, 51, 129),)
     assert (body.given, body.open, body.words) == (False, (), "about, from its sizes")
 
 
@@ -59,12 +66,12 @@ def test_an_axis_with_one_face_is_open_and_gives_no_box() -> None:
 
 
 def test_how_deep_boxes_stand_in_each_other() -> None:
-    assert overlap(CUBE, Box(8, 20, 10, 40, -5, 50)) == 2
-    assert overlap(CUBE, Box(10, 20, 0, 20, 0, 30)) == 0
-    assert overlap(CUBE, Box(14, 20, 0, 20, 0, 30)) == -4
-    assert deepest([CUBE, CUBE.moved(x=6)], [Box(8, 20, 0, 20, 0, 30)]) == 8
+    assert overlap(CUBE, a_box(8, 20, 10, 40, -5, 50)) == 2
+    assert overlap(CUBE, a_box(10, 20, 0, 20, 0, 30)) == 0
+    assert overlap(CUBE, a_box(14, 20, 0, 20, 0, 30)) == -4
+    assert deepest([CUBE, CUBE.moved(x=6)], [a_box(8, 20, 0, 20, 0, 30)]) == 8
     assert deepest([CUBE], ()) == -inf
-    assert Body(core="1", boxes=()).hull is None and hull([CUBE, CUBE.moved(z=5)]) == Box(0, 10, 0, 20, 0, 35)
+    assert Body(core="1", boxes=()).hull is None and hull([CUBE, CUBE.moved(z=5)]) == a_box(0, 10, 0, 20, 0, 35)
 
 
 @given(st.lists(place, min_size=6, max_size=6), st.lists(place, min_size=6, max_size=6))

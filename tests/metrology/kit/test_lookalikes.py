@@ -17,6 +17,11 @@ from inspect_tui.model.words import Estimate
 from tests.operations import calls
 
 
+def a_box(*places: float) -> Box:
+    """x from and to, y from and to, z from and to."""
+    return Box(*places)
+
+
 def a_print(name: str, at: tuple[float, float, float], size: tuple[float, float, float], c: float = 0.5) -> Print:
     def known(v: float) -> Estimate:
         return Estimate(v, 0.03)
@@ -170,7 +175,7 @@ def about(body: Body) -> Body:
     return Body(core=body.core, boxes=body.boxes)
 
 
-ROOM = Box(0, 700, -50, 50, -20, 100)
+ROOM = a_box(0, 700, -50, 50, -20, 100)
 
 
 def own(core: str, prints: list[Print], **more: object) -> list[LookAlike]:

@@ -13,6 +13,12 @@ from inspect_tui.metrology.kit.bodies import Body, Box, given_body
 from inspect_tui.metrology.kit.sweep import Blocked, blocked, standing_in_each_other, swept, way_of
 from inspect_tui.metrology.typed.show import Style
 
+
+def a_box(*places: float) -> Box:
+    """x from and to, y from and to, z from and to."""
+    return Box(*places)
+
+
 LOW = given_body("1", [(0, 100, 0, 50, 0, 30)])
 OVER = given_body("2", [(80, 180, 0, 50, 60, 90)])  # hangs over the end of core 1
 BESIDE = given_body("3", [(100, 150, 0, 50, 0, 30)])
@@ -48,18 +54,18 @@ def test_a_core_pushed_sideways_is_let_down_beside_its_place() -> None:
 @pytest.mark.parametrize(
     ("way", "box"),
     [
-        ("z-", Box(0, 100, 0, 50, 0, inf)),
-        ("z+", Box(0, 100, 0, 50, -inf, 30)),
-        ("x-", Box(0, 200, 0, 50, 0, 30)),
-        ("x+", Box(-100, 100, 0, 50, 0, 30)),
-        ("y-", Box(0, 100, 0, 100, 0, 30)),
-        ("y+", Box(0, 100, -50, 50, 0, 30)),
+        ("z-", a_box(0, 100, 0, 50, 0, inf)),
+        ("z+", a_box(0, 100, 0, 50, -inf, 30)),
+        ("x-", a_box(0, 200, 0, 50, 0, 30)),
+        ("x+", a_box(-100, 100, 0, 50, 0, 30)),
+        ("y-", a_box(0, 100, 0, 100, 0, 30)),
+        ("y+", a_box(0, 100, -50, 50, 0, 30)),
     ],
 )
 def test_what_a_box_sweeps(way: str, box: Box) -> None:
     path = swept(LOW.boxes[0], [way])
     assert path[0] == box
-    beside = {"x-": Box(100, 200, 0, 50, 0, inf), "y+": Box(0, 100, -50, 0, 0, inf)}
+    beside = {"x-": a_box(100, 200, 0, 50, 0, inf), "y+": a_box(0, 100, -50, 0, 0, inf)}
     assert len(path) == (1 if way[0] == "z" else 2) and path[-1] == beside.get(way, path[-1])
 
 
@@ -78,19 +84,19 @@ def test_a_body_about_from_its_sizes_is_looked_at_less_closely_and_said_so() -> 
     about = Body(core="2", boxes=OVER.boxes)
     met = blocked(LOW, ["z-"], {"2": about})
     assert [b.sure for b in met] == [False] and met[0].sentence().endswith("deep; bodies about, from their sizes)")
-    assert blocked(LOW, ["z-"], {"2": Body(core="2", boxes=(Box(98.5, 180, 0, 50, 60, 90),))}) == ()  # 1.5 mm
+    assert blocked(LOW, ["z-"], {"2": Body(core="2", boxes=(a_box(98.5, 180, 0, 50, 60, 90),))}) == ()  # 1.5 mm
     assert names(blocked(LOW, ["z-"], {"2": given_body("2", [(98.5, 180, 0, 50, 60, 90)])})) == ["2"]
-    assert names(blocked(LOW, ["z-"], {"2": Body(core="2", boxes=(Box(97.5, 180, 0, 50, 60, 90),))})) == ["2"]  # 2.5
+    assert names(blocked(LOW, ["z-"], {"2": Body(core="2", boxes=(a_box(97.5, 180, 0, 50, 60, 90),))})) == ["2"]  # 2.5
     assert blocked(Body(core="1", boxes=()), ["z-"], {"2": OVER}) == ()
     # a box about a core that reaches round another stands in it: nothing is known of the way
-    round_it = Body(core="4", boxes=(Box(50, 150, -20, 70, 10, 200),))
+    round_it = Body(core="4", boxes=(a_box(50, 150, -20, 70, 10, 200),))
     assert blocked(LOW, ["z-"], {"4": round_it}) == ()
     apart = given_body("1", [(0, 100, 0, 50, 0, 30), (120, 140, 0, 50, -30, 0)])  # its other box lies below core 4
     assert blocked(apart, ["z-"], {"4": round_it}) == ()
 
 
 def test_what_is_given_comes_first_then_the_deepest() -> None:
-    about = Body(core="4", boxes=(Box(10, 90, 0, 50, 60, 90),))
+    about = Body(core="4", boxes=(a_box(10, 90, 0, 50, 60, 90),))
     slight = given_body("5", [(0, 5, 0, 50, 60, 90)])
     assert names(blocked(LOW, ["z-"], {"4": about, "5": slight, "2": OVER})) == ["2", "5", "4"]
 
@@ -119,7 +125,7 @@ place = st.floats(-300, 300)
 @st.composite
 def boxes(draw: st.DrawFn) -> Box:
     x, y, z = draw(place), draw(place), draw(place)
-    return Box(x, x + draw(side), y, y + draw(side), z, z + draw(side))
+    return a_box(x, x + draw(side), y, y + draw(side), z, z + draw(side))
 
 
 @settings(max_examples=80)

@@ -11,6 +11,11 @@ from inspect_tui.metrology.kit.bodies import Box
 from inspect_tui.metrology.kit.turns import Turn, turn, turns
 
 
+def a_box(*places: float) -> Box:
+    """x from and to, y from and to, z from and to."""
+    return Box(*places)
+
+
 def matrix(t: Turn) -> np.ndarray:
     rows = np.zeros((3, 3), int)
     for i in range(3):
@@ -67,7 +72,7 @@ def test_what_happens_unawares_comes_before_what_nobody_does() -> None:
 
 
 def test_a_box_is_turned_with_its_corners() -> None:
-    box = Box(0, 10, 20, 50, -7, 3)
+    box = a_box(0, 10, 20, 50, -7, 3)
     for t in turns():
         corners = [t.place(p) for p in product(*((box.low(a), box.high(a)) for a in "xyz"))]
         assert t.box(box) == Box(*(f(c[i] for c in corners) for i in range(3) for f in (min, max)))

@@ -11,6 +11,11 @@ from tests.shop.kit.test_check import record  # noqa: F401  a fixture
 from tests.worlds.kit_jobs import begin, with_patterns
 
 
+def a_box(*places: float) -> Box:
+    """x from and to, y from and to, z from and to."""
+    return Box(*places)
+
+
 def test_a_body_reaches_from_face_to_face_and_over_its_prints(record: Record) -> None:
     made = with_patterns(begin(record))
     for number in (1, 2):
@@ -24,7 +29,7 @@ def test_a_body_reaches_from_face_to_face_and_over_its_prints(record: Record) ->
     made.add_fit("K2", 2, 1, at_x=0.0)
     found = bodies(KitFacts(made.record, made.job))
     assert list(found) == ["1", "2"]
-    assert found["1"].boxes == (Box(10, 200, 7, 60, 20, 50),)  # along its way in a print adds nothing
+    assert found["1"].boxes == (a_box(10, 200, 7, 60, 20, 50),)  # along its way in a print adds nothing
     assert not found["1"].given and found["2"].open == ("x", "y", "z") and found["2"].boxes == ()
 
 
@@ -37,4 +42,4 @@ def test_a_body_that_was_given_counts_before_what_sizes_say(record: Record) -> N
             CoreBody(core_of_id=made.core[1].of_id, ord=n, x0=x, x1=x + 20.0, y0=1.0, y1=2.0, z0=3.0, z1=4.0)
         )
     body = bodies(KitFacts(made.record, made.job))["1"]
-    assert body.given and body.boxes == (Box(0, 20, 1, 2, 3, 4), Box(50, 70, 1, 2, 3, 4))
+    assert body.given and body.boxes == (a_box(0, 20, 1, 2, 3, 4), a_box(50, 70, 1, 2, 3, 4))

@@ -12,7 +12,7 @@ from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.kit import fits as kit_fits
 from inspect_tui.shop.kit import order as kit_order
-from inspect_tui.shop.kit.bodies import bodies
+from inspect_tui.shop.kit.bodies import bodies, box_of
 from inspect_tui.shop.kit.facts import KitFacts
 
 
@@ -118,8 +118,8 @@ def _about(facts: KitFacts) -> Box | None:
 
 def _outline(facts: KitFacts) -> Box | None:
     """The box round the casting that somebody gave."""
-    said = facts.record.mould_outline(facts.job.of_id)
-    return Box(said.x0, said.x1, said.y0, said.y1, said.z0, said.z1) if said is not None and said.active else None
+    said = facts.outline
+    return box_of(said) if said is not None and said.active else None
 
 
 def _parting(facts: KitFacts) -> tuple[tuple[PartingStep, ...], str]:

@@ -12,6 +12,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Job
+from inspect_tui.shop.kit.bodies import box_of
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, Side
 from inspect_tui.shop.kit.order import seat_name
@@ -126,20 +127,19 @@ def _mould(facts: KitFacts, lines: tuple[FitLine, ...], bodies: Mapping[str, Bod
 
 
 def _tooling(job: Job, body: Body) -> Body:
-    boxes = tuple(_scaled(job, box) for box in body.boxes)
+    boxes = tuple(box.scaled(*_scale(job)) for box in body.boxes)
     return Body(core=body.core, boxes=boxes, given=body.given, open=body.open)
 
 
-def _scaled(job: Job, box: Box) -> Box:
-    x, y, z = 1 + job.a_x, 1 + job.a_y, 1 + job.a_z
-    return Box(box.x0 * x, box.x1 * x, box.y0 * y, box.y1 * y, box.z0 * z, box.z1 * z)
+def _scale(job: Job) -> tuple[float, float, float]:
+    return 1 + job.a_x, 1 + job.a_y, 1 + job.a_z
 
 
 def _room(facts: KitFacts, lines: tuple[FitLine, ...], bodies: Mapping[str, Body]) -> Box | None:
     """The mould as far as it is known: its outline where that is given, every body, face of a size and print."""
     boxes = [box for body in bodies.values() for box in body.boxes]
     places: list[list[float]] = [[], [], []]
-    scale = (1 + facts.job.a_x, 1 + facts.job.a_y, 1 + facts.job.a_z)
+    scale = _scale(facts.job)
     for feature in facts.features:
         if feature.scale != "tool" and feature.axis in AXES:
             i = AXES.index(feature.axis)
@@ -149,10 +149,10 @@ def _room(facts: KitFacts, lines: tuple[FitLine, ...], bodies: Mapping[str, Body
             places[i] += [] if at is None else [at]
     if all(places):
         x, y, z = places
-        boxes.append(Box(min(x), max(x), min(y), max(y), min(z), max(z)))
+        boxes.append(Box(x0=min(x), x1=max(x), y0=min(y), y1=max(y), z0=min(z), z1=max(z)))
     given = facts.outline
     if given is not None:
-        boxes.append(_scaled(facts.job, Box(given.x0, given.x1, given.y0, given.y1, given.z0, given.z1)))
+        boxes.append(box_of(given).scaled(*scale))
     return hull(boxes) if all(places) or given is not None else None
 
 
