@@ -209,7 +209,7 @@ class Certificate:
 
 def certificates(instruments: dict[str, Instrument]) -> list[Certificate]:
     """All certificates by date; each gives the claimed U at k = 2 and the error as found."""
-    found = [
+    made = [
         Certificate(
             i.number,
             done,
@@ -226,4 +226,4 @@ def certificates(instruments: dict[str, Instrument]) -> list[Certificate]:
         for i in shop.INSTRUMENTS
         for done, due, result, error in i.certificates
     ]
-    return sorted(found, key=lambda c: (c.done, c.instrument))
+    return sorted(made, key=lambda c: (c.done, c.instrument))

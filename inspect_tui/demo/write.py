@@ -123,9 +123,9 @@ class _Story:
                 self._note(self.tool[f"box {core.number}"], f"Loose pieces: {core.loose_pieces}.")
 
     def _certify(self, until: str, since: str = "") -> None:
-        for one in things.certificates(self.instrument):
-            if since < one.done <= until:
-                self.calibrations.setdefault(one.instrument, []).extend(self._add([one.calibration]))
+        for certificate in things.certificates(self.instrument):
+            if since < certificate.done <= until:
+                self.calibrations.setdefault(certificate.instrument, []).extend(self._add([certificate.calibration]))
 
     def _issue(self, rev: str, issued: date) -> None:
         """A drawing revision with all its features, and what they come to on every tool."""
@@ -318,7 +318,7 @@ class _Story:
 
     def _setup(self, id_: Id, session_id: Id, row: Row) -> Setup:
         day = row.day.isoformat()
-        valid = [one for one in self.calibrations[row.instrument] if one.done_on <= day]
+        valid = [known for known in self.calibrations[row.instrument] if known.done_on <= day]
         return Setup(
             id=id_,
             session_id=session_id,
@@ -419,7 +419,7 @@ class _Story:
         self.lot[file.lot] = lot
         what: list[Any] = [lot, casting, core, self._ledger().count(lot)]
         for kind, item in (("casting", casting), ("core", core)):
-            rows = [one for one in file.rows if one.on == item.serial]
+            rows = [line for line in file.rows if line.on == item.serial]
             what += self._session(kind, f"lot {file.lot}", rows, {item.serial: item})
         self._add(what, row.person)
 

@@ -196,10 +196,10 @@ def temperature(text: object) -> float | Wrong:
 
 def told_in(mm: float, unit: str) -> float:
     """A length in mm (degrees, degC, kg ... by the unit's kind) told in `unit`; ValueError for one unknown here."""
-    found = short_unit(unit, "length") or short_unit(unit, "angle")
-    if found is None:
+    named = short_unit(unit, "length") or short_unit(unit, "angle")
+    if named is None:
         raise ValueError(f"{unit} is no unit known here")
-    moved = mm * found.den / found.num - found.shift / found.shift_den
+    moved = mm * named.den / named.num - named.shift / named.shift_den
     return float(f"{moved:.12g}")  # 0.0005 in went through mm, and comes back as it was typed
 
 
@@ -209,12 +209,12 @@ def _sizes(
     answer = _entry(text, unit, quantity or _kind(unit), thousands)
     if isinstance(answer, Wrong):
         return answer
-    for one in answer.sizes if not (quantity or signed) else ():
-        if one.mm < 0.0:
-            return Wrong(f"{quote(one.typed)} is below 0", "type it without the minus")
-        if one.mm == 0.0 and not zero:
-            return Wrong(f"{quote(one.typed)} is not above 0", "read it again")
-    return tuple(one.mm for one in answer.sizes)
+    for size in answer.sizes if not (quantity or signed) else ():
+        if size.mm < 0.0:
+            return Wrong(f"{quote(size.typed)} is below 0", "type it without the minus")
+        if size.mm == 0.0 and not zero:
+            return Wrong(f"{quote(size.typed)} is not above 0", "read it again")
+    return tuple(size.mm for size in answer.sizes)
 
 
 def _entry(text: object, unit: str, kind: str, thousands: bool) -> TypedLine | Wrong:
@@ -225,8 +225,8 @@ def _entry(text: object, unit: str, kind: str, thousands: bool) -> TypedLine | W
 
 def _kind(unit: str) -> str:
     """What an instrument that reads `unit` reads, signs and all."""
-    found = short_unit(unit, "length")
-    return found.family if found is not None and found.family in ("angle", "temperature") else "position"
+    named = short_unit(unit, "length")
+    return named.family if named is not None and named.family in ("angle", "temperature") else "position"
 
 
 # ------------------------------------------------------------------------------ figures
@@ -393,8 +393,8 @@ def unit_of(text: object, family: str) -> str | Wrong:
     line = _line(text)
     if not line:
         return Wrong("nothing typed", f"type a unit such as {BASE[family].name}")
-    found = look_up(line, family)
-    return Wrong(found) if isinstance(found, str) else found.name
+    named = look_up(line, family)
+    return Wrong(named) if isinstance(named, str) else named.name
 
 
 def _measure(text: object, family: str, unit: str, to: str, above: float, high: float) -> float | Wrong:

@@ -157,9 +157,9 @@ def parse_temperature(text: str) -> float | Unreadable:
 @lru_cache(maxsize=64)
 def _home(unit: str, family: str) -> Unit | str:
     """The unit that holds where none is typed; a sentence when the instrument has none that fits."""
-    found = short_unit(unit, family) or look_up(unit, family)
-    if isinstance(found, Unit) and found.family == family:
-        return found
+    home = short_unit(unit, family) or look_up(unit, family)
+    if isinstance(home, Unit) and home.family == family:
+        return home
     if family != "length":  # the caller's mm is a default here, and there is one customary unit
         return BASE[family]
     return f"the instrument reads {quote(unit)}, which is no {family}: choose another instrument"

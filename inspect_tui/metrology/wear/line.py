@@ -264,16 +264,16 @@ def fit_wear(
     p_shared = _one_rate(x, y, seg, keep, own)
     shared = p_shared >= APART
     readings = _thinned(x, y, seg, day, flagged, asked)
-    found = ways(readings.readings, own, last, u_reading, season)
-    slip = [sum(w.weight for w in found if k in w.kind.slips) > 0.5 for k in range(len(readings.readings.x))]
+    likely = ways(readings.readings, own, last, u_reading, season)
+    slip = [sum(w.weight for w in likely if k in w.kind.slips) > 0.5 for k in range(len(readings.readings.x))]
     flags = tuple(int(k) for k in np.flatnonzero(flagged | asked) if slip[readings.place[k]])
-    shown = _shown(found, shared)
+    shown = _shown(likely, shared)
     shared = not shown.kind.apart
     groups = [*range(max([*shown.levels, last]) + 1)]
     per_segment = {s: _line(shown, s, u_shared) for s in shown.levels}
     return WearFit(
         line=_line(shown, last, u_shared),
-        lines=tuple(_line(way, last, u_shared) for way in found),
+        lines=tuple(_line(way, last, u_shared) for way in likely),
         reach=float(x[seg == last].max()),
         sd=shown.sd * readings.each**0.5,
         dof=shown.dof,
@@ -288,14 +288,14 @@ def fit_wear(
     )
 
 
-def _shown(found: Sequence[Way], shared: bool) -> Way:
+def _shown(likely: Sequence[Way], shared: bool) -> Way:
     """The likeliest way with one rate or several as the test has it, straight unless it clearly bends."""
-    bent = sum(way.weight for way in found if way.kind.clock.kind != STRAIGHT) > BENT
+    bent = sum(way.weight for way in likely if way.kind.clock.kind != STRAIGHT) > BENT
     for wanted in ((bent, not shared), (bent, shared), (not bent, not shared)):
-        for way in found:
+        for way in likely:
             if (way.kind.clock.kind != STRAIGHT, way.kind.apart) == wanted:
                 return way
-    return found[0]
+    return likely[0]
 
 
 def _days(x: NDArray[np.float64], seg: NDArray[np.int_], days: Sequence[float] | None) -> NDArray[np.float64]:
@@ -358,12 +358,12 @@ def _one_rate(x: Any, y: Any, seg: Any, keep: Any, own: Sequence[int]) -> float:
     """p-value of the F test that one rate serves all segments; 1 where fewer than two show one."""
     if len(own) < 2:
         return 1.0
-    one = _least_squares(*_design(x, seg, keep, apart=False), y[keep])
+    together = _least_squares(*_design(x, seg, keep, apart=False), y[keep])
     each = _least_squares(*_design(x, seg, keep, apart=True), y[keep])
     if each.dof <= 0 or each.rss <= 0:
         return 1.0
     extra = len(own) - 1
-    return f_tail((one.rss - each.rss) / extra / (each.rss / each.dof), extra, each.dof)
+    return f_tail((together.rss - each.rss) / extra / (each.rss / each.dof), extra, each.dof)
 
 
 def _line(way: Way, s: int, u_shared: float) -> WearLine:

@@ -22,7 +22,10 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-LAGS = ((0.0, 0.5), (0.3, 0.14), (0.6, 0.14), (0.8, 0.12), (0.9, 0.1))  # correlation of neighbours, its odds; ours
+LAGS = ((0.0, 0.36), (0.3, 0.12), (0.6, 0.16), (0.8, 0.20), (0.9, 0.16))  # correlation of neighbours, its odds; ours
+# of few readings, which lie far apart in time: they lean on each other less, and could not show it
+FEW_LAGS = ((0.0, 0.75), (0.3, 0.07), (0.6, 0.07), (0.8, 0.06), (0.9, 0.05))
+FEW_READINGS = 12
 RATE_SCATTER = 0.5  # how far rates of one box differ before and after a repair, as a share; common practice, no source
 P_APART = 0.5  # odds that a repair left another rate
 YEAR, P_SEASON, SEASON = 365.25, 0.2, 1.5  # a swing over the year: days, odds, its size in standard deviations
@@ -91,12 +94,12 @@ def ways(
     for kind, prior in kinds:
         for slips, p_slips in sets:
             for apart, p_apart in _apart(own, last):
-                one = kind._replace(slips=slips, apart=apart)
-                if one in tried:
+                whole = kind._replace(slips=slips, apart=apart)
+                if whole in tried:
                     continue
-                solved = _solve(readings, one, own, last, u_reading, season_mm)
+                solved = _solve(readings, whole, own, last, u_reading, season_mm)
                 if solved is not None:
-                    tried[one] = (solved[0] + log(prior * p_apart) + p_slips, solved[1])
+                    tried[whole] = (solved[0] + log(prior * p_apart) + p_slips, solved[1])
     best = max(value for value, _ in tried.values())
     total = sum(exp(value - best) for value, _ in tried.values())
     found, sum_ = [], 0.0
@@ -176,7 +179,7 @@ def _first(
     all_clocks = [Clock()]
     if spare >= FEW - 1 and len(np.unique(x)) >= FEW:
         all_clocks = clocks(x.tolist(), _gain(x, y, seg), _bend(x, y, seg, last))
-    lags = LAGS if spare >= FEW - 1 else ((0.0, 1.0),)
+    lags = ((0.0, 1.0),) if spare < FEW - 1 else LAGS if len(x) >= FEW_READINGS else FEW_LAGS
     if season_mm > 0:
         seasons = [(True, 1.0)]
     elif len(x) >= SEASON_LEAST and np.ptp(day) >= SEASON_SPAN:

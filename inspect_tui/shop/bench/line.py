@@ -180,8 +180,8 @@ class Bench(Worklist):
         """A sentence when the repeats of a line lie further apart than the instrument at hand explains."""
         piece = self.subject.tool or self.subject.item
         values = [size.mm for size in entry.sizes]
-        found = judging.repeats_apart(task.sizes, piece, values, self.means_for(task), self.style)
-        return found[1] if found else None
+        gap = judging.repeats_apart(task.sizes, piece, values, self.means_for(task), self.style)
+        return gap[1] if gap else None
 
     def _parse(self, text: str, task: Task) -> TypedLine | Ambiguous | Unreadable:
         assert self.means
@@ -396,14 +396,14 @@ def _grown(task: Task, values: Sequence[float], state: Standing) -> Task:
 
 def _expected(task: Task, u: float) -> slips.Expectation:
     """Where an honest reading of this task lies, and how widely: from the drawing and from what was read before."""
-    one = task.sizes
-    target = one.target if one.feature.nominal_known else task.mean
+    sizes = task.sizes
+    target = sizes.target if sizes.feature.nominal_known else task.mean
     return slips.expectation_from_history(
-        task.n, task.mean, task.s, target, one.band.width, u=u, balloon=one.feature.balloon
+        task.n, task.mean, task.s, target, sizes.band.width, u=u, balloon=sizes.feature.balloon
     )
 
 
-def _same_kind(one: Task, other: Task) -> bool:
+def _same_kind(first: Task, other: Task) -> bool:
     """Angles are not mistaken for lengths."""
-    kinds = {task.feature.quantity for task in (one, other)} & {"angle", "attribute", "temperature"}
+    kinds = {task.feature.quantity for task in (first, other)} & {"angle", "attribute", "temperature"}
     return not kinds

@@ -197,7 +197,7 @@ def person(record: Record, initials: str) -> Person:
 def instruments_in_use(record: Record) -> list[Instrument]:
     """The instruments that are to be measured with: not those taken out of use."""
     out = {state.instrument_of_id for state in record.out_of_use(strftime("%Y-%m-%d"))}
-    return [one for one in record.instruments() if one.of_id not in out]
+    return [instrument for instrument in record.instruments() if instrument.of_id not in out]
 
 
 def instrument(record: Record, label: str) -> Instrument:

@@ -152,26 +152,26 @@ def assumed(instrument: Instrument, style: Style = MM, kind: str = "") -> str:
 
 
 def repeats_apart(
-    one: Sizes, piece: Tool | Item | None, values: Sequence[float], means: Means, style: Style = MM
+    sizes: Sizes, piece: Tool | Item | None, values: Sequence[float], means: Means, style: Style = MM
 ) -> tuple[Apart, str] | None:
     """Repeats of one size that the gauge does not explain, with the sentence; None where it does.
 
     What it explains: how it repeats by its study, else the U of its certificate; a step of its display; and that the
     jaws stand on other tops of a rough face.
     """
-    feature, kind = one.feature, what_kind(one.feature)
+    feature, kind = sizes.feature, what_kind(sizes.feature)
     if kind == "attribute" or len(values) < 2:
         return None
     own = means.study.s if means.study is not None and means.states(kind) else means.u95(kind) / means.k(kind)
-    faces = [line.u for line in _rough(one, piece, style)]
-    found = apart(values, hypot(own, means.step(kind) / uncertainty.ROOT3, *faces))
-    if found is None:
+    faces = [line.u for line in _rough(sizes, piece, style)]
+    gap = apart(values, hypot(own, means.step(kind) / uncertainty.ROOT3, *faces))
+    if gap is None:
         return None
     written = style.of(feature.quantity)
     word, label = style.unit_word(feature.quantity), means.instrument.label
-    far, most = (written.uncertainty(mm, 2, unit=False) for mm in found)
-    sizes = " and ".join(style.size(value, feature.quantity) for value in (min(values), max(values)))
-    return found, f"{sizes} lie {far} {word} apart: more than the {most} that {label} explains"
+    far, most = (written.uncertainty(mm, 2, unit=False) for mm in gap)
+    read = " and ".join(style.size(value, feature.quantity) for value in (min(values), max(values)))
+    return gap, f"{read} lie {far} {word} apart: more than the {most} that {label} explains"
 
 
 def means(
@@ -204,14 +204,14 @@ def bias_on(
     return held[-1] if held else None
 
 
-def _rough(one: Sizes, piece: Tool | Item | None, style: Style) -> tuple[uncertainty.BudgetLine, ...]:
-    return faces_touched.rough(one.feature, piece, style, finished=one.state == FINISHED)
+def _rough(sizes: Sizes, piece: Tool | Item | None, style: Style) -> tuple[uncertainty.BudgetLine, ...]:
+    return faces_touched.rough(sizes.feature, piece, style, finished=sizes.state == FINISHED)
 
 
 def judge(
     job: Job,
     subject: Subject,
-    one: Sizes,
+    sizes: Sizes,
     values: Sequence[float],
     means: Means,
     *,
@@ -222,26 +222,26 @@ def judge(
     turns: Sequence[Realigned] = (),
     style: Style = MM,
 ) -> Judged:
-    """Judge the mean of `values` as read against the band of `one`; `others` might settle a doubt.
+    """Judge the mean of `values` as read against the band of `sizes`; `others` might settle a doubt.
 
     `work_c`, `instrument_c`: temperatures of both; the instrument is taken to be as warm as the work where only the
     work's is known (ISO 1). A known bias of the instrument is taken off, and of a casting how it was re-aligned
     (`turns`). `kept`: as in `judge_corrected`.
     """
     piece = subject.tool or subject.item
-    right = corrections.correction(means.instrument, means.bias, one.feature, piece, work_c, instrument_c, turns)
+    right = corrections.correction(means.instrument, means.bias, sizes.feature, piece, work_c, instrument_c, turns)
     made = corrections.together(values, [right] * len(values), style)
-    return judge_corrected(job, subject, one, values, made, means, others=others, kept=kept, style=style)
+    return judge_corrected(job, subject, sizes, values, made, means, others=others, kept=kept, style=style)
 
 
 def stands(
-    job: Job, subject: Subject, one: Sizes, made: Corrected, means: Means, *, kept: bool = False, style: Style = MM
+    job: Job, subject: Subject, sizes: Sizes, made: Corrected, means: Means, *, kept: bool = False, style: Style = MM
 ) -> Stands:
     """The verdict on the mean of readings that were put right already; `kept` as in `judge_corrected`."""
     values = made.values
-    value, kind, piece = sum(values) / len(values), what_kind(one.feature), subject.tool or subject.item
+    value, kind, piece = sum(values) / len(values), what_kind(sizes.feature), subject.tool or subject.item
     velocity, of_sound = sound.of_wall(job, subject, means.instrument, means.calibration, value, style)
-    disagree = repeats_apart(one, piece, values, means, style)
+    disagree = repeats_apart(sizes, piece, values, means, style)
     scatter: tuple[uncertainty.BudgetLine, ...] = ()
     if disagree is not None:
         how = "repeats that the gauge does not explain: anywhere between the least and the most"
@@ -253,11 +253,11 @@ def stands(
         repeats=values if len(values) > 1 and disagree is None else None,
         n=len(values),
         study=means.study if kind == quantity_of(means.instrument) else None,
-        others=(*made.lines, *means.lines, *velocity, *_rough(one, piece, style), *scatter),
+        others=(*made.lines, *means.lines, *velocity, *_rough(sizes, piece, style), *scatter),
         style=style,
     )
     said = disagree[1] if disagree is not None else None
-    judged = verdict.judge(value, budget.u, one.band, job.rule, budget.dof)
+    judged = verdict.judge(value, budget.u, sizes.band, job.rule, budget.dof)
     return Stands(
         value=value,
         corrected=tuple(values),
@@ -272,7 +272,7 @@ def stands(
 def judge_corrected(
     job: Job,
     subject: Subject,
-    one: Sizes,
+    sizes: Sizes,
     read: Sequence[float],
     made: Corrected,
     means: Means,
@@ -285,43 +285,43 @@ def judge_corrected(
 
     `kept`: somebody was asked about these repeats and kept them; else repeats that disagree are in question.
     """
-    raw, kind = sum(read) / len(read), what_kind(one.feature)
-    now = stands(job, subject, one, made, means, kept=kept, style=style)
+    raw, kind = sum(read) / len(read), what_kind(sizes.feature)
+    now = stands(job, subject, sizes, made, means, kept=kept, style=style)
     value, budget, question = now.value, now.budget, now.question
-    casting = None if question else one.cast_from(value, budget.u)  # of which of them it would come, nobody knows
+    casting = None if question else sizes.cast_from(value, budget.u)  # of which of them it would come, nobody knows
     change = None
-    if one.tool_feature is not None and one.tool_kind != "sand_core" and kind == "length" and question is None:
+    if sizes.tool_feature is not None and sizes.tool_kind != "sand_core" and kind == "length" and question is None:
         change = cut_for(
-            one.tool_kind or "other",
-            one.sense or "metal",
+            sizes.tool_kind or "other",
+            sizes.sense or "metal",
             value,
-            one.target,
-            a=one.contraction,
-            band=one.band,
+            sizes.target,
+            a=sizes.contraction,
+            band=sizes.band,
             u_mm=budget.u,
             resolution_mm=0.01,
-            label=KIND_WORDS.get(one.tool_kind or ""),
-            axis=one.feature.axis,
-            facing=one.feature.ends[-1].facing if one.feature.ends else None,
-            fit=one.fit,
+            label=KIND_WORDS.get(sizes.tool_kind or ""),
+            axis=sizes.feature.axis,
+            facing=sizes.feature.ends[-1].facing if sizes.feature.ends else None,
+            fit=sizes.fit,
             style=style,
         )
-    if not corrections.takes_bias(means.instrument, one.feature):
+    if not corrections.takes_bias(means.instrument, sizes.feature):
         means = replace(means, bias=None)  # nothing of it was taken off
     of_means = means.remark(style)
     remarks = [now.disagree] if now.disagree else []
     remarks += [of_means] if of_means else []
-    if one.to_middle:
-        drawn = shown(one, one.drawn, style)
+    if sizes.to_middle:
+        drawn = shown(sizes, sizes.drawn, style)
         remarks.append(
-            f"{one.feature.balloon} is made to {one.to_middle}: the drawing's own size, {drawn}, lies outside"
+            f"{sizes.feature.balloon} is made to {sizes.to_middle}: the drawing's own size, {drawn}, lies outside"
         )
-    remarks += _of_the_instrument(one, value, means, style)
+    remarks += _of_the_instrument(sizes, value, means, style)
     remarks += [now.of_sound] if now.of_sound else []
     if style.size(value) != style.size(raw):
         remarks.append(f"read {style.size(raw)}, that is {style.size(value)}: {'; '.join(made.said)}")
     return Judged(
-        sizes=one,
+        sizes=sizes,
         values=tuple(read),
         corrected=now.corrected,
         value=value,
@@ -330,20 +330,20 @@ def judge_corrected(
         verdict=now.verdict,
         cut=change,
         casting=casting,
-        casting_verdict=verdict.judge(casting.value, casting.u, one.cast_band, job.rule) if casting else None,
-        advice=None if question else _advice(job, one, value, budget, len(read), now.verdict, means, others),
+        casting_verdict=verdict.judge(casting.value, casting.u, sizes.cast_band, job.rule) if casting else None,
+        advice=None if question else _advice(job, sizes, value, budget, len(read), now.verdict, means, others),
         remarks=tuple(remarks),
         question=question,
         gauge_failed=means.bad,
     )
 
 
-def _of_the_instrument(one: Sizes, value: float, means: Means, style: Style) -> list[str]:
+def _of_the_instrument(sizes: Sizes, value: float, means: Means, style: Style) -> list[str]:
     """What is to be said when an instrument reads beyond its range, or something it is not stated for."""
     instrument = means.instrument
-    if one.feature.quantity == "attribute":
+    if sizes.feature.quantity == "attribute":
         return []
-    if unit_of(one.feature) == "deg":
+    if unit_of(sizes.feature) == "deg":
         if instrument.unit == "deg":
             return []
         return [
@@ -358,14 +358,14 @@ def _of_the_instrument(one: Sizes, value: float, means: Means, style: Style) -> 
             f"({style.figures(instrument.range_lo)} to {style.figures(instrument.range_hi)} {instrument.unit})"
         )
     if inch and style.unit == "mm":  # whoever reads inches has them anyway
-        read_in, wanted, to_go = (in_unit(mm, "in", 0.001) for mm in (value, one.target, one.target - value))
+        read_in, wanted, to_go = (in_unit(mm, "in", 0.001) for mm in (value, sizes.target, sizes.target - value))
         said.append(f"in inches: {read_in}, wanted {wanted}, {to_go} to go")
     return said
 
 
 def _advice(
     job: Job,
-    one: Sizes,
+    sizes: Sizes,
     value: float,
     budget: uncertainty.Budget,
     n: int,
@@ -376,7 +376,7 @@ def _advice(
     if judged.answer is not verdict.Answer.UNDECIDED:
         return None
     scatter = next((line.dof for line in budget.lines if line.shrinks), inf)
-    kind = what_kind(one.feature)
+    kind = what_kind(sizes.feature)
     stays = sum(
         line.u**2 for line in budget.lines if line.name not in ("calibration", "resolution") and not line.shrinks
     )
@@ -387,10 +387,10 @@ def _advice(
         and m.u95(kind) < means.u95(kind)
         and m.instrument.range_lo <= value <= m.instrument.range_hi
     ]
-    settled = verdict.settle(value, one.band, job.rule, budget.u_bias, budget.u_random, n, better, dof_random=scatter)
+    settled = verdict.settle(value, sizes.band, job.rule, budget.u_bias, budget.u_random, n, better, dof_random=scatter)
     return settled.sentence
 
 
-def shown(one: Sizes, value: float, style: Style = MM) -> str:
+def shown(sizes: Sizes, value: float, style: Style = MM) -> str:
     """A size of this feature as people read it, without its unit."""
-    return style.size(value, one.feature.quantity)
+    return style.size(value, sizes.feature.quantity)

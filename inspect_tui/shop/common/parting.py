@@ -105,7 +105,7 @@ class Parting:
 def parse(text: str) -> Parting:
     """A parting from its words, or from figures three by three; JobFileError says what is wrong."""
     plain = text.strip().removeprefix(BEGINS.strip()).strip()
-    found: list[tuple[float, ...]] = []
+    steps: list[tuple[float, ...]] = []
     axes: set[tuple[str, str]] = set()  # the one that the halves part along, and that of the steps
     for part in [part.strip() for part in plain.split(";") if part.strip()] or [""]:
         told = _STEP.fullmatch(part)  # in words, or figures alone
@@ -115,12 +115,12 @@ def parse(text: str) -> Parting:
         if isinstance(numbers, fields.Wrong) or len(numbers) % 3:
             raise JobFileError("A parting is three figures a step: x from, x to and the height, such as 0 520 90.")
         axes.add((told[4], told[1] or ("x" if told[4] != "x" else "y")) if told else ("z", "x"))
-        found += [numbers[i : i + 3] for i in range(0, len(numbers), 3)]
+        steps += [numbers[i : i + 3] for i in range(0, len(numbers), 3)]
     if len(axes) > 1:
         raise JobFileError(
             "The steps of a parting lie along one axis and part along one other: say it with one of each."
         )
-    return of_steps((Step(*step) for step in found), *axes.pop())
+    return of_steps((Step(*step) for step in steps), *axes.pop())
 
 
 def of_steps(steps: Iterable[Step], axis: str = "z", along: str = "x") -> Parting:

@@ -214,12 +214,12 @@ def range_mm(instrument: Instrument) -> tuple[float, float]:
     return instrument.range_lo * scale, instrument.range_hi * scale
 
 
-def chain_words(one: Sizes, style: Style = MM) -> str:
+def chain_words(sizes: Sizes, style: Style = MM) -> str:
     """One line: drawing 62.00 ±0.80 → cast 59.00 (stock 1.5 a side) → stick 59.59 (1.0 % in X).
 
     Finished, the line runs the way the work goes: cast 624.00 (stock 4) → finished 620.00 ±0.50.
     """
-    feature = one.feature
+    feature = sizes.feature
 
     def show(size: float) -> str:
         return style.size(size, feature.quantity)
@@ -229,34 +229,34 @@ def chain_words(one: Sizes, style: Style = MM) -> str:
     if feature.scale == "tool":
         return words + "  (tooling scale)"
     stocks = [end.stock_mm for end in feature.ends if end.stock_mm]
-    if abs(one.as_cast - one.finished) > 1e-9 or stocks:
+    if abs(sizes.as_cast - sizes.finished) > 1e-9 or stocks:
         each = " + ".join(style.given(stock, unit=False) for stock in stocks)
         reason = f"stock {each}" if stocks else "draft"
         if len(stocks) == 2 and stocks[0] == stocks[1]:
             reason = f"stock {style.given(stocks[0], unit=False)} a side"
-        cast = f"cast {show(one.as_cast)} ({reason})"
-        if one.state == FINISHED:
-            return f"{cast} → finished {show(one.target)} {limits}".rstrip() + _to_middle(one)
-        words += f" → {cast}{_as_cast_limits(one, style)}"
+        cast = f"cast {show(sizes.as_cast)} ({reason})"
+        if sizes.state == FINISHED:
+            return f"{cast} → finished {show(sizes.target)} {limits}".rstrip() + _to_middle(sizes)
+        words += f" → {cast}{_as_cast_limits(sizes, style)}"
     elif feature.quantity != "angle":
-        words += f" → cast {show(one.as_cast)}"
-    if one.tool_feature is not None:
-        reasons = [_step_words(step, feature, style) for step in one.steps if step.kind not in ("stock", "draft")]
+        words += f" → cast {show(sizes.as_cast)}"
+    if sizes.tool_feature is not None:
+        reasons = [_step_words(step, feature, style) for step in sizes.steps if step.kind not in ("stock", "draft")]
         why = f" ({', '.join(reasons)})" if reasons else ""
-        words += f" → {KIND_WORDS.get(one.tool_kind or '', 'tool')} {show(one.target)}{why}"
-    return words + _to_middle(one)
+        words += f" → {KIND_WORDS.get(sizes.tool_kind or '', 'tool')} {show(sizes.target)}{why}"
+    return words + _to_middle(sizes)
 
 
-def _to_middle(one: Sizes) -> str:
-    return f", {one.to_middle}: the drawing's own size lies outside them" if one.to_middle else ""
+def _to_middle(sizes: Sizes) -> str:
+    return f", {sizes.to_middle}: the drawing's own size lies outside them" if sizes.to_middle else ""
 
 
-def _as_cast_limits(one: Sizes, style: Style) -> str:
+def _as_cast_limits(sizes: Sizes, style: Style) -> str:
     """The limits of the raw casting, where it is a raw casting that is judged by them, and what they come from."""
-    band, quantity = one.cast_band, one.feature.quantity
-    if one.tool_feature is not None or not chain.has_stock(one.feature):
+    band, quantity = sizes.cast_band, sizes.feature.quantity
+    if sizes.tool_feature is not None or not chain.has_stock(sizes.feature):
         return ""
-    limits = style.deviations(one.as_cast, band.lower, band.upper, quantity)
+    limits = style.deviations(sizes.as_cast, band.lower, band.upper, quantity)
     why = f" ({band.source})" if band.source == chain.MUST_CLEAN_UP else ""
     return f" {limits}{why}".rstrip()
 

@@ -136,7 +136,7 @@ class History:
 
     def out_of_use(self, day: str) -> str | None:
         """Since when and why it is out of use on a day; None while it is in use."""
-        last = next((one for one in reversed(self.states) if one.since_on <= day), None)
+        last = next((state for state in reversed(self.states) if state.since_on <= day), None)
         if last is None or last.state != "out_of_use":
             return None
         return f"is out of use since {last.since_on}" + (f": {last.why}" if last.why else "")

@@ -246,10 +246,10 @@ class Hands:
         self.called: dict[Id, str] = {}
         for kind in (reader.people_by_id().values(), reader.instruments_by_id().values()):
             taken: dict[str, Id] = {}
-            for thing in kind:  # of several versions the last
-                label = thing.label if isinstance(thing, Instrument) else thing.initials
-                other = taken.setdefault(label, thing.of_id)
-                self.called[thing.of_id] = label if other == thing.of_id else f"{label} ({thing.of_id.hex()[:6]})"
+            for version in kind:  # of several versions the last
+                label = version.label if isinstance(version, Instrument) else version.initials
+                other = taken.setdefault(label, version.of_id)
+                self.called[version.of_id] = label if other == version.of_id else f"{label} ({version.of_id.hex()[:6]})"
         self.of: dict[tuple[str, str], Hand] = {}
         self._known: dict[tuple[Id, str | None], str] = {}
 

@@ -125,7 +125,7 @@ def _bad_gauges(checked: CheckedFile, style: Style) -> list[str]:
     """Gauges that are not to be measured with: what is taken in says so beside every reading."""
     used = {instrument.of_id: instrument for instrument in checked.instruments.values()}.values()
     means = [trusted.history(checked.sampling.record, instrument).means(checked.today, style) for instrument in used]
-    return [f"✗ {one.instrument.label} {one.bad}: was another one used?" for one in means if one.bad]
+    return [f"✗ {gauge.instrument.label} {gauge.bad}: was another one used?" for gauge in means if gauge.bad]
 
 
 def _beyond_reach(checked: CheckedFile, style: Style) -> list[str]:
