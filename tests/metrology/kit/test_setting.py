@@ -200,6 +200,25 @@ def test_a_one_sided_hold_holds_one_way() -> None:
     assert held_sentence("1", []) == ""
 
 
+@given(kits(), st.data())
+def test_an_order_exists_exactly_when_seats_and_bodies_make_no_ring(
+    kit: tuple[list[str], list[Sits]], data: st.DataObject
+) -> None:
+    cores, sits = kit
+    pairs = data.draw(st.lists(st.tuples(st.sampled_from(cores), st.sampled_from(cores)), max_size=6))
+    bodies = [Before(a, b, f"core {a} may be blocked by core {b}: look") for a, b in pairs if a != b]
+    waits = {c: {d.first for d in demands(cores, sits, bodies) if d.then == c} for c in cores}
+    left = set(cores)
+    while free := {c for c in left if not waits[c] & left}:
+        left -= free
+    order = setting_order(cores, sits, bodies)
+    assert bool(order.sequence) == (not left)
+    if order.sequence:
+        assert check_order(order.sequence, cores, sits, bodies) == []
+        place = {core: i for i, core in enumerate(order.sequence)}
+        assert all(place[rule.first] < place[rule.then] for rule in bodies)
+
+
 def test_what_bodies_demand_is_ordered_and_checked_too() -> None:
     sits = [Sits(core=c, into="drag", seat=f"s{c}") for c in "ab"]
     rule = Before("b", "a", "core b may be blocked by core a: look")

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.kit.bodies import AXES, Body, deepest, overlap
+from inspect_tui.metrology.kit.bodies import Body, deepest, overlap
 from inspect_tui.metrology.kit.setting import Before, Sits, Trouble
 from inspect_tui.metrology.kit.sweep import Blocked, blocked, standing_in_each_other, swept, way_of
 from inspect_tui.metrology.typed.show import MM, Style
@@ -100,4 +100,4 @@ def _travel(mover: Body, ways: Sequence[str], into: set[str], bodies: Mapping[st
         for b in bodies[part].boxes
         if overlap(a, b) > 0
     ]
-    return max(depths) + CLEAR_MM if depths and axis in AXES else None
+    return max(depths) + CLEAR_MM if depths else None

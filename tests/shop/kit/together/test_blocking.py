@@ -91,6 +91,16 @@ def test_a_core_pushed_in_sideways_needs_room_as_far_as_it_stands_in_its_seat(re
     body(made, 12, (145, 180), (0, 30))  # 5 mm beyond its end, and it has to go 12 mm back
     met = [b for b in checked(made).in_the_way.met if b.core == "7"]
     assert [(b.by, b.way, b.depth) for b in met] == [("12", "z- then x-", 7)]
+    body(made, 7, (48, 49), (30, 35))  # another box of it, less deep
+    assert [b.depth for b in checked(made).in_the_way.met if b.core == "7"] == [7]
+
+
+def test_how_far_it_is_pushed_is_its_own_length_where_its_seat_tells_nothing(record: Record) -> None:
+    made = three(record)
+    made.add_fit("K20", 7, 10, way_in="x-", holds="x")
+    body(made, 7, (40, 140), (10, 40))
+    body(made, 12, (235, 300), (0, 30))  # within its length of 100
+    assert [b.depth for b in checked(made).in_the_way.met if b.core == "7"] == [5]
 
 
 @pytest.mark.parametrize(
@@ -103,7 +113,8 @@ def test_a_core_pushed_in_sideways_needs_room_as_far_as_it_stands_in_its_seat(re
 def test_a_way_through_the_sand_is_said(record: Record, way: str, into: str, text: str) -> None:
     made = three(record)
     made.add_fit("K30", 7, into, way_in=way)
-    assert text in blocks(checked(made))
+    body(made, 7, (0, 100), (0, 30))
+    assert blocks(checked(made)) == [text]  # and it is swept along its other way
 
 
 def test_two_ways_against_each_other_are_said_and_the_rest_is_worked_out(record: Record) -> None:

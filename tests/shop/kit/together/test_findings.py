@@ -105,6 +105,17 @@ def test_facts_that_contradict_each_other_have_their_kinds(record: Record) -> No
     assert any("no setting order" in text for text in by_kind["blocked"])
 
 
+def test_what_nothing_holds_speaks_against_it_only_where_somebody_said_what_holds(record: Record) -> None:
+    made = proven(record)
+    made.add_core(3)
+    made.add_fit("K9", 3, "drag", axis="x")
+    check = checked(made)
+    assert [t.cores for t in check.open if t.kind == "held"] == [("3",)]
+    assert not [t for t in check.found if t.kind == "held"]
+    made.add_fit("K10", 3, "drag", axis="y", holds="y")
+    assert [t.cores for t in checked(made).found if t.kind == "held"] == [("3",)]
+
+
 @pytest.mark.parametrize("cores", [1, 6, 20])
 def test_a_kit_built_right_is_never_refused(record: Record, cores: int) -> None:
     made = many_cores(record, cores)

@@ -145,3 +145,21 @@ def test_a_face_that_stops_a_core_one_way_bounds_its_play(record: Record) -> Non
     made.add_fit("K10", 6, 7, gap_feature_id=gap.id, axis="x", way_in="x-", clear_min_mm=0.05, clear_max_mm=0.25)
     own = next(g for g in checked(made).seated.goes if (g.core, g.axis) == ("6", "x"))
     assert own.low is not None and own.low.value == pytest.approx(-0.15)
+
+
+def test_faces_and_prints_without_a_place_are_no_places(record: Record) -> None:
+    made = keyed(record, without_places=True)
+    gap = made.size("G1", 7, 0.15, ("box 7",), between="space", band=0.1)
+    at = {"at_x": 340.0, "at_y": 0.0, "at_z": 50.0}  # 160 from the second key: no print, so no second pitch
+    made.add_fit("K9", 6, 7, gap_feature_id=gap.id, axis="x", holds="x+", clear_min_mm=0.05, clear_max_mm=0.25, **at)
+    made.read("box 6", {"P6": 161.60})
+    assert "are 161.60 apart in box 6" in said(checked(made), "pitch")[0]
+
+
+def test_prints_of_which_no_place_is_known_have_no_pitch_to_read(record: Record) -> None:
+    made = keyed(record)
+    made.add_core(8)
+    for place in ("1", "2"):
+        male = made.size(f"K8-{place}-P", 8, 30.0, ("box 6",))
+        made.add_fit("K8", 8, 7, place=place, inner_feature_id=male.id, axis="x")
+    assert not any("core 8 (" in text for text in checked(made).missing if "stand apart" in text)

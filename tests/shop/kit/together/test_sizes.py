@@ -147,6 +147,27 @@ def test_patterns_are_looked_at_too(record: Record) -> None:
     assert next(t for t in check.found if t.kind == "size").cores == ()
 
 
+def test_the_wrong_rule_is_named_on_a_pattern_too(record: Record) -> None:
+    made = sized(record)
+    for balloon, axis, size in (("F7", "x", 100.0), ("F8", "y", 60.0), ("F9", "z", 40.0)):
+        ends = (("drag", -1, 0.0), ("drag", 1, size))
+        made.add_feature(balloon, axis, size, *ends, ("drag pattern",), size - 0.6, size + 0.6)
+    made.read("drag pattern", {"F7": 102.0, "F8": 61.2, "F9": 40.8})
+    against, _ = of(checked(made), "rule")
+    assert len(against) == 1 and against[0].startswith("drag pattern: all 3 sizes are 0.99 % over target")
+
+
+def test_angles_have_no_hand(record: Record) -> None:
+    made = sized(record)
+    for balloon, degrees in (("A1", 30.0), ("A2", 50.0)):
+        ends = ((4, 1, None), (4, -1, None))
+        made.add_feature(balloon, "x", degrees, *ends, ("box 4",), degrees - 1, degrees + 1, quantity="angle")
+    made.read("box 4", {"A1": 50.0, "A2": 30.0})
+    against, _ = of(checked(made), "size")
+    assert of(checked(made), "hand") == ([], [])
+    assert against[0].startswith("A1 size A1 on box 4: 50.00")
+
+
 def test_cores_that_are_not_ready_are_named_with_their_state(record: Record) -> None:
     made = proven(record)
     made.add_core(9)
