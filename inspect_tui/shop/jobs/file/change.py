@@ -217,7 +217,8 @@ class _Writer:
     def _gone_before(self, kind: kinds.Kind) -> dict[str, Any]:
         """Cores or tools that were withdrawn, by name: they come back and are not made twice."""
         gone, of = self.record.withdrawn(kind.number), self.old.job.of_id
-        things = self.record.cores(of) if kind is kinds.CORE else self.record.tools(of)
+        everything = self.record.with_withdrawn()
+        things = everything.cores(of) if kind is kinds.CORE else everything.tools(of)
         return {_name(thing): thing for thing in things if thing.of_id in gone}
 
     def _back(self, kind: kinds.Kind, thing: Any) -> list[Any]:
@@ -341,7 +342,6 @@ class _Writer:
             if known is not None:
                 order = core.set_order if known.set_order is not None else None  # it holds in place of the core's own
                 made = replace(made, id=self.record.new_id(), of_id=known.of_id, replaces_id=known.id, set_order=order)
-            made = replace(made, core_of_id=of_id)
             if known is None or replace(made, id=known.id, replaces_id=known.replaces_id) != known:
                 rows.append(made)
         before = [body for body in self.old.bodies if body.core_of_id == of_id]
@@ -450,7 +450,7 @@ class _Writer:
         self.gone_on = self.record.withdrawn(kinds.TOOL_FEATURE.number)
         away = {tool.of_id for tool in self.back[kinds.TOOL].values()}
         found: dict[tuple[Id, Id], ToolFeature] = {}
-        for tool in self.record.tools(self.old.job.of_id):
+        for tool in self.record.with_withdrawn().tools(self.old.job.of_id):
             every = self.record.tool_features(tool.of_id, old=True)
             replaced = {on.replaces_id for on in every}
             for on in every:

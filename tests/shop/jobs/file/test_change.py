@@ -15,6 +15,9 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.lineage import editions
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.jobs.file import change, of_record, write
+from inspect_tui.shop.kit import edit
+from inspect_tui.shop.kit import order as kit_order
+from inspect_tui.shop.kit.facts import KitFacts
 from tests.conftest import TODAY, SmallShop
 from tests.worlds.job_files import any_job, example, out_of, picture, plan, stored
 
@@ -272,3 +275,21 @@ def test_a_core_that_was_withdrawn_comes_back_with_its_number(shop: SmallShop) -
         changed(shop, job, text)
     assert [core.number for core in shop.record.cores(job.of_id)] == [1, 2, 9]
     assert len(shop.record.core_bodies(job.of_id)[shop.record.cores(job.of_id)[2].of_id]) == 1
+
+
+def test_a_size_that_is_not_changed_is_carried_to_the_letter_whatever_became_of_its_core(shop: SmallShop) -> None:
+    job = whole(shop)
+    shop.record.revise(shop.record.cores(job.of_id)[0], shop.ab.id, name="flue")
+    text = WHOLE.replace("nominal = 240", "nominal = 241").replace('name = "bowl passage"', 'name = "flue"')
+    changed(shop, job, text.replace('name = "flue passage"', 'name = "flue"'))
+    made = editions(shop.record, job, shop.record.job_features(job.of_id))
+    assert made[-1].changed == ("F2",)
+
+
+def test_the_place_in_the_order_that_the_file_says_holds_over_one_said_at_the_kit(shop: SmallShop) -> None:
+    job = whole(shop)
+    core = shop.record.cores(job.of_id)[1]
+    edit.set_core_detail(shop.record, job, core, shop.ab.id, set_order=7)
+    assert changed(shop, job, WHOLE.replace("set = 2\n", "set = 3\n")) == ["core 2 changed: set 7 → 3"]
+    facts = KitFacts(shop.record, job)
+    assert kit_order.wanted_place(facts, facts.cores[1]) == 3

@@ -20,6 +20,14 @@ def test_one_stock_in_inches_counts_for_both_ends() -> None:
     assert [end.stock_mm for end in size('stock = "1/16 in"').ends] == [1.5875, 1.5875]
 
 
+def test_a_size_with_stock_is_machined_unless_somebody_says_otherwise() -> None:
+    assert (size("").machined, size("stock = 1").machined, size("stock = 1\nmachined = false").machined) == (
+        False,
+        True,
+        False,
+    )
+
+
 def test_a_wash_of_nought_is_said_too() -> None:
     assert [(end.coat_mm, end.coat_said) for end in size("coat = 0").ends] == [(0.0, True)] * 2
     assert [(end.coat_mm, end.coat_said) for end in size("").ends] == [(0.0, False)] * 2

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from inspect_tui.frozen import replace
 from inspect_tui.record.store import Record
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.jobs.file import write
@@ -98,3 +99,16 @@ def test_pictures_are_named_by_where_they_lie(tmp_path: Path) -> None:
 )
 def test_values_are_the_same_to_a_part_in_a_thousand_million(one: object, other: object, alike: bool) -> None:
     assert write.same(one, other) is alike
+
+
+def test_a_print_that_a_later_size_follows_or_that_is_on_other_tools_stands_by_itself() -> None:
+    made = plan(example())
+    key = next(f for f in made.features if f.balloon == "K2-1p")
+    last = replace(made.features[0], id=b"x" * 16, balloon="F99", ord=99)
+    for other in (
+        replace(made, features=(*made.features, last)),
+        replace(made, tool_features=tuple(on for on in made.tool_features if on.feature_id != key.id)),
+    ):
+        rows = write.rows(other)
+        assert "K2-1p" in [row["balloon"] for row in rows["feature"]] and write.rows(plan(write.toml(rows))) == rows
+        assert [f.balloon for f in plan(write.toml(rows)).features] == [f.balloon for f in other.features]
