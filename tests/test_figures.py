@@ -16,7 +16,6 @@ NO_FIGURES_FOR_PEOPLE = {
     "commands/log.py": "the line that a program reads back",
     "demo/__main__.py": "megabytes",
     "demo/sheets.py": "readings as they were typed at the bench",
-    "metrology/causes/candidates.py": "names by which causes are told apart",
     "metrology/sizes/tolerance_text.py": "a text put into decimals before it is read",
     "metrology/typed/fields.py": "a figure put into another unit before it is read",
     "metrology/typed/show.py": "the writer itself",

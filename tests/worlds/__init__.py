@@ -4,8 +4,8 @@ casting_manifold: an exhaust manifold with seven cores and planted causes; metro
 casting_simulator: simulated jobs explained and scored; metrology/causes, benchmarks
 casting_simulator_jobs: jobs drawn at random and their castings, face by face; casting_simulator
 casting_simulator_plants: which causes may be planted in a simulated job; casting_simulator
-cuts_by_hand: causes named by hand with round figures; metrology/causes
 cut_desk: a sampling whose cuts are taken over; shop/first_article
+cuts_by_hand: causes named by hand with round figures; metrology/causes
 demo_record: the demo's record of any seed and any plants, made once a run; demo, shop/trends
 fourteen_cores: a header with fourteen cores in a row, with planted faults; shop/first_article
 hostile: texts that break carelessly made papers, and a first article full of them; report, published
@@ -24,6 +24,7 @@ sampled_shop: the invented shop up to a day, for any seed and faults; shop/first
 slips_bench: people who read honestly and now and then slip; metrology/typed
 stock_shop: a bracket on three datum targets with heights of its machined top; shop/first_article
 tables: workbooks in bytes, written by other libraries or by hand; shop/common, commands
+trend_rows: a kept summary of a trend, written out once; record, shop/trends
 worn_box: a record in which a box wears as it is told to; shop/trends, report/trends, report/term, commands, tui/trends
 writer_probe: a program that logs as fast as it can until it is killed; record
 """
