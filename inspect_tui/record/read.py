@@ -68,6 +68,12 @@ class Reader(GaugeQueries, _ColdQueries):
                 raise explain(error, path, busy_s) from error
             raise
 
+    def with_withdrawn(self) -> Reader:
+        """The same questions on the same connection; lists hold what is withdrawn too. Only for as long as this one."""
+        everything = Reader(self.path, self._con, self.busy_s, (0, 0))
+        everything._key, everything._struck_too = None, True
+        return everything
+
     def close(self) -> None:
         """Close the connection; a second time does nothing."""
         if self._key is not None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from inspect_tui.frozen import NamedTuple
+from inspect_tui.model.first_article import Realigned
+from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
 
 
@@ -68,6 +70,15 @@ def measured_at(q: Queries, reading_ids: Iterable[bytes]) -> dict[bytes, tuple[i
         )
         made.update((row[0], (row[1], row[2])) for row in rows)
     return made
+
+
+def turned_by(q: Queries, item_id: bytes, until_us: int) -> list[Realigned]:
+    """How a casting stood turned back at a moment (microseconds UTC): the last word for each axis by then."""
+    last: dict[str, Realigned] = {}
+    for turn in q._all(kinds.REALIGNED, "t.item_id = ?", (item_id,)):
+        if int.from_bytes(turn.id[:6], "big") * 1000 <= until_us:
+            last[turn.axis] = turn
+    return [turn for turn in last.values() if turn.holds]
 
 
 def measured_on(q: Queries, feature_ids: Sequence[bytes]) -> dict[bytes, str]:

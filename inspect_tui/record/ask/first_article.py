@@ -86,7 +86,7 @@ class FirstArticleQueries(ReadingQueries):
             f"{MEASURED_AT} AS made_us, e.tz_min "
             "FROM tool t CROSS JOIN reading r ON r.tool_id = t.id CROSS JOIN entry e ON e.id = r.id "
             "CROSS JOIN setup s ON s.id = r.setup_id "
-            f"WHERE t.job_of_id = ? AND (? IS NULL OR {MEASURED_AT} < ?) "
+            f"WHERE t.job_of_id = ? AND {self.there('t.of_id')} AND (? IS NULL OR {MEASURED_AT} < ?) "
             "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY made_us, r.id",
             (job_of_id, before_us, before_us),
         )
@@ -104,8 +104,9 @@ class FirstArticleQueries(ReadingQueries):
     def lots_measured(self, job_of_id: Id) -> set[Id]:
         """Lots of which at least one casting has a reading that counts."""
         rows = self._rows_of(
-            "SELECT l.id FROM lot l WHERE l.job_of_id = ? AND EXISTS (SELECT 1 FROM item i CROSS JOIN reading r "
-            "ON r.item_id = i.id WHERE i.lot_id = l.id AND EXISTS (SELECT 1 FROM reading_that_counts c "
+            f"SELECT l.id FROM lot l WHERE l.job_of_id = ? AND {self.there('l.id')} "
+            "AND EXISTS (SELECT 1 FROM item i CROSS JOIN reading r ON r.item_id = i.id "
+            f"WHERE i.lot_id = l.id AND {self.there('i.id')} AND EXISTS (SELECT 1 FROM reading_that_counts c "
             "WHERE c.id = r.id))",
             (job_of_id,),
         )
@@ -130,13 +131,14 @@ class FirstArticleQueries(ReadingQueries):
 
     def castings(self, job_of_id: Id, lot_id: Id | None) -> list[Item]:
         """The castings of a lot (None: those without a lot), oldest first."""
-        where = "t.job_of_id = ? AND t.kind = 'casting' AND t.lot_id IS ?"
+        where = f"t.job_of_id = ? AND t.kind = 'casting' AND t.lot_id IS ? AND {self.there('t.id', 't.lot_id')}"
         return self._all(kinds.ITEM, where, (job_of_id, lot_id))
 
     def all_castings(self, job_of_id: Id) -> dict[Id | None, list[Item]]:
         """All castings of a job by their lot (None: those without one), oldest first."""
         by_lot: dict[Id | None, list[Item]] = {}
-        for item in self._all(kinds.ITEM, "t.job_of_id = ? AND t.kind = 'casting'", (job_of_id,)):
+        where = f"t.job_of_id = ? AND t.kind = 'casting' AND {self.there('t.id', 't.lot_id')}"
+        for item in self._all(kinds.ITEM, where, (job_of_id,)):
             by_lot.setdefault(item.lot_id, []).append(item)
         return by_lot
 

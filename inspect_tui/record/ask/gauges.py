@@ -80,8 +80,8 @@ class GaugeQueries(ReadingQueries):
     def gauge_studies(self, instrument_of_id: bytes | None = None) -> list[GaugeStudy]:
         """The studies of an instrument, or all, oldest first."""
         if instrument_of_id is None:
-            return self._all(kinds.GAUGE_STUDY, "1")
-        return self._all(kinds.GAUGE_STUDY, "t.instrument_of_id = ?", (instrument_of_id,))
+            return self._all(kinds.GAUGE_STUDY, self.there("t.id"))
+        return self._all(kinds.GAUGE_STUDY, f"t.instrument_of_id = ? AND {self.there('t.id')}", (instrument_of_id,))
 
     def gauge_study(self, study_id: bytes) -> GaugeStudy:
         """One study."""
@@ -115,7 +115,7 @@ class GaugeQueries(ReadingQueries):
             "SELECT t.study_id, g.number, p.of_id, t.value FROM gauge_study u JOIN gauge_trial t ON t.study_id = u.id "
             "JOIN gauge_part g ON g.id = t.part_id JOIN setup s ON s.id = t.setup_id "
             "JOIN person p ON p.id = s.person_id WHERE u.instrument_of_id = ? AND u.design = 'crossed' "
-            f"AND {COUNTS.format(table='gauge_trial')} ORDER BY t.id",
+            f"AND {self.there('u.id')} AND {COUNTS.format(table='gauge_trial')} ORDER BY t.id",
             (instrument_of_id,),
         ):
             cells.setdefault(row[0], []).append(StudyCell(*row))
@@ -153,7 +153,8 @@ class GaugeQueries(ReadingQueries):
 
     def studied(self) -> set[bytes]:
         """The instruments (their first versions) that a crossed study was begun of."""
-        return {row[0] for row in self._rows_of("SELECT instrument_of_id FROM gauge_study WHERE design = 'crossed'")}
+        crossed = f"SELECT u.instrument_of_id FROM gauge_study u WHERE u.design = 'crossed' AND {self.there('u.id')}"
+        return {row[0] for row in self._rows_of(crossed)}
 
     def instrument_states(self, instrument_of_id: bytes) -> list[InstrumentState]:
         """When an instrument was taken out of use and back, in the order it was said; the last that has begun holds."""
@@ -203,7 +204,7 @@ class GaugeQueries(ReadingQueries):
     # ---------------------------------------------------------------- what an instrument read
     def instrument(self, instrument_of_id: bytes) -> Instrument:
         """The current version of an instrument."""
-        versions = self._current(kinds.INSTRUMENT, "t.of_id = ?", (instrument_of_id,))
+        versions = self._current(kinds.INSTRUMENT, "t.of_id = ?", (instrument_of_id,), gone=True)
         if not versions:
             raise NotFound("That instrument is not in the record.")
         instrument: Instrument = versions[0]
@@ -214,12 +215,18 @@ class GaugeQueries(ReadingQueries):
     ) -> list[LoggedReading]:
         """Readings that count with an instrument from day to day (ISO dates, both included, the bench's clock).
 
+        What was read on withdrawn tools and castings is left out.
+
         Where somebody said on which day it was measured, that day counts.
         """
         day = "coalesce(s.on_date, date((e.at_us / 1000000) + e.tz_min * 60, 'unixepoch'))"
         where = [
             "r.setup_id IN (SELECT s.id FROM setup s JOIN instrument i ON i.id = s.instrument_id WHERE i.of_id = ?)",
             "EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
+            "coalesce(r.tool_id, x'') NOT IN "
+            f"(SELECT l.id FROM tool l WHERE NOT ({self.there('l.of_id', 'l.job_of_id')}))",
+            "coalesce(r.item_id, x'') NOT IN "
+            f"(SELECT l.id FROM item l WHERE NOT ({self.there('l.id', 'l.lot_id', 'l.job_of_id')}))",
         ]
         values: list[Any] = [instrument_of_id]
         for sign, on in ((">=", from_on), ("<=", to_on)):
@@ -245,8 +252,8 @@ class GaugeQueries(ReadingQueries):
         return {instrument.id: instrument for instrument in self.instruments(old=True)}
 
     def calibrations_by_id(self) -> dict[bytes, Calibration]:
-        """Every certificate by its id."""
-        return {calibration.id: calibration for calibration in self._all(kinds.CALIBRATION, "1")}
+        """Every certificate by its id; a withdrawn one speaks for no reading any more."""
+        return {calibration.id: calibration for calibration in self._all(kinds.CALIBRATION, self.there("t.id"))}
 
     def features_by_id(self, ids: set[bytes]) -> dict[bytes, Feature]:
         """Features with their ends, of any revision, by id."""

@@ -51,8 +51,28 @@ def raw_only(alias: str = "r") -> str:
     return f"{alias}.setup_id NOT IN (SELECT id FROM setup WHERE state = 'finished')"
 
 
+# What is withdrawn now: of_ids, ids where there are no versions. The newest word about a thing holds.
+_WITHDRAWN = (
+    "SELECT w.about_id FROM withdrawal w WHERE w.state = 'withdrawn' "
+    "AND NOT EXISTS (SELECT 1 FROM withdrawal l WHERE l.about_id = w.about_id AND l.id > w.id)"
+)
+
+
+def there(*columns: str) -> str:
+    """The condition that none of these columns (of_ids, ids where there are no versions) is of a withdrawn thing.
+
+    It is worked out once for a statement, and costs nothing while nothing is withdrawn.
+    """
+    return " AND ".join(f"coalesce({column}, x'') NOT IN ({_WITHDRAWN})" for column in columns)
+
+
 class Queries:
-    """A connection and the questions it can be asked; rows are never changed here."""
+    """A connection and the questions it can be asked; rows are never changed here.
+
+    What is withdrawn is left out of every list, in one way: `there`. A thing that is asked for by its id is given.
+    """
+
+    _struck_too = False  # lists hold what is withdrawn too: see `Reader.with_withdrawn`
 
     def __init__(self, path: Path, con: sqlite3.Connection, busy_s: float) -> None:
         self.path, self._con, self.busy_s = path, con, busy_s
@@ -63,17 +83,27 @@ class Queries:
         except sqlite3.Error as error:
             raise explain(error, self.path, self.busy_s) from error
 
+    def there(self, *columns: str) -> str:
+        """The same condition; none where lists hold what is withdrawn too."""
+        return "1" if self._struck_too else there(*columns)
+
     def _all(self, kind: Kind, where: str, values: Sequence[Any] = (), order: str = "t.id") -> list[Any]:
         sql = f"SELECT {kind.select('t')} FROM {kind.table} t WHERE {where} ORDER BY {order}"
         return [kind.thing(row) for row in self._rows_of(sql, values)]
 
-    def _current(self, kind: Kind, where: str, values: Sequence[Any] = (), old: bool = False) -> list[Any]:
-        """Of each thing the version that counts, by the age of the thing; with `old` every version."""
+    def _current(
+        self, kind: Kind, where: str, values: Sequence[Any] = (), old: bool = False, gone: bool = False
+    ) -> list[Any]:
+        """Of each thing the version that counts, by the age of the thing; with `old` every version.
+
+        What is withdrawn is only among the old ones, and with `gone`.
+        """
         if old:
             return self._all(kind, where, values)
         rows = self._rows_of(
             f"SELECT {kind.select('t')} FROM {kind.table} t JOIN entry e ON e.id = t.id WHERE ({where}) "
-            f"AND NOT EXISTS (SELECT 1 FROM {kind.table} r WHERE r.replaces_id = t.id) ORDER BY e.at_us, t.id",
+            f"AND NOT EXISTS (SELECT 1 FROM {kind.table} r WHERE r.replaces_id = t.id) "
+            f"AND {'1' if gone else self.there('t.of_id')} ORDER BY e.at_us, t.id",
             values,
         )
         latest = {thing.of_id: thing for thing in map(kind.thing, rows)}
@@ -125,7 +155,7 @@ class Queries:
                 raise NotFound(f"{len(jobs)} jobs carry the number {which}: give one of them another number.")
             numbered: Job = jobs[0]
             return numbered
-        jobs = self._current(kinds.JOB, "t.of_id = (SELECT of_id FROM job WHERE id = ?)", (which,))
+        jobs = self._current(kinds.JOB, "t.of_id = (SELECT of_id FROM job WHERE id = ?)", (which,), gone=True)
         if not jobs:
             raise NotFound("That job is not in the record.")
         job: Job = jobs[0]
@@ -234,8 +264,6 @@ class Queries:
         features = self._current(
             kinds.TOOL_FEATURE, "t.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", (tool_of_id,), old
         )
-        if not old and (gone := self.withdrawn(kinds.TOOL_FEATURE.number)):
-            features = [feature for feature in features if feature.of_id not in gone]
         place = dict(
             self._rows_of(
                 "SELECT f.id, f.ord FROM tool_feature t JOIN feature f ON f.id = t.feature_id "
@@ -262,11 +290,11 @@ class Queries:
 
     def lots(self, job_of_id: bytes) -> list[Lot]:
         """The lots of a job, oldest first."""
-        return self._all(kinds.LOT, "t.job_of_id = ?", (job_of_id,))
+        return self._all(kinds.LOT, f"t.job_of_id = ? AND {self.there('t.id')}", (job_of_id,))
 
     def items(self, job_of_id: bytes) -> list[Item]:
         """The castings and cores of a job that were measured, oldest first."""
-        return self._all(kinds.ITEM, "t.job_of_id = ?", (job_of_id,))
+        return self._all(kinds.ITEM, f"t.job_of_id = ? AND {self.there('t.id', 't.lot_id')}", (job_of_id,))
 
     def item(self, item_id: bytes) -> Item:
         """One casting or core."""
@@ -284,7 +312,8 @@ class Queries:
 
     def calibrations(self, instrument_of_id: bytes) -> list[Calibration]:
         """The certificates of an instrument, oldest first."""
-        return self._all(kinds.CALIBRATION, "t.instrument_of_id = ?", (instrument_of_id,), "t.done_on, t.id")
+        where = f"t.instrument_of_id = ? AND {self.there('t.id')}"
+        return self._all(kinds.CALIBRATION, where, (instrument_of_id,), "t.done_on, t.id")
 
     def sessions(self, job_of_id: bytes | None = None, limit: int = 100) -> list[Session]:
         """The newest sessions, newest first."""
@@ -300,9 +329,7 @@ class Queries:
         """What was last said of each thing that ever was withdrawn (state withdrawn or back), by its of_id."""
         where, values = ("1", ()) if about_kind is None else ("t.about_kind = ?", (about_kind,))
         rows = self._rows_of(
-            f"SELECT {kinds.WITHDRAWAL.select('t')} FROM withdrawal t JOIN entry e ON e.id = t.id WHERE {where} "
-            "ORDER BY e.at_us, t.id",
-            values,
+            f"SELECT {kinds.WITHDRAWAL.select('t')} FROM withdrawal t WHERE {where} ORDER BY t.id", values
         )
         return {said.about_id: said for said in map(kinds.WITHDRAWAL.thing, rows)}
 

@@ -88,10 +88,10 @@ class KitQueries(Queries):
 
     def job_tool_features(self, job_of_id: bytes, until_us: int | None = None) -> list[ToolFeature]:
         """The features of all tools of a job as they stand (or stood at a moment), with their steps, oldest first."""
-        kind, where = kinds.TOOL_FEATURE, "t.tool_id IN (SELECT id FROM tool WHERE job_of_id = ?)"
+        kind, tools = kinds.TOOL_FEATURE, f"SELECT l.id FROM tool l WHERE l.job_of_id = ? AND {self.there('l.of_id')}"
+        where = f"t.tool_id IN ({tools})"
         if until_us is None:
-            gone = self.withdrawn(kind.number)
-            return self._with_steps([on for on in self._current(kind, where, (job_of_id,)) if on.of_id not in gone])
+            return self._with_steps(self._current(kind, where, (job_of_id,)))
         rows = self._rows_of(
             f"SELECT {kind.select('t')} FROM tool_feature t JOIN entry e ON e.id = t.id WHERE {where} AND e.at_us <= ? "
             "AND NOT EXISTS (SELECT 1 FROM tool_feature r JOIN entry re ON re.id = r.id "
@@ -144,7 +144,8 @@ class KitQueries(Queries):
             "FROM tool t JOIN reading r ON r.tool_id = t.id "
             "JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id JOIN person p ON p.id = s.person_id "
             "JOIN instrument i ON i.id = s.instrument_id LEFT JOIN calibration c ON c.id = s.calibration_id "
-            f"WHERE t.job_of_id = ? {when}AND {counts} ORDER BY made_us, r.id",
+            f"AND {self.there('c.id')} WHERE t.job_of_id = ? {when}AND {counts} AND {self.there('t.of_id')} "
+            "ORDER BY made_us, r.id",
             values,
         )
         return [ToolReading(*row) for row in rows]
@@ -158,7 +159,8 @@ class KitQueries(Queries):
                 "s.instrument_c, i.label "
                 "FROM reading r JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id "
                 "JOIN instrument i ON i.id = s.instrument_id "
-                f"LEFT JOIN calibration c ON c.id = s.calibration_id WHERE r.item_id IN ({marks}) "
+                f"LEFT JOIN calibration c ON c.id = s.calibration_id AND {self.there('c.id')} "
+                f"WHERE r.item_id IN ({marks}) "
                 f"AND s.state = 'raw' AND {_COUNTS} ORDER BY r.id",
                 part,
             )

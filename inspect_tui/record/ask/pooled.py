@@ -55,6 +55,8 @@ def readings(q: Queries, most: int) -> list[PooledReading]:
             "FROM reading r CROSS JOIN entry e ON e.id = r.id CROSS JOIN setup s ON s.id = r.setup_id "
             "LEFT JOIN tool t ON t.id = r.tool_id "
             f"WHERE r.feature_id NOT IN (SELECT id FROM feature WHERE quantity IN {NO_LENGTH}) AND {_COUNTS} "
+            f"AND {q.there('t.of_id', 'r.item_id', 't.job_of_id')} AND coalesce(r.item_id, x'') NOT IN "
+            f"(SELECT i.id FROM item i WHERE NOT ({q.there('i.lot_id', 'i.job_of_id')})) "
             "ORDER BY r.id DESC LIMIT ?",
             (most,),
         )
@@ -93,7 +95,8 @@ def adjusted(q: Queries) -> dict[bytes, list[str]]:
     """The days (ISO) on which each instrument was adjusted, in order."""
     days: dict[bytes, list[str]] = {}
     for instrument, day in q._rows_of(
-        "SELECT DISTINCT instrument_of_id, done_on FROM calibration WHERE result = 'adjusted' ORDER BY done_on"
+        "SELECT DISTINCT c.instrument_of_id, c.done_on FROM calibration c "
+        f"WHERE c.result = 'adjusted' AND {q.there('c.id')} ORDER BY c.done_on"
     ):
         days.setdefault(instrument, []).append(day)
     return days

@@ -14,7 +14,7 @@ from itertools import chain
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import raw_only
+from inspect_tui.record.ask.jobs import raw_only, there
 from inspect_tui.record.ask.readings import KeptSummary, LoggedReading, ReadingQueries
 from inspect_tui.record.file.trouble import explain
 
@@ -100,7 +100,8 @@ def where_of(which: Which, alias: str = "r") -> tuple[str, list[Any]]:
     state = f" AND {raw_only(alias) if which.state == 'raw' else f'NOT ({raw_only(alias)})'}"
     if which.item_id is not None:
         return f"{alias}.item_id = ?{state}", [which.item_id]
-    items = f"{alias}.item_id IN (SELECT id FROM item WHERE job_of_id = ? AND kind = ?)"
+    items = f"{alias}.item_id IN (SELECT i.id FROM item i WHERE i.job_of_id = ? AND i.kind = ?"
+    items += f" AND {there('i.id', 'i.lot_id')})"
     return items + state, [which.job_of_id, which.kind]
 
 
@@ -137,7 +138,8 @@ def kept(q: ReadingQueries, which: Which, most: int = 5000) -> KeptSummary | Non
         return None
     if not subjects:
         rows = q._rows_of(
-            "SELECT id FROM item WHERE job_of_id = ? AND kind = ? LIMIT ?", (which.job_of_id, which.kind, most + 1)
+            f"SELECT i.id FROM item i WHERE i.job_of_id = ? AND i.kind = ? AND {there('i.id', 'i.lot_id')} LIMIT ?",
+            (which.job_of_id, which.kind, most + 1),
         )
         if len(rows) > most:
             return None

@@ -33,7 +33,8 @@ def states(q: ReadingQueries, job_of_id: bytes) -> dict[bytes, State]:
     """With what was measured in each setup of a job, in the order of the setups."""
     adjusted: dict[bytes, list[str]] = {}
     for instrument, done_on in q._rows_of(
-        "SELECT instrument_of_id, done_on FROM calibration WHERE result = 'adjusted' ORDER BY done_on"
+        f"SELECT c.instrument_of_id, c.done_on FROM calibration c WHERE c.result = 'adjusted' AND {q.there('c.id')} "
+        "ORDER BY c.done_on"
     ):
         adjusted.setdefault(instrument, []).append(done_on)
     by_setup: dict[bytes, State] = {}

@@ -131,7 +131,9 @@ class TrendQueries(ReadingQueries):
     def items_of(self, job_of_id: bytes) -> dict[bytes, ItemOf]:
         """Every casting and sample core of a job."""
         rows = self._rows_of(
-            "SELECT id, kind, serial, lot_id, core_id, cavity FROM item WHERE job_of_id = ?", (job_of_id,)
+            "SELECT i.id, i.kind, i.serial, i.lot_id, i.core_id, i.cavity FROM item i "
+            f"WHERE i.job_of_id = ? AND {self.there('i.id', 'i.lot_id')}",
+            (job_of_id,),
         )
         return {row[0]: ItemOf(*row[1:]) for row in rows}
 
@@ -146,7 +148,7 @@ class TrendQueries(ReadingQueries):
         """The feature rows that any raw casting (or sample core) of a job was measured for."""
         rows = self._rows_of(
             "SELECT DISTINCT r.feature_id FROM item i CROSS JOIN reading r ON r.item_id = i.id "
-            f"WHERE i.job_of_id = ? AND i.kind = ? AND {raw_only()}",
+            f"WHERE i.job_of_id = ? AND i.kind = ? AND {self.there('i.id', 'i.lot_id')} AND {raw_only()}",
             (job_of_id, kind),
         )
         return {row[0] for row in rows}
@@ -304,7 +306,8 @@ def on_items(q: ReadingQueries, job_of_id: bytes, kind: str, feature_ids: Sequen
     marks = ",".join("?" * len(feature_ids))
     rows = q._rows_of(
         f"SELECT r.id, r.value, r.item_id FROM reading r INDEXED BY reading_feature WHERE r.feature_id IN ({marks}) "
-        f"AND r.item_id IN (SELECT id FROM item WHERE job_of_id = ? AND kind = ?) AND {raw_only()} "
+        "AND r.item_id IN (SELECT i.id FROM item i WHERE i.job_of_id = ? AND i.kind = ? "
+        f"AND {q.there('i.id', 'i.lot_id')}) AND {raw_only()} "
         f"AND {_COUNTS} ORDER BY r.id",
         [*feature_ids, job_of_id, kind],
     )
@@ -339,7 +342,8 @@ def all_on_items(
         values.append(core_of_id)
     rows = q._rows_of(
         "SELECT r.feature_id, r.id, r.value, r.item_id FROM item i CROSS JOIN reading r ON r.item_id = i.id "
-        f"WHERE i.job_of_id = ? AND i.kind = ?{core} AND {raw_only()} AND {_COUNTS}",
+        f"WHERE i.job_of_id = ? AND i.kind = ?{core} AND {q.there('i.id', 'i.lot_id')} AND {raw_only()} "
+        f"AND {_COUNTS}",
         values,
     )
     by_feature: dict[bytes, Points] = {}

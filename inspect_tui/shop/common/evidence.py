@@ -19,7 +19,7 @@ from inspect_tui.record.ask import evidence as rows
 from inspect_tui.shop.common import corrections, judging
 from inspect_tui.shop.common.corrections import NOTHING, Corrected, Correction
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.shop.common.gauges_then import GaugesThen, known_by
+from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.judging import Judged, Means, Stands
 from inspect_tui.shop.common.sizes import FINISHED, Sizes
 
@@ -103,7 +103,7 @@ class Evidence:
             new = self._reader.setups_by_id(missing)
             self._setups.update(new)
             if not all(self.gauges.knows(setup) for setup in new.values()):
-                self.gauges.reload()
+                self.gauges.reload(new.values())
                 self._kept.clear()  # biases may have come, too
         return {setup_id: self._setups[setup_id] for setup_id in wanted}
 
@@ -332,6 +332,8 @@ class Evidence:
 
     def _turned(self, item_id: Id) -> Sequence[Realigned]:
         if item_id not in self._turns:
-            turns = self._reader.realigned([item_id]).get(item_id, ())
-            self._turns[item_id] = tuple(turn for turn in turns if known_by(turn.id, self._until_us))
+            if self._until_us is not None:
+                self._turns[item_id] = tuple(rows.turned_by(self._reader, item_id, self._until_us))
+            else:
+                self._turns[item_id] = tuple(self._reader.realigned([item_id]).get(item_id, ()))
         return self._turns[item_id]

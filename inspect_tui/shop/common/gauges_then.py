@@ -28,13 +28,18 @@ class GaugesThen:
     def __init__(self, record: Reader, until_us: int | None = None) -> None:
         """`until_us`: biases that came to light after that moment are not known (microseconds UTC)."""
         self._record, self._until_us = record, until_us
+        self._struck: set[Id | None] = {None}  # certificates that setups name and that are withdrawn
         self.reload()
 
-    def reload(self) -> None:
-        """Read people, instruments and certificates again, and forget what was worked out of them."""
+    def reload(self, setups: Iterable[Setup] = ()) -> None:
+        """Read people, instruments and certificates again, and forget what was worked out of them.
+
+        `setups` named something that was not known: what is not there now either is withdrawn.
+        """
         self.people: dict[Id, Person] = self._record.people_by_id()
         self.instruments: dict[Id, Instrument] = self._record.instruments_by_id()
         self._calibrations: dict[Id, Calibration] = self._record.calibrations_by_id()
+        self._struck |= {setup.calibration_id for setup in setups} - self._calibrations.keys()
         self._means: dict[tuple[Id, Id | None, str], Means] = {}
         self._biases: dict[Id, list[InstrumentBias]] | None = None
         self._studied: set[Id] | None = None
@@ -45,7 +50,7 @@ class GaugesThen:
     def knows(self, setup: Setup) -> bool:
         """Whether all that a setup names was there when this was read."""
         known = setup.person_id in self.people and setup.instrument_id in self.instruments
-        return known and (setup.calibration_id is None or setup.calibration_id in self._calibrations)
+        return known and (setup.calibration_id in self._calibrations or setup.calibration_id in self._struck)
 
     def means(self, setup: Setup, day: str) -> Means:
         """The instrument of a setup with the certificate that it names, a bias that held, what spoke against it."""

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, cast
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import day_of, moment
+from inspect_tui.model.changes import Withdrawal
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Tool, ToolFeature
@@ -124,8 +125,8 @@ class _Rows:
     """Makes rows of lines; what rows share is looked up once, and what is not asked for again soon is forgotten."""
 
     def __init__(self, reader: Reader) -> None:
-        self.reader = reader
-        self.gauges = GaugesThen(reader)
+        self.gone, self.gauges = reader.withdrawals(), GaugesThen(reader)
+        self.reader = reader = reader.with_withdrawn()
         self.evidence = Evidence(reader, self.gauges)
         self._jobs: dict[Id, _Job] = {}
         self._revisions: dict[Id, DrawingRevision] = {}
@@ -183,6 +184,25 @@ class _Rows:
             self._sizes[key] = sizes(job.job, feature, subject, on_tool, state)
         return self._sizes[key]
 
+    # ---------------------------------------------------------------- what was taken out as a whole
+    def gone_of(self, place: _Place) -> Withdrawal | None:
+        """That what a line was measured on is withdrawn: the tool or casting, its sampling, its job."""
+        subject = place.subject
+        lot = subject.item.lot_id if subject.item else None
+        said = (self.gone.get(of) for of in (subject.key, lot or b"", place.job.job.of_id))
+        return next((gone for gone in said if gone is not None and gone.state == "withdrawn"), None)
+
+    def _withdrawn(self, logged: LoggedReading, gone: Withdrawal) -> dict[str, Any]:
+        at_us, _, by = self.reader.entered_by([gone.id])[gone.id]
+        return _standing(logged, None) | {
+            "counts": False,
+            "state": "withdrawn",
+            "struck_reason": "withdrawn",
+            "struck_why": gone.why,
+            "struck_by": by,
+            "struck_at_utc": _utc(at_us),
+        }
+
     # ---------------------------------------------------------------- what it was measured on
     def _on_tool(self, job: _Job, tool: Tool, at_us: int) -> dict[str, Any]:
         counter = job.view.counter(tool)
@@ -237,7 +257,8 @@ class _Rows:
             return self.evidence.judged(job, place.subject, place.sizes, part, place.turns)
 
         each = [judged([logged]) for logged in line]
-        counted = [logged for logged in line if not logged.out]
+        gone = self.gone_of(place)
+        counted = [logged for logged in line if not logged.out and gone is None]
         whole = (each if len(line) == 1 else [judged(counted)])[0][0] if counted else None
         asked = [place.job.in_question.get(logged.reading.id) for logged in line]
         if whole is not None and whole.question:  # repeats that disagree: all of them, whichever is the wrong one
@@ -297,7 +318,7 @@ class _Rows:
                 "verdict": None if logged.out else verdict,
                 "asked": logged.reading.slip,
                 "note": "\n".join(note.text for note in logged.notes) or None,
-                **_standing(logged, why),
+                **(_standing(logged, why) if gone is None or logged.out else self._withdrawn(logged, gone)),
             }
             yield tuple(row[name] for name in NAMES)
 

@@ -80,9 +80,13 @@ COLUMNS = (
         "of the line: conforms, does not conform, undecided, in question or no limits",
     ),
     ExportColumn("p_conform", "number", "fraction", "probability that the size lies within its limits"),
-    ExportColumn("counts", "yes/no", "", "no: struck, or contested"),
+    ExportColumn("counts", "yes/no", "", "no: struck, contested, or measured on what is withdrawn"),
     ExportColumn(
-        "state", "text", "", "counts, in question, struck, or contested (two benches answered it differently)"
+        "state",
+        "text",
+        "",
+        "counts, in question, struck, withdrawn (its tool, casting, sampling or job), or contested (two benches answered "
+        "it differently)",
     ),
     ExportColumn("in_question", "text", "", "why it is in question, as First article says it"),
     ExportColumn(
