@@ -599,3 +599,18 @@ def test_a_size_with_one_limit_asks_for_its_cut_too(off, open_side):
     unread = [replace(o, readings={}) if o.balloon == "P" else o for o in features]
     plan = plan_cuts(unread, told(unread, {"size P": (off, 0.02)}), MAKERS, rule="plain")
     assert [c.needed for c in plan.cuts] == [False]  # nobody has seen it yet
+
+
+def test_one_tool_that_is_enough_is_cut_and_not_two_that_would_do_better():
+    """Two gaps 0.9 too wide: the face between them brings both to 0.45 of 0.5, a face of each core brings one to 0."""
+    rib = Face("drag", 120.0, 1)
+    features = [
+        size("G1", "x", Face("core 1", 90.0, -1), rib, 0.9),
+        size("G2", "x", Face("core 2", 100.0, -1), rib, 0.9),
+    ]
+    causes = {"core 1 face x 90": (-0.9, 0.0), "core 2 face x 100": (-0.9, 0.0), "drag face x 120": (0.45, 0.0)}
+    assert needed(features, causes) == {
+        "drag face x 120": True,
+        "core 1 face x 90": False,
+        "core 2 face x 100": False,
+    }
