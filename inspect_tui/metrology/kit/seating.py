@@ -143,7 +143,8 @@ class GoesIn:
     high: Estimate | None
     tight: tuple[str, str]  # the print that bounds it above and the one below
     parts: tuple[str, ...]  # that their seats are in
-    as_read: bool  # the places of these two are read on both sides, or it is one print
+    names: tuple[str, ...]  # every print that stops it along this axis
+    as_read: bool  # how far its prints stand apart is read on both sides wherever they have seats in one part
     sentence: str
 
 
@@ -192,19 +193,13 @@ def goes_in(
             high=bounds[1],
             tight=(only.name, only.name),
             parts=(only.into,),
+            names=tuple(dict.fromkeys(m.name for m in meetings)),
             as_read=True,
             sentence="",
         )
     p, _, _, upper, lower = min(pairs, key=lambda pair: pair[:2])
     _, width, u, _, _ = min(pairs, key=lambda pair: pair[1])
     fate = Fate.IN if p >= SURE else Fate.NOT if p <= 1.0 - SURE else Fate.UNDECIDED
-    place = seats.get(upper.into)
-    as_read = upper.name == lower.name or (
-        upper.into == lower.into
-        and prints.read(upper.name, lower.name)
-        and place is not None
-        and place.read(upper.name, lower.name)
-    )
     made = GoesIn(
         core=core,
         axis=axis,
@@ -215,7 +210,8 @@ def goes_in(
         high=bounds[1],
         tight=(upper.name, lower.name),
         parts=tuple(dict.fromkeys((upper.into, lower.into))),
-        as_read=as_read,
+        names=tuple(dict.fromkeys(m.name for m in meetings)),
+        as_read=_all_read(meetings, prints, seats),
         sentence="",
     )
     if fate is Fate.IN or upper.name == lower.name:
@@ -261,6 +257,19 @@ def _on(places: Places, a: Meeting, b: Meeting, word: str) -> str:
 def part_word(part: str) -> str:
     """core 7, drag or cope."""
     return f"core {part}" if part.isdigit() else part
+
+
+def _all_read(meetings: Sequence[Meeting], prints: Places, seats: Mapping[str, Places]) -> bool:
+    """Whether readings tie all prints together that have their seats in the same part, on both sides."""
+    first: dict[str, str] = {}
+    for m in meetings:
+        if m.toward:
+            continue
+        other = first.setdefault(m.into, m.name)
+        place = seats.get(m.into)
+        if other != m.name and not (prints.read(other, m.name) and place is not None and place.read(other, m.name)):
+            return False
+    return True
 
 
 def _bounds(

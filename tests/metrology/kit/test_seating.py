@@ -90,6 +90,23 @@ def test_what_nobody_read_is_as_drawn_and_said_so() -> None:
     assert two(None, None).fate is Fate.IN and not two(None, None).as_read and two(None, None).sentence == ""
 
 
+def test_a_pitch_counts_as_read_only_where_all_prints_in_one_part_are_tied() -> None:
+    drawn = {"a": 0.0, "b": 100.0, "c": 200.0}
+    ab, bc = Pitch("a", "b", Estimate(100.0, U), "box 6"), Pitch("b", "c", Estimate(100.0, U), "box 6")
+    at = [meeting("a", 0.2), meeting("b", 2.0), meeting("c", 2.0)]  # the close one decides by itself
+
+    def read(mine: list[Pitch], theirs: list[Pitch]) -> tuple[bool, tuple[str, str]]:
+        made = goes_in("6", "x", at, adjusted(drawn, mine, 0.05), {"7": adjusted(drawn, theirs, 0.05)})
+        assert made is not None and made.names == ("a", "b", "c")
+        return made.as_read, made.tight
+
+    assert read([ab, bc], [ab, bc]) == (True, ("a", "a"))
+    assert read([ab, bc], [ab]) == read([ab], [ab, bc]) == read([], []) == (False, ("a", "a"))
+    one_each = [meeting("a", into="7"), meeting("b", into="8")]
+    made = goes_in("6", "x", one_each, adjusted(drawn, [], 0.05), {})
+    assert made is not None and made.as_read  # the two parts stand to each other as they may
+
+
 def test_where_only_one_place_is_known_they_are_told_from_where_they_should_be() -> None:
     drawn = {"K7-1": 0.0, "K7-2": 0.0}
     off = adjusted(drawn, [Pitch("K7-1", "K7-2", Estimate(1.6, U), "box 7")], 0.05)
@@ -137,7 +154,7 @@ def test_seats_in_two_parts_may_give_way_as_far_as_those_may_stand_off() -> None
     at = [meeting("K4", 0.5, into="2"), meeting("K5", 0.3, into="3")]
     stiff = {"2": (0.0, 0.0), "3": (0.0, 0.0)}
     made = goes_in("4", "y", at, NOWHERE, seats, stiff)
-    assert made is not None and made.fate is Fate.NOT and not made.as_read
+    assert made is not None and made.fate is Fate.NOT
     assert made.sentence == (
         "core 4 does not go in along y: K4 in core 2 and K5 in core 3 stand 1.50 mm out of line; their play takes 0.40"
     )

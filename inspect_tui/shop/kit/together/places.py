@@ -51,14 +51,6 @@ class Seated:
         """Cores that do not go in with all their prints, or may not."""
         return {each.core for each in self.goes if each.fate is not Fate.IN}
 
-    @property
-    def pitch_read(self) -> dict[str, bool]:
-        """Core -> whether every pitch that decides how it goes in is read on both sides."""
-        read: dict[str, bool] = {}
-        for each in self.goes:
-            read[each.core] = read.get(each.core, True) and each.as_read
-        return read
-
 
 # ------------------------------------------------------------------------------ what was read of places
 def places(facts: KitFacts, lines: Iterable[FitLine]) -> dict[tuple[str, str], Places]:
@@ -257,16 +249,10 @@ def _cores(each: GoesIn) -> tuple[str, ...]:
     return (each.core, *(part for part in each.parts if part.isdigit()))
 
 
-def unread(facts: KitFacts, lines: Iterable[FitLine], found: Seated) -> dict[str, str]:
+def unread(found: Seated) -> dict[str, str]:
     """Cores whose prints stand to each other as drawn only, by number: `core 5 (K6-1 to K6-4)`."""
-    names: dict[str, list[str]] = {}
-    for line in lines:
-        core, _ = parts_of(facts, line.fit)
-        if core and line.fit.at_x is not None:
-            names.setdefault(core, []).append(seat_name(line.fit))
     told: dict[str, str] = {}
-    for core, of_core in names.items():
-        every = list(dict.fromkeys(of_core))
-        if len(every) > 1 and not found.pitch_read.get(core, True):
-            told[core] = f"core {core} ({every[0]} to {every[-1]})"
+    for each in found.goes:
+        if not each.as_read:
+            told.setdefault(each.core, f"core {each.core} ({each.names[0]} to {each.names[-1]})")
     return told

@@ -156,10 +156,11 @@ def test_faces_and_prints_without_a_place_are_no_places(record: Record) -> None:
     assert "are 161.60 apart in box 6" in said(checked(made), "pitch")[0]
 
 
-def test_prints_of_which_no_place_is_known_have_no_pitch_to_read(record: Record) -> None:
+def test_of_prints_without_a_place_nobody_knows_how_far_they_stand_apart(record: Record) -> None:
     made = keyed(record)
     made.add_core(8)
     for place in ("1", "2"):
         male = made.size(f"K8-{place}-P", 8, 30.0, ("box 6",))
         made.add_fit("K8", 8, 7, place=place, inner_feature_id=male.id, axis="x")
-    assert not any("core 8 (" in text for text in checked(made).missing if "stand apart" in text)
+    assert any("core 8 (K8-1 to K8-2)" in text for text in checked(made).missing if "stand apart" in text)
+    assert "8" in checked(made).unproven and "7" not in checked(made).unproven
