@@ -58,6 +58,9 @@ def test_pitches_round_a_loop_are_adjusted_as_least_squares_adjusts_them() -> No
     assert 100.0 + places.between("a", "b").value == pytest.approx(found[0], abs=1e-6)
     assert 150.0 + places.between("a", "c").value == pytest.approx(found[1], abs=1e-6)
     assert places.between("a", "b").u == pytest.approx(cov[0, 0] ** 0.5, rel=1e-4)
+    # as a whole they stand as drawn, known as well as one place: the mean of all three has that variance
+    assert sum(places.off) == pytest.approx(0.0, abs=1e-6)
+    assert [sum(row) for row in places.cov] == pytest.approx([3 * 0.05**2] * 3, rel=1e-6)
     assert places.between("b", "c").u == pytest.approx((cov[0, 0] + cov[1, 1] - 2 * cov[0, 1]) ** 0.5, rel=1e-3)
 
 
