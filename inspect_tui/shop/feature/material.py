@@ -21,7 +21,8 @@ from inspect_tui.metrology.spread.statistics import Summary
 from inspect_tui.model.words import Band
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.ask import series, series_uses
-from inspect_tui.record.ask.series import Which
+from inspect_tui.record.ask.evidence import measured_on
+from inspect_tui.record.ask.series import Columns, Which
 from inspect_tui.record.ask.series_uses import State, Use
 from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.corrections import NOTHING, Correction
@@ -31,6 +32,8 @@ from inspect_tui.shop.common.sizes import FINISHED, RAW, Sizes, is_machined, siz
 from inspect_tui.todo import Todo
 
 if TYPE_CHECKING:
+    from typing import Any
+
     from inspect_tui.record.read import Reader
     from inspect_tui.record.store import Record
 
@@ -224,9 +227,10 @@ def material(
     )
     evidence = Evidence(reader)
     made = evidence.corrections(rows.feature_ids)
-    uses = None if made or only.words or with_labels else series_uses.uses(reader, rows)
+    said = measured_on(reader, rows.feature_ids)
+    uses = None if made or said or only.words or with_labels else series_uses.uses(reader, rows)
     if uses is None:
-        return _with_labels(reader, chosen, rows, only, base, made)
+        return _with_labels(reader, chosen, rows, only, base, made, said)
     kept, changed = series.values(reader, rows), _changes(reader, chosen.job)
     on_purpose = [
         Break(at, _drawing(reader, feature))
@@ -245,10 +249,19 @@ def material(
 
 
 def _with_labels(
-    reader: Reader, chosen: Pick, rows: Which, only: Only, base: Material, made: Mapping[bytes, Correction]
+    reader: Reader,
+    chosen: Pick,
+    rows: Which,
+    only: Only,
+    base: Material,
+    made: Mapping[bytes, Correction],
+    said: Mapping[bytes, str],
 ) -> Material:
-    """The same from every row, with who, with what and on which casting beside the values."""
-    every = series.columns(reader, rows)
+    """The same from every row, with who, with what and on which casting beside the values.
+
+    `said`: readings of another day than they were logged on, which stand among those of their day (ISO date).
+    """
+    every = _by_day(series.columns(reader, rows), said)
     states = series_uses.states(reader, rows.job_of_id)
     called = [
         _took_over(state) if (state := states.get(setup)) else name
@@ -271,7 +284,9 @@ def _with_labels(
         for i in changeovers(kept.feature_id)
         if changed(kept.feature_id[i - 1], kept.feature_id[i])
     ]
-    on_purpose += [Break(bisect_left(kept.id, first), why) for first, why in _repairs(reader, chosen, rows)]
+    on_purpose += [
+        Break(bisect_left(kept.at_us, series.at_us(first)), why) for first, why in _repairs(reader, chosen, rows)
+    ]
     gauges = [Break(i, with_what[i]) for i in changeovers(with_what)]
     values = array("d", (made.get(id_, NOTHING).of(value) for id_, value in zip(kept.id, kept.value, strict=True)))
     put_right = values != kept.value
@@ -292,6 +307,35 @@ def _with_labels(
         out=frozenset(id_ for id_, out in zip(every.id, every.out, strict=True) if out),
         made=made or None,
     )
+
+
+def _by_day(every: Columns, said: Mapping[bytes, str]) -> Columns:
+    """The columns in the order of the days measured; who said the day gave no time, and stands at its noon (UTC)."""
+    if not any(id_ in said for id_ in every.id):
+        return every
+    moment = [_noon_us(said[id_]) if id_ in said else at for id_, at in zip(every.id, every.at_us, strict=True)]
+    order = sorted(range(len(moment)), key=lambda i: (moment[i], every.id[i]))
+
+    def of(column: list[Any]) -> list[Any]:
+        return [column[i] for i in order]
+
+    return Columns(
+        id=of(every.id),
+        value=array("d", [every.value[i] for i in order]),
+        at_us=array("q", [moment[i] for i in order]),
+        feature_id=of(every.feature_id),
+        setup_id=of(every.setup_id),
+        rep=of(every.rep),
+        person=of(every.person),
+        instrument=of(every.instrument),
+        lot=of(every.lot),
+        item=of(every.item),
+        out=of(every.out),
+    )
+
+
+def _noon_us(day: str) -> int:
+    return int(datetime.fromisoformat(day).replace(hour=12, tzinfo=UTC).timestamp()) * 1_000_000
 
 
 def _kept(reader: Reader, rows: Which) -> Summary | None:

@@ -14,35 +14,17 @@ from inspect_tui.errors import RecordError
 from inspect_tui.record.ask import trend_cache, trends
 from inspect_tui.record.ask.trend_rows import KEPT, KeptRecent, KeptTrend
 from tests.record.conftest import Bench
+from tests.worlds.trend_rows import kept_trend
 
 
 def row(bench: Bench, n: int = 1, tool: bytes | None = None) -> KeptTrend:
-    return KeptTrend(
+    return kept_trend(
         tool_of_id=tool or bench.tool.of_id,
         feature_id=bench.features[0].id,
-        source="tool",
         job_of_id=bench.job.of_id,
-        label="stick 3",
-        balloon="F1",
-        name="port width",
-        unit="mm",
         n=n,
-        last_day=738000,
-        count_day=None,
-        kind="left",
-        value_mm=59.1,
-        target_mm=59.0,
-        limit_mm=59.4,
-        rate=1e-5,
-        u_rate=2e-6,
-        now=100.0,
-        total=200.0,
-        per_week=40.0,
-        cores_left=3000.0,
-        low=2000.0,
         high=None,
-        risk=0.1,
-        sentence="said",
+        count_day=None,
         remarks="a\nb",
     )
 

@@ -9,10 +9,13 @@ from hypothesis import strategies as st
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.model.gauges import InstrumentBias
+from inspect_tui.model.trends import ToolRepair
 from inspect_tui.record.ask.series_uses import State, Use
+from inspect_tui.shop.common import find
 from inspect_tui.shop.feature import material as feature_data
 from inspect_tui.shop.feature.material import Only, changeovers, taking_over
 from inspect_tui.shop.jobs import jobs
+from tests.conftest import TODAY, SmallShop
 from tests.shop.feature.test_view import (
     TWENTY,
     load,
@@ -116,6 +119,24 @@ def test_a_known_bias_is_taken_off_and_what_was_read_stays_beside_it(measured: M
     assert (right.kept.n, right.kept.mean) == (20, pytest.approx(sum(TWENTY) / 20 - 0.05))
     assert (right.kept.min, right.kept.max) == (pytest.approx(min(TWENTY) - 0.05), pytest.approx(max(TWENTY) - 0.05))
     assert right.kept.m2 == pytest.approx(sum((v - sum(TWENTY) / 20) ** 2 for v in TWENTY))
+
+
+def test_readings_of_a_day_that_was_said_stand_among_those_of_that_day(shop: SmallShop) -> None:
+    bench = shop.bench()
+    for day, size in ((None, "59.60"), (None, "59.61"), ("2025-12-01", "59.50 59.52"), ("2025-11-30", "59.40")):
+        bench.set_day(day, TODAY)
+        bench.goto("F1")
+        bench.take(size)
+    job = find.job(shop.record, None)
+    stick = shop.record.tools(job.of_id)[0]
+    shop.record.add(ToolRepair(tool_of_id=stick.of_id, done_on="2025-12-01", action="line", what="lined"), shop.ab.id)
+    chosen = feature_data.pick(shop.record, job, stick.label, "F1")
+    for with_labels in (False, True):
+        made = feature_data.material(shop.record, chosen, with_labels=with_labels)
+        assert list(made.values) == [59.4, 59.5, 59.52, 59.6, 59.61]
+        assert [b.index for b in made.breaks] == [1]
+    shop.record.void(made.ids[1], "misread", "slip", shop.ab.id)
+    assert list(feature_data.material(shop.record, chosen).values) == [59.4, 59.52, 59.6, 59.61]
 
 
 def test_only_one_person_or_instrument(measured: Measured) -> None:

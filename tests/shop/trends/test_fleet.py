@@ -15,6 +15,7 @@ from inspect_tui.record.ask import trend_cache
 from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.shop.trends import fleet, verdict, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
+from tests.worlds.trend_rows import kept_trend as kept
 from tests.worlds.worn_box import START, WornBox
 
 INCH = Style("in")
@@ -25,39 +26,6 @@ def worn(tmp_path: Path) -> Iterator[WornBox]:
     made = WornBox(tmp_path / "worn.db")
     yield made
     made.record.close()
-
-
-def kept(n: int, **changes: object) -> KeptTrend:
-    """A row of the list; 1000 left of a limit, 100 a week, unless told otherwise."""
-    plain = KeptTrend(
-        tool_of_id=bytes([n]) * 16,
-        feature_id=bytes([n]) * 16,
-        source="tool",
-        job_of_id=b"j" * 16,
-        label=f"box {n}",
-        balloon="F1",
-        name="width",
-        unit="mm",
-        n=40,
-        last_day=739000,
-        count_day=739000,
-        kind="left",
-        value_mm=80.9,
-        target_mm=80.8,
-        limit_mm=81.4,
-        rate=1e-5,
-        u_rate=1e-6,
-        now=500.0,
-        total=900.0,
-        per_week=100.0,
-        cores_left=1000.0,
-        low=700.0,
-        high=1500.0,
-        risk=0.0,
-        sentence="said",
-        remarks="",
-    )
-    return plain._replace(**changes)
 
 
 def listed_of(rows: list[KeptTrend], retired: dict[bytes, str] | None = None, **wishes: object) -> fleet.Fleet:
