@@ -402,6 +402,22 @@ def test_the_tilt_of_one_casting_moves_no_other_and_is_known_when_it_was_said(sh
     assert now.of(210.4) == pytest.approx(209.94)
 
 
+def test_a_casting_re_aligned_twice_stood_as_it_was_turned_first(shop: SmallShop) -> None:
+    item, f3 = realigned(shop)
+    read(shop.bench("casting C1"), "F3", "210.40")
+    turn(shop, item)
+    time.sleep(0.003)
+    between = time.time_ns() // 1000
+    time.sleep(0.003)
+    turn(shop, item, slope=0.001)
+
+    def value(until_us: int | None) -> float:
+        (made,) = Evidence(shop.record, until_us=until_us).corrections([f3.id]).values()
+        return made.of(210.4)
+
+    assert value(between) == pytest.approx(210.0) and value(None) == pytest.approx(210.2)
+
+
 def test_a_casting_that_was_machined_stands_on_its_machined_faces(shop: SmallShop) -> None:
     item, _ = realigned(shop)
     revise(shop.record, find.job(shop.record, "PB-12"), "C", [replace(feature_of(shop, "F4"), note="at z = 300")])
