@@ -103,7 +103,7 @@ class Evidence:
             new = self._reader.setups_by_id(missing)
             self._setups.update(new)
             if not all(self.gauges.knows(setup) for setup in new.values()):
-                self.gauges.reload()
+                self.gauges.reload(new.values())
                 self._kept.clear()  # biases may have come, too
         return {setup_id: self._setups[setup_id] for setup_id in wanted}
 
