@@ -214,7 +214,11 @@ def _at_spots(size: Size, apart: Mapping[FaceKey, set[str]]) -> Size:
 def _agreed(
     size: Size, facing: Mapping[FaceKey, int], sure: Mapping[FaceKey, Ways], asked: list[Asked], style: Style
 ) -> Size:
-    """A size that is not sure which way its ends face, turned as the sure ones have it; a centre stays one."""
+    """A size that is not sure which way its ends face, turned as the sure ones have it; a centre stays one.
+
+    Where they have its ends face opposite ways, it is asked what lies between them if they carry stock: whether stock
+    makes the size larger or moves it hangs on that.
+    """
     if size.sure:
         return size
 
@@ -225,6 +229,8 @@ def _agreed(
         return replace(size, a=None if size.a is None else turned(size.a), b=turned(size.b))
     ways = [facing.get(face.key) for face in size.faces]
     known = {way for way in ways if way is not None}
+    if len(known) == 2 and not any(face.stock_mm for face in size.faces):  # a place after all: nothing hangs on it
+        return replace(size, a=turned(size.a), b=turned(size.b))
     if len(known) == 2:
         others = tuple(sure[face.key][facing[face.key]][0][0] for face in size.faces)
         asked.append(

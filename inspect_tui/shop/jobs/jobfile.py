@@ -15,6 +15,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Job, Tool
 from inspect_tui.record import kinds
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.geometry import entry
 from inspect_tui.shop.jobs import raw_limits
 from inspect_tui.shop.jobs.file import derived, features, heads, lines, people, seats, tooling
 from inspect_tui.shop.jobs.file.mistakes import Mistakes, Row, Spot, nearest
@@ -260,6 +261,10 @@ class _Reader:
             return feature
 
         found = self.once(self.many("feature"), read, lambda f: find.balloon_key(f.balloon), "feature")
+        numbers = {core.id: core.number for core in cores.values() if core}
+        rows = {find.balloon_key(str(row.values.get("balloon", ""))): row for row in self.many("feature")}
+        for asked in entry.contradictions(found, numbers, self.style):
+            rows[find.balloon_key(asked.sizes[-1])].lacks(asked.text)
         return found, on_tools
 
     def seats(

@@ -111,9 +111,20 @@ def test_a_datum_that_a_centre_is_counted_from_takes_its_direction_from_sizes_th
     assert join([size("F1", None, face("drag", 0.0, -1)), skin]).sizes[0].b.facing == 1
 
 
-def test_a_place_between_faces_that_look_at_each_other_is_asked_about() -> None:
-    thick = size("F1", face("drag", 0.0, -1), face("drag", 100.0, 1))
-    step = size("F2", face("drag", 0.0, 1), face("drag", 100.0, 1))
+def test_a_place_between_faces_that_look_opposite_ways_is_asked_about_where_it_has_stock() -> None:
+    thick = size("F1", face("drag", 0.0, -1), face("drag", 100.0, 1, stock_mm=3.0))
+    bare = size("F2", face("drag", 0.0, 1), face("core 1", 30.0, 1))
+    bore = size("F3", face("core 1", 30.0, -1), face("core 1", 40.0, 1))
+    joined = join(
+        [
+            size("F1", thick.a, face("drag", 100.0, 1)),
+            bare,
+            size("F4", face("core 1", 30.0, 1), face("core 1", 70.0, -1)),
+        ]
+    )
+    assert joined.asked == () and [f.facing for f in joined.sizes[1].faces] == [-1, 1]
+    assert join([bare, bore]).asked == ()
+    step = size("F2", face("drag", 0.0, 1), face("drag", 100.0, 1, stock_mm=3.0))
     (asked,) = join([thick, step]).asked
     assert asked.kind == "facing" and asked.sizes == ("F2", "F1", "F1")
     assert "is it metal or space between the ends of F2?" in asked.text

@@ -162,7 +162,7 @@ def test_a_target_at_an_unknown_place_is_named_where_its_raise_cannot_be_told(re
     foot = "\n".join(
         feature(f"P{n}", f"at x = {x}", at=(-3.0, 0.0), stock="[3, 0]").replace('b = "cope"', 'b = "drag"')
         for n, x in ((1, 50), (2, 550))
-    )
+    ).replace('between = "metal"', 'between = "face-"')  # a pad below the datum plane: both look down
     job = bracket(record, ALONG, more=foot, targets={"A1": (50.0, 90.0, 0.0), "A2": (None, 90.0, 0.0)})
     found = stock(measured(record, job, {"C1": {**HANGS, "P1": 1.9, "P2": 4.1}}), required=1.6)
     (line,) = found.castings

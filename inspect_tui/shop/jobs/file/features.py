@@ -14,6 +14,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import AXES, HALVES, QUANTITIES, SCALES, Band
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Tool
 from inspect_tui.record.chain.ids import uuid7
+from inspect_tui.shop.common.geometry import entry
 from inspect_tui.shop.jobs import raw_limits
 from inspect_tui.shop.jobs.file import values
 from inspect_tui.shop.jobs.file.mistakes import Row
@@ -76,6 +77,11 @@ def feature(
     draft = row.parts("draft", ("deg", "height"))
     direction = _direction(row)
     stock, coat = (row.take(key, lambda v: values.two_sizes(v, zero=True), (0.0, 0.0)) for key in ("stock", "coat"))
+    scale = row.take("scale", lambda v: fields.choice(v, SCALES, "the scale"), "cast")
+    if "between" not in row:
+        question = entry.between_asked(measured, scale, str(row.values.get("a", "")), str(row.values.get("b", "")))
+        if question:
+            row.lacks(f"{row.who}: {question}")
     ends = _ends(row, cores, stock, coat)
     where = row.maybe("where", values.place) or {}
     if len(row.mistakes) > before:  # limits of a size that is not known would only be told wrongly
@@ -98,7 +104,7 @@ def feature(
             lower=band.lower if band else None,
             upper=band.upper if band else None,
             band_source=row.text("limits_source", 120, band.source if band else "none stated"),
-            scale=row.take("scale", lambda v: fields.choice(v, SCALES, "the scale"), "cast"),
+            scale=scale,
             machined=row.take("machined", fields.yes, any(stock)),
             draft_deg=row.part("draft", "deg", fields.angle, draft.get("deg", 0.0)) or 0.0,
             draft_h_mm=row.part("draft", "height", _height, draft.get("height", 0.0)) or 0.0,
@@ -240,7 +246,12 @@ def feature_row(feature: Feature, number_of: Mapping[bytes, int], general: str |
     made |= _limits_again(feature, general)
     for which, end in ends.items():
         made[which.lower()] = end.half or f"core {number_of[end.core_id or b'']}"
-    made |= values.filled(between=_between(ends), **_by_end(ends))
+    between = _between(ends)
+    if between == "metal" and not entry.between_asked(
+        feature.quantity, feature.scale, str(made.get("a", "")), str(made.get("b", ""))
+    ):
+        between = None  # what is meant where nothing is said
+    made |= values.filled(between=between, **_by_end(ends))
     if feature.draft_deg or feature.draft_h_mm:
         made["draft"] = {"deg": values.figure(feature.draft_deg), "height": values.figure(feature.draft_h_mm)}
     has_stock = any(end.stock_mm for end in feature.ends)
@@ -261,7 +272,7 @@ def _between(ends: Mapping[str, End]) -> str | None:
     facing = tuple(ends[which].facing if which in ends else None for which in "AB")
     for words, pair in BETWEEN.items():
         if all(known in (None, wanted) for known, wanted in zip(facing, pair, strict=True)):
-            return None if words == "metal" else words
+            return words
     return None
 
 

@@ -87,3 +87,36 @@ def test_what_is_wrong_is_told(text: str, said: str) -> None:
     with pytest.raises(JobFileError) as told:
         plan(HEAD + text)
     assert said in str(told.value)
+
+
+def test_what_lies_between_two_ends_on_one_core_is_asked_for() -> None:
+    unsaid = SIZE.replace('between = "space"\n', "")
+    with pytest.raises(
+        JobFileError, match=r"F1: core 1 both ends: outside of the core, or a slot in it\? Outside is space"
+    ):
+        plan(HEAD + unsaid)
+    with pytest.raises(JobFileError, match="Outside is metal: the core itself"):
+        plan(HEAD + unsaid + 'scale = "tool"\n')
+    assert plan(HEAD + unsaid + 'quantity = "angle"\nnominal = 62\n'.replace("nominal = 62\n", "")).features
+    wall = plan(HEAD + unsaid.replace('b = "core 1"', 'b = "cope"')).features[0]
+    assert [end.facing for end in wall.ends] == [-1, 1]
+
+
+def test_metal_is_written_where_it_would_be_asked_for() -> None:
+    cores = {(made := size("")).ends[0].core_id or b"": 1}
+    slot = plan(HEAD + SIZE.replace("space", "metal")).features[0]
+    row = features.feature_row(slot, {slot.ends[0].core_id or b"": 1}, None)
+    assert row["between"] == "metal" and features.feature_row(made, cores, None)["between"] == "space"
+    wall = plan(HEAD + SIZE.replace("space", "metal").replace('a = "core 1"', 'a = "drag"')).features[0]
+    assert "between" not in features.feature_row(wall, {wall.ends[1].core_id or b"": 1}, None)
+
+
+def test_a_face_with_its_metal_on_either_side_is_a_mistake_that_names_both_sizes() -> None:
+    other = '[[feature]]\nballoon = "F2"\nnominal = 8\na = "core 1"\nb = "cope"\nat = [20, 28]\n'
+    with pytest.raises(
+        JobFileError, match=r"F1 says that the metal ends at core 1's face at x 20 towards .x, F2 says towards"
+    ):
+        plan(HEAD + SIZE + "at = [20, 82]\n" + other)
+    spots = "where = { y = 1 }\n", "where = { y = 9 }\n"
+    apart = plan(HEAD + SIZE + "at = [20, 82]\n" + spots[0] + other + spots[1])
+    assert len(apart.features) == 2
