@@ -290,6 +290,12 @@ def test_cuts_taken_over_become_work_and_a_tool_is_measured_before_it_is_cut(
         await pilot.press("ctrl+a")
         await pilot.pause()
         assert isinstance(app.screen, Form)
+        follows = app.screen.query_one("#follows", Static)
+        assert "made" in str(follows.render())  # what the next casting will be with all of them
+        app.screen.query_one("#field-numbers").value = "99"
+        await pilot.pause()
+        assert not str(follows.render())
+        app.screen.query_one("#field-numbers").value = "all"
         await pilot.press("enter")
         await pilot.pause()
         assert isinstance(app.screen, Chooser)  # F55 has to be measured on box 4 first
