@@ -614,3 +614,12 @@ def test_one_tool_that_is_enough_is_cut_and_not_two_that_would_do_better():
         "core 1 face x 90": False,
         "core 2 face x 100": False,
     }
+
+
+def test_two_tools_cut_for_one_contraction_take_their_doubt_off_each_other():
+    """0.2 % less: R loses 0.396 at the drag and gains 0.297 at core 1, of a cause that is known to a tenth."""
+    found = told(ROUND, {"contraction x": (-0.002, 0.0002)})
+    plan = plan_cuts(ROUND, found, MAKERS)
+    wall = next(p for p in plan.features if p.balloon == "R")
+    assert wall.after_mm == pytest.approx(50.0 - 0.10 / 1.01)
+    assert wall.u_mm == pytest.approx(sqrt(0.03**2 / 3 + (0.01 / 1.01) ** 2))
