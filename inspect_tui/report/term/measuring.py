@@ -89,6 +89,8 @@ def round_text(plan: RoundPlan, width: int) -> Text:
     _add(out, plan.sentence, width, "", "bold")
     for said in plan.said:
         _add(out, said, width, "? ")
+    for words in plan.on_tools:
+        _add(out, words, width, "  -  ")
     for line in plan.lines:
         _add(out, line.sentence, width, f"{line.number:>3}  ")
     if plan.unseen:

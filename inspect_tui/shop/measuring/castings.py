@@ -41,7 +41,8 @@ class TellLine:
 class RoundPlan:
     """The plan of one sampling. `cannot_tell` has, for each open question, the names of all that look alike.
 
-    `said` are the same questions in words. `open_after`: causes that stay open when all lines are taken.
+    `said` are the same questions in words, `on_tools` what is to be measured on which tool to answer them.
+    `open_after`: causes that stay open when all lines are taken.
     """
 
     job: str
@@ -49,6 +50,7 @@ class RoundPlan:
     lines: tuple[TellLine, ...]
     cannot_tell: tuple[tuple[str, ...], ...]
     said: tuple[str, ...]
+    on_tools: tuple[str, ...]
     unseen: tuple[str, ...]
     open_after: tuple[str, ...]
     cut_up: bool
@@ -75,18 +77,20 @@ def of_round(record: Reader, job: Job, label: str | None = None, style: Style = 
     lines = tuple(_line(sampling, looked, n, b, bits.get(b, 0.0), style) for n, b in enumerate(wanted, start=1))
     cut = any(line.means == "section" for line in lines) and not sampling.cut_up
     unclear = causes.cannot_tell if causes else ()
+    on_tools = tuple(dict.fromkeys(words for line in unclear for words in line.tells))
     minutes = sum(line.minutes * max(len(line.castings), 1) for line in lines) + (CUT_UP_MINUTES if cut else 0.0)
     return RoundPlan(
         job=job.number,
         round=sampling.round.label,
         lines=lines,
-        cannot_tell=tuple((line.name, *line.alike) for line in unclear),
+        cannot_tell=tuple(line.names or (line.name, *line.alike) for line in unclear),
         said=tuple(line.words for line in unclear),
+        on_tools=on_tools,
         unseen=coming.unseen,
         open_after=coming.open_after,
         cut_up=cut,
         minutes=minutes,
-        sentence=_sentence(lines, causes, coming.open_after),
+        sentence=_sentence(lines, causes, on_tools, coming.open_after),
     )
 
 
@@ -119,12 +123,15 @@ def _line(sampling: Sampling, looked: Screening, number: int, balloon: str, bits
     )
 
 
-def _sentence(lines: tuple[TellLine, ...], causes: Causes | None, open_after: tuple[str, ...]) -> str:
+def _sentence(
+    lines: tuple[TellLine, ...], causes: Causes | None, on_tools: tuple[str, ...], open_after: tuple[str, ...]
+) -> str:
     if causes is None and lines:
         return f"Nothing counts yet: {len(lines)} sizes tell every cause from every other that can be told at all."
     if causes is not None and causes.cannot_tell:
         question = f"{len(causes.cannot_tell)} question{'s are' if len(causes.cannot_tell) > 1 else ' is'} open"
-        return f"{question}; next: {lines[0].sentence}." if lines else f"{question}, and no size of the drawing tells."
+        following = lines[0].sentence if lines and lines[0].bits else on_tools[0] if on_tools else ""
+        return f"{question}; next: {following}." if following else f"{question}, and no size of the drawing tells."
     if not lines:
         rest = f"; {', '.join(open_after[:4])} could not be told" if open_after else ""
         return f"Nothing more to take: what the drawing's sizes can tell is told{rest}."

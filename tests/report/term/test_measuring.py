@@ -63,6 +63,7 @@ def test_the_plan_of_a_sampling(plan: SamplePlan) -> None:
         lines=(line,),
         cannot_tell=(("a", "b"),),
         said=("a or b",),
+        on_tools=("measure the box",),
         unseen=("c",),
         open_after=("d",),
         cut_up=False,
@@ -70,5 +71,5 @@ def test_the_plan_of_a_sampling(plan: SamplePlan) -> None:
         sentence="1 question is open.",
     )
     text = round_text(made, 80).plain
-    assert text.splitlines()[:3] == ["1 question is open.", "? a or b", "  1  F3 wall on 1"]
+    assert text.splitlines()[:4] == ["1 question is open.", "? a or b", "  -  measure the box", "  1  F3 wall on 1"]
     assert "would not show at all: c" in text and "cannot be told even then: d" in text

@@ -44,7 +44,8 @@ def test_the_plan_is_that_of_the_causes_with_means_and_castings(shop: Record) ->
     looked = look(sampling)
     causes = cause_lines(looked, search(looked))
     assert (plan.job, plan.round) == (job.number, "S1")
-    assert plan.cannot_tell == tuple((line.name, *line.alike) for line in causes.cannot_tell)
+    assert plan.cannot_tell == tuple(line.names for line in causes.cannot_tell)
+    assert plan.on_tools == tuple(words for line in causes.cannot_tell for words in line.tells)
     assert plan.said == tuple(line.words for line in causes.cannot_tell)
     told = [line for line in plan.lines if line.bits]
     wanted = [n for n in causes.measure_next if n.bits >= WORTH_BITS]
