@@ -154,3 +154,16 @@ def test_what_cannot_be_read_is_named_with_its_place(key: str, value: str, said:
     with pytest.raises(JobFileError) as problem:
         plan(**{key: value})
     assert said in str(problem.value)
+
+
+def test_tables_and_keys_that_nobody_knows_are_told_with_the_nearest() -> None:
+    text = FILE.format(**PLAIN)
+    for more, said in (
+        ("[[featur]]\n", "the file does not know 'featur'; perhaps 'feature' is meant"),
+        ("[[feature]]\n", "[[feature]] number 2 needs a balloon"),
+    ):
+        with pytest.raises(JobFileError) as problem:
+            jobfile.read(text + more)
+        assert said in str(problem.value)
+    with pytest.raises(JobFileError, match="line 1, column 1: the file does not know 'jop'; perhaps 'job' is meant"):
+        jobfile.read('jop = "x"\n' + text)

@@ -340,8 +340,7 @@ class _Writer:
         if said is not None or known is not None:
             made = self.mapped(said) if said is not None else CoreDetail(core_of_id=of_id)
             if known is not None:
-                order = core.set_order if known.set_order is not None else None  # it holds in place of the core's own
-                made = replace(made, id=self.record.new_id(), of_id=known.of_id, replaces_id=known.id, set_order=order)
+                made = replace(made, id=self.record.new_id(), of_id=known.of_id, replaces_id=known.id)
             if known is None or replace(made, id=known.id, replaces_id=known.replaces_id) != known:
                 rows.append(made)
         before = [body for body in self.old.bodies if body.core_of_id == of_id]

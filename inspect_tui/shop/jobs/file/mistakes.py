@@ -174,7 +174,7 @@ def nearest(word: str, known: Iterable[str]) -> str:
 
 
 def _close(word: str, known: list[str]) -> list[str]:
-    return get_close_matches(word.casefold(), known, 1, 0.7)
+    return get_close_matches(word.casefold(), known, 1, 0.6)
 
 
 def a_text(value: Any, most: int) -> str | Wrong:

@@ -7,8 +7,9 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.errors import JobFileError
+from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Reading, Session, Setup
-from inspect_tui.model.work import Job
+from inspect_tui.model.work import ChainStep, Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
@@ -186,13 +187,18 @@ def test_what_was_read_counts_on_where_its_size_stays(shop: SmallShop) -> None:
 
 def test_a_new_contraction_gives_the_tools_new_sizes_and_keeps_what_was_corrected_on_them(shop: SmallShop) -> None:
     job = whole(shop)
-    changed(shop, job, WHOLE.replace('y = "1.0 %"', 'y = "2.0 %"', 1))
     stick = find.subject(shop.record, job, "stick 1").tool
     assert stick is not None
+    (first, *_) = shop.record.tool_features(stick.of_id)
+    opened = ChainStep(ord=len(first.steps) + 1, kind="correction", offset_mm=0.3, source="castings")
+    steps = tuple(replace(step, id=b"", tool_feature_id=b"") for step in first.steps)
+    shop.record.add(replace(first, id=b"", replaces_id=first.id, steps=(*steps, opened)))
+    changed(shop, job, WHOLE.replace('y = "1.0 %"', 'y = "2.0 %"', 1))
     width = next(
         on for on in shop.record.tool_features(stick.of_id) if shop.record.feature(on.feature_id).balloon == "F1"
     )
     assert [step.scale for step in width.steps if step.kind == "contraction"] == [1.02]
+    assert [step.offset_mm for step in width.steps if step.kind == "correction"] == [0.3]
     assert len({on.feature_id for on in shop.record.tool_features(stick.of_id)}) == len(
         shop.record.tool_features(stick.of_id)
     )

@@ -27,6 +27,7 @@ def test_a_contraction_is_written_shortly(a: float, text: str) -> None:
 def test_only_what_says_something_is_written() -> None:
     assert values.filled(a=None, b="", c=[], d={}, e=0, f=False, in_="x") == {"e": 0, "f": False, "in": "x"}
     assert [values.figure(value) for value in (62.0, 0.5, None, 1e12)] == [62, 0.5, None, 1e12]
+    assert isinstance(values.figure(1e12), float) and isinstance(values.figure(62.0), int)
     assert (values.pair(0.0, 1.5), values.pair(None, 1.0)) == ([0, 1.5], None)
     assert values.axes(None, 2.0, 0.0) == {"y": 2, "z": 0} and values.axes(None, None, None) is None
 
