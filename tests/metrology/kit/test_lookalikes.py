@@ -252,8 +252,17 @@ def test_places_count_along_an_axis_without_sizes_too() -> None:
 
     apart = {"1": [only_y("a", 0), only_y("b", 400)], "2": [only_y("c", 0), only_y("d", 1000)]}
     assert {(f.core, f.seats_of) for f in look_alikes(apart, remedies=0)} == {("1", "1"), ("2", "2")}
-    near = {"1": [only_y("a", 0), only_y("b", 400)], "2": [only_y("c", 0), only_y("d", 402)]}
+    # as far as the clearance that is known, 0.5, and 2 mm of judgement; of two clearances the looser counts
+    near = {"1": [only_y("a", 0), only_y("b", 400)], "2": [only_y("c", 0), only_y("d", 402.3)]}
     assert ("1", "2") in {(f.core, f.seats_of) for f in look_alikes(near, remedies=0)}
+    far = {"1": [only_y("a", 0), only_y("b", 400)], "2": [only_y("c", 0), only_y("d", 403.0)]}
+    assert ("1", "2") not in {(f.core, f.seats_of) for f in look_alikes(far, remedies=0)}
+
+    def loose(p: Print) -> Print:
+        return Print(p.name, p.at, (*p.size[:2], Estimate(20, 0.03)), (*p.seat[:2], Estimate(23, 0.03)), DOWN)
+
+    looser = {core: [loose(p) for p in prints] for core, prints in far.items()}
+    assert ("1", "2") in {(f.core, f.seats_of) for f in look_alikes(looser, remedies=0)}
 
 
 def test_seats_in_which_a_print_would_rattle_are_left_out() -> None:

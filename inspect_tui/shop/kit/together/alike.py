@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from inspect_tui.metrology.kit import lookalikes
 from inspect_tui.metrology.kit.bodies import AXES, Body, Box, hull
@@ -73,9 +73,12 @@ def prints_of(facts: KitFacts, lines: tuple[FitLine, ...]) -> dict[str, list[Pri
     return kit
 
 
-def _is_print(line: FitLine) -> bool:
-    fit = line.fit
-    return fit.inner_core_id is not None and fit.kind in ("print", "key") and fit.gap_feature_id is None
+def _prints(facts: KitFacts, lines: tuple[FitLine, ...]) -> Iterator[tuple[str, FitLine]]:
+    """(core's number, its fit) of every print and key; a face that only stops a core is none."""
+    for line in lines:
+        fit = line.fit
+        if fit.inner_core_id is not None and fit.kind in ("print", "key") and fit.gap_feature_id is None:
+            yield facts.number(fit.inner_core_id), line
 
 
 def _place(fit: Fit) -> tuple[float, float, float] | None:
@@ -88,17 +91,15 @@ def _place(fit: Fit) -> tuple[float, float, float] | None:
 def partly(facts: KitFacts, lines: tuple[FitLine, ...]) -> set[str]:
     """Cores of which some prints have a place and some have none: all of them have to go in, so nothing is sure."""
     told: dict[str, set[bool]] = {}
-    for line in lines:
-        if _is_print(line) and line.fit.inner_core_id:
-            told.setdefault(facts.number(line.fit.inner_core_id), set()).add(_place(line.fit) is not None)
+    for core, line in _prints(facts, lines):
+        told.setdefault(core, set()).add(_place(line.fit) is not None)
     return {core for core, placed in told.items() if len(placed) > 1}
 
 
 def _seats(facts: KitFacts, lines: tuple[FitLine, ...]) -> dict[tuple[str, str], list[FitLine]]:
     merged: dict[tuple[str, str], list[FitLine]] = {}
-    for line in lines:
-        if _is_print(line) and line.fit.inner_core_id:
-            merged.setdefault((facts.number(line.fit.inner_core_id), seat_name(line.fit)), []).append(line)
+    for core, line in _prints(facts, lines):
+        merged.setdefault((core, seat_name(line.fit)), []).append(line)
     return merged
 
 
@@ -153,7 +154,7 @@ def _room(facts: KitFacts, lines: tuple[FitLine, ...], bodies: Mapping[str, Body
     given = facts.outline
     if given is not None:
         boxes.append(box_of(given).scaled(*scale))
-    return hull(boxes) if all(places) or given is not None else None
+    return hull(boxes)
 
 
 # ------------------------------------------------------------------------------ what is said of it

@@ -106,6 +106,32 @@ def test_without_an_outline_the_mould_is_as_far_as_anything_reaches(record: Reco
     assert turned.sentence in checked(made).against
 
 
+def test_only_sizes_of_the_casting_along_an_axis_tell_how_far_the_mould_reaches(record: Record) -> None:
+    made = even(record)
+    give(made, 5, 60.0, 700.0)
+    ends = (("drag", -1, -350.0), ("drag", 1, 50.0))
+    made.add_feature("T1", "x", 400.0, *ends, (), scale="tool")
+    made.add_feature("T2", "oblique", 400.0, *ends, (), dir_x=0.6, dir_y=0.8, dir_z=0.0)
+    assert HALF_TURN not in ways(checked(made))
+
+
+def test_a_face_that_stops_a_core_is_no_print(record: Record) -> None:
+    made = even(record)
+    gap = made.size("G1", "drag", 0.5, ("drag pattern",), between="space")
+    made.add_fit("K9", 5, "drag", gap_feature_id=gap.id, axis="x", at_x=500.0, at_y=0.0, at_z=0.0)
+    assert HALF_TURN in ways(checked(made))
+
+
+def test_what_is_loose_within_its_own_limits_does_not_rattle(record: Record) -> None:
+    made = with_patterns(begin(record))
+    for number in (1, 2):
+        made.add_core(number)
+        at = {"at_x": 500.0 * number, "at_y": 0.0, "at_z": 0.0}
+        made.print_and_seat(f"K{number}", number, "drag", 40.0, 45.0, clear_min_mm=3.0, clear_max_mm=6.0, **at)
+    made.add_fit("K3", 2, "cope", way_in="z+", clear_max_mm=0.7)
+    assert ("1", "2", "as drawn") in ways(checked(made))
+
+
 def test_bodies_are_scaled_to_the_prints(record: Record) -> None:
     made = even(record, last=3000.0)
     give(made, 5, 50.0, 3050.0 + STOP_MM)  # about the middle of its prints, but for what sand gives way to
