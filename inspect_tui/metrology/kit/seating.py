@@ -255,8 +255,8 @@ def _on(places: Places, a: Meeting, b: Meeting, word: str) -> str:
 
 
 def part_word(part: str) -> str:
-    """core 7, drag or cope."""
-    return f"core {part}" if part.isdigit() else part
+    """core 7, the drag or the cope."""
+    return f"core {part}" if part.isdigit() else f"the {part}"
 
 
 def _all_read(meetings: Sequence[Meeting], prints: Places, seats: Mapping[str, Places]) -> bool:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.mould import CoreBody
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
+from inspect_tui.shop.kit.bodies import bodies
+from inspect_tui.shop.kit.facts import KitFacts
+from inspect_tui.shop.kit.together.blocking import in_the_way
 from tests.shop.kit.test_check import (
     checked,
     record,  # noqa: F401  a fixture
@@ -91,7 +95,7 @@ def test_a_core_pushed_in_sideways_needs_room_as_far_as_it_stands_in_its_seat(re
     body(made, 12, (145, 180), (0, 30))  # 5 mm beyond its end, and it has to go 12 mm back
     met = [b for b in checked(made).in_the_way.met if b.core == "7"]
     assert [(b.by, b.way, b.depth) for b in met] == [("12", "z- then x-", 7)]
-    body(made, 7, (48, 49), (30, 35))  # another box of it, less deep
+    body(made, 7, (48, 49), (25, 35))  # another box of it, less deep
     assert [b.depth for b in checked(made).in_the_way.met if b.core == "7"] == [7]
 
 
@@ -115,6 +119,16 @@ def test_a_way_through_the_sand_is_said(record: Record, way: str, into: str, tex
     made.add_fit("K30", 7, into, way_in=way)
     body(made, 7, (0, 100), (0, 30))
     assert blocks(checked(made)) == [text]  # and it is swept along its other way
+
+
+def test_a_way_that_points_nowhere_is_said_and_the_others_are_gone(record: Record) -> None:
+    made = three(record)
+    facts = KitFacts(record, made.job)
+    facts.fits = [replace(fit, way_in="up") if fit.label == "K7" else fit for fit in facts.fits]
+    way = in_the_way(facts, [], bodies(facts))
+    assert [t.sentence for t in way.troubles] == [
+        "K7 of core 7: 'up' points nowhere: a way in is one of x-, x+, y-, y+, z-, z+"
+    ]
 
 
 def test_two_ways_against_each_other_are_said_and_the_rest_is_worked_out(record: Record) -> None:

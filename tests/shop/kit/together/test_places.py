@@ -127,6 +127,22 @@ def test_sizes_of_other_places_of_the_prints_themselves_and_ambiguous_ones_are_n
     assert said(checked(made), "pitch") == []
 
 
+@pytest.mark.parametrize("off", [-1.1, 1.1])
+def test_seats_in_the_drag_and_in_a_core_give_way_as_far_as_the_core_may_stand_off(record: Record, off: float) -> None:
+    made = keyed(record)
+    made.print_and_seat("K9", 6, "drag", 30.0, 30.5, "x", holds="x", at_x=300.0, at_y=0.0, at_z=0.0)
+    made.read("box 6", {"K9-P": 30.0})
+    made.read("drag pattern", {"K9-S": 30.5})
+    made.add_feature("Q6", "x", 280.0, (6, 1, 20.0), (6, 1, 300.0), ("box 6",), scale="tool", quantity="position")
+    made.read("box 6", {"P6": 160.0, "Q6": 280.0 + off})
+    made.read("box 7", {"P7": 160.0})
+    # half of the plays of key and print, 0.45, and core 7 in the drag by half of its 0.5: 0.40 is left
+    told = said(checked(made), "pitch")
+    assert len(told) == 1 and "K9 in the drag" in told[0] and "out of line" in told[0]
+    made.read("box 6", {"Q6": 280.0 + off / 2})
+    assert said(checked(made), "pitch") == []
+
+
 def test_of_two_places_near_an_end_the_nearer_is_meant() -> None:
     from types import SimpleNamespace
 

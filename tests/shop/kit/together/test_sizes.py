@@ -138,6 +138,14 @@ def test_the_wrong_hand_is_named_and_its_sizes_are_not_told_one_by_one(record: R
     assert of(check, "size") == ([], [])
 
 
+def test_a_size_with_one_limit_is_near_by_what_is_known_of_it(record: Record) -> None:
+    made = sized(record)
+    for balloon, size in (("B1", 30.0), ("B2", 31.2)):
+        made.add_feature(balloon, "x", size, (4, 1, 0.0), (4, -1, size), ("box 4",), None, size + 5.0)
+    made.read("box 4", {"B1": 31.2 * 1.01, "B2": 30.0 * 1.01})
+    assert len(of(checked(made), "hand")[0]) == 1
+
+
 def test_patterns_are_looked_at_too(record: Record) -> None:
     made = sized(record)
     made.add_feature("F9", "x", 100.0, ("drag", -1, 0.0), ("drag", 1, 100.0), ("drag pattern",), 99.4, 100.6)
