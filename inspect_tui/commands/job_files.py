@@ -174,7 +174,8 @@ def _change(args: Namespace) -> int:
             print(f"as revision {proposed.rev} of the drawing; what was read keeps its verdict on the old one")
         elif change.touched_drawing(proposed.changes):
             print("as corrections of the drawing, under the same letter")
-        questions = [*proposed.questions, f"{len(proposed.changes)} to write into job {job.number}"]
+        what = f"{len(proposed.changes)} to write" if proposed.changes else f"revision {proposed.rev} to begin"
+        questions = [*proposed.questions, f"{what} in job {job.number}"]
         if not agreed(questions, args.yes):
             return 1
         by = find.person(record, args.by or "")

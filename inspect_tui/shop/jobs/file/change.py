@@ -63,7 +63,10 @@ def propose(record: Record, job: Job, new: JobPlan, rev: str | None = None) -> P
     old = of_record.plan_of(record, job)
     rev = rev or (None if new.revision.rev.casefold() == old.revision.rev.casefold() else new.revision.rev)
     if rev and rev.casefold() in {r.rev.casefold() for r in record.revisions(job.of_id)}:
-        raise JobFileError(f"Revision {rev} is there already; the newest is {old.revision.rev}.")
+        raise JobFileError(
+            f"Revision {rev} is there already; the newest is {old.revision.rev}: put that into the file's [drawing], or a "
+            "new one."
+        )
     changes = compare(write.rows(old, folded=False), write.rows(new, folded=False))
     changes += _samplings(record, old, new) + _pictures(record, old, new)
     questions = list(new.questions) if any(change.table == "job" for change in changes) else []
