@@ -226,7 +226,7 @@ def _sentence(found: GoesIn, a: Meeting, b: Meeting, prints: Places, seats: Mapp
     takes = (_room(a) + _room(b)) / 2
     if a.into != b.into:
         off = abs(takes - (found.play.value if found.play else 0.0))  # what is left of it after both parts gave way
-        where = f"{a.name} in {part_word(a.into)} and {b.name} in {part_word(b.into)}"
+        where = f"{a.name} in {_part_word(a.into)} and {b.name} in {_part_word(b.into)}"
         return f"{head}: {where} stand {style.length(off)} out of line; their play takes {_take(takes, style)}"
     if a.at is not None and b.at is not None and b.at < a.at:
         a, b = b, a
@@ -254,7 +254,7 @@ def _on(places: Places, a: Meeting, b: Meeting, word: str) -> str:
     return f"{word} {' and '.join(places.on)}" if places.read(a.name, b.name) and places.on else "as drawn"
 
 
-def part_word(part: str) -> str:
+def _part_word(part: str) -> str:
     """core 7, the drag or the cope."""
     return f"core {part}" if part.isdigit() else f"the {part}"
 
