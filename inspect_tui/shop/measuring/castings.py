@@ -7,6 +7,8 @@ is asked anew.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.faces.plan import CUT_UP_MINUTES, MEANS
@@ -20,6 +22,7 @@ from inspect_tui.shop.first_article.causes import cause_lines, plan_answer, sear
 from inspect_tui.shop.first_article.findings import Causes
 from inspect_tui.shop.measuring.sample import means_of
 
+MOST_NAMED = 4  # causes in the sentence; all stand in `open_after`
 WORTH_BITS = 0.05  # a reading that tells less than this about which cause it is changes nobody's mind: our judgement
 
 
@@ -90,7 +93,7 @@ def of_round(record: Reader, job: Job, label: str | None = None, style: Style = 
         open_after=coming.open_after,
         cut_up=cut,
         minutes=minutes,
-        sentence=_sentence(lines, causes, on_tools, coming.open_after),
+        sentence=sentence(lines, None if causes is None else len(unclear), on_tools, coming.open_after),
     )
 
 
@@ -123,16 +126,17 @@ def _line(sampling: Sampling, looked: Screening, number: int, balloon: str, bits
     )
 
 
-def _sentence(
-    lines: tuple[TellLine, ...], causes: Causes | None, on_tools: tuple[str, ...], open_after: tuple[str, ...]
+def sentence(
+    lines: Sequence[TellLine], open_questions: int | None, on_tools: Sequence[str], open_after: Sequence[str]
 ) -> str:
-    if causes is None and lines:
+    """How the plan stands; `open_questions` is None while nothing counts yet."""
+    if open_questions is None and lines:
         return f"Nothing counts yet: {len(lines)} sizes tell every cause from every other that can be told at all."
-    if causes is not None and causes.cannot_tell:
-        question = f"{len(causes.cannot_tell)} question{'s are' if len(causes.cannot_tell) > 1 else ' is'} open"
+    if open_questions:
+        question = f"{open_questions} question{'s are' if open_questions > 1 else ' is'} open"
         following = lines[0].sentence if lines and lines[0].bits else on_tools[0] if on_tools else ""
         return f"{question}; next: {following}." if following else f"{question}, and no size of the drawing tells."
     if not lines:
-        rest = f"; {', '.join(open_after[:4])} could not be told" if open_after else ""
+        rest = f"; {', '.join(open_after[:MOST_NAMED])} could not be told" if open_after else ""
         return f"Nothing more to take: what the drawing's sizes can tell is told{rest}."
     return f"No question is open; {len(lines)} further sizes would tell causes apart that may come yet."

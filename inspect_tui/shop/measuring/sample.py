@@ -139,10 +139,14 @@ def _read(record: Reader, job: Job, features: Sequence[Feature], castings: Seque
         return {}
     lines = lineage.of_job(record, job)
     now = {lines.first(f.id, limits=False): f for f in features}
+    same = {lines.feature(f.id): f for f in features}
+    unknown = {f.id for f in record.job_features(job.of_id) if not f.nominal_known}
     values: dict[str, dict[Id, list[float]]] = {}
     certified: dict[str, tuple[float | None, float | None]] = {}
     for r in Evidence(record).right(record.item_readings(item.id for item in castings)):
         feature = now.get(lines.first(r.feature_id, limits=False))
+        if feature is None and r.feature_id in unknown:  # the drawing that was made of it took nothing away
+            feature = same.get(lines.feature(r.feature_id))
         if feature is not None:
             values.setdefault(feature.balloon, {}).setdefault(r.item_id, []).append(r.value)
             certified[feature.balloon] = (r.u95_mm, r.k)
@@ -167,7 +171,7 @@ class _Look:
         self.named = {f.balloon: f for f in features if geometry.is_named_face(f)}
         self.face_of = {self.network.size(b).b.name: f for b, f in self.named.items()}
         self.pairs = {f.balloon: f for f in self._wanted_pairs()}
-        self.datums = {network.datum_of(axis) for axis in AXES}
+        self.datums = {network.datum_of(axis): axis for axis in AXES}
 
     # ------------------------------------------------------------------------------ what may be taken
     def _wanted_pairs(self) -> list[Feature]:
@@ -255,7 +259,7 @@ class _Look:
             named = self.face_of[name]
             return f"{named.name} ({named.balloon})"
         if name not in self.network.number:
-            return f"the datum of {name.split()[-2]}"
+            return f"the datum of {self.datums[name]}"
         face = self.network.face(name)
         datum = ", the datum" if name in self.datums else ""
         if face.place_mm is None:
@@ -291,7 +295,7 @@ class _Look:
         left = list(made.free)
         pieces = self.network.pieces([size.name for size in self.network.sizes])
         while left:
-            piece = next((p for p in pieces if left[0] in p), frozenset(left[:1]))
+            piece = next(p for p in pieces if left[0] in p)
             own = [name for name in left if name in piece]
             left = [name for name in left if name not in piece]
             sizes = [s.name for s in self.network.sizes if s.b.name in piece]

@@ -16,7 +16,7 @@ from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.screening import look
 from inspect_tui.shop.first_article.causes import cause_lines, search
 from inspect_tui.shop.jobs import jobs
-from inspect_tui.shop.measuring.castings import WORTH_BITS, of_round
+from inspect_tui.shop.measuring.castings import WORTH_BITS, TellLine, of_round, sentence
 from tests.worlds.sample_faces import begun, named, read
 
 TEXT = '[job]\nnumber = "P"\ncontraction = "1 %"\n[[core]]\nnumber = 1\n'
@@ -104,6 +104,31 @@ def test_what_tells_most_of_an_open_question_comes_first(tmp_path: Path) -> None
             "1 question is open" if len(plan.cannot_tell) == 1 else f"{len(plan.cannot_tell)} questions are open"
         )
         assert plan.sentence == f"{questions}; next: {told[0].sentence}."
+
+
+def told_line(bits: float) -> TellLine:
+    return TellLine(
+        number=1,
+        size="F3",
+        what="wall",
+        means="reach",
+        minutes=2.0,
+        bits=bits,
+        castings=("1",),
+        sentence="F3 wall on 1",
+    )
+
+
+def test_the_sentence_says_what_is_next_and_what_cannot_be_told() -> None:
+    telling, later = told_line(0.4), told_line(0.0)
+    assert sentence([later], None, (), ()).startswith("Nothing counts yet: 1 sizes tell")
+    assert sentence([telling], 1, ("measure box 2",), ()) == "1 question is open; next: F3 wall on 1."
+    assert sentence([later], 2, ("measure box 2", "x"), ()) == "2 questions are open; next: measure box 2."
+    assert sentence([], 1, (), ()) == "1 question is open, and no size of the drawing tells."
+    assert sentence([later], 1, (), ()) == "1 question is open, and no size of the drawing tells."
+    assert sentence([], 0, (), ()) == "Nothing more to take: what the drawing's sizes can tell is told."
+    assert sentence([], None, (), tuple("abcde")).endswith("is told; a, b, c, d could not be told.")
+    assert sentence([later, later], 0, (), ()).startswith("No question is open; 2 further sizes would tell")
 
 
 def test_sizes_that_nobody_knows_tell_no_causes(record: Record) -> None:

@@ -8,8 +8,9 @@ from inspect_tui.errors import NotFound
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
-from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.jobs import jobs, sample_casting
 from inspect_tui.shop.measuring.faces import FaceSaid, enter, name_faces
+from inspect_tui.shop.measuring.faces import of_sample as of_names
 from inspect_tui.shop.measuring.sample import SamplePlan, means_of, of_sample
 from tests.worlds.sample_faces import named, read
 
@@ -51,6 +52,9 @@ def test_sizes_between_faces_are_put_on_the_list_and_then_read(record: Record) -
     read(record, job, {"S2": 620.4, "S3": 14.1, "S3-S4": 7.2})
     plan = of_sample(record, job)
     assert sizes(plan) == [("S5", "section")] and plan.minutes == pytest.approx(94.0)
+    assert plan.sentence.startswith(
+        "4 of 5 faces are pinned; 1 size more, about 1 h 34 min, with a casting cut up, pins all"
+    )
     assert plan.given == (("S2", "read"), ("S3", "read"), ("S3-S4", "read"))
     at = {place.face: place for place in plan.places}
     assert (
@@ -62,6 +66,15 @@ def test_sizes_between_faces_are_put_on_the_list_and_then_read(record: Record) -
     plan = of_sample(record, job)
     assert plan.lines == () and plan.sentence == "5 of 5 faces are pinned: nothing is left to take."
     assert not plan.cut_up and [c.size for c in plan.checks] == ["S5"]
+
+
+def test_the_newest_edition_counts_and_what_was_read_on_the_one_before(record: Record) -> None:
+    job, _ = entered(record)
+    read(record, job, {"S2": 620.4, "S3": 14.1})
+    sample_casting.adopt(record, job, "SB-7-01", "A1", {"S2": 620.0})
+    plan = of_sample(record, job)
+    assert plan.revision == "A1" and plan.given == (("S2", "read"), ("S3", "read"))
+    assert [face.balloon for face in of_names(record, job)] == ["S1", "S3", "S4", "S5"]
 
 
 def test_a_reading_that_the_others_contradict_is_named(record: Record) -> None:

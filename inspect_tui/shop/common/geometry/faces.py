@@ -70,7 +70,7 @@ def sizes_of(
     """
     datum = datum or reference(features, number_of)
     surfaces = _surfaces(features, number_of)
-    named = {feature.balloon: feature for feature in features if is_named_face(feature)}
+    named = {feature.balloon: feature for feature in features if len(feature.ends) == 1}
     sizes: list[Size] = []
     without: list[tuple[str, str]] = []
     for feature in features:

@@ -127,5 +127,8 @@ def test_faces_of_a_sample_casting_are_sizes_with_one_end_and_pairs_of_them() ->
     assert sizes["S9"].a is not None and sizes["S9"].a.name == "drag face x S2"
     assert sizes["S9"].b.name == "core 1 face x S9 B"
     assert is_named_face(core) and not is_named_face(wall)
+    placed = feature("S3", end("B", "core 1", 1, 21.0), nominal=21.0)
+    (found,) = [s for s in sizes_of([skin, placed, wall], CORES).sizes if s.name == "S2-S3"]
+    assert found.b.name == "core 1 face x 21"
     known = feature("F1", end("A", "drag", -1), end("B", "core 1", 1), note="between S2 and S3")
     assert between(known) is None and between(wall) == ("S2", "S3") and between(low) is None
