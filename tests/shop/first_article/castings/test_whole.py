@@ -73,6 +73,9 @@ def test_tools_that_were_measured_say_where_their_faces_are(
     network = whole(sampling, made, lengths(sampling))
     throat = network.between("core 4 face z 55", "core 4 face z 125")
     assert throat.u < 0.1
+    on_tools = {r.size for r in network.residuals if r.casting == ""}
+    assert {"F55", "F29"} <= on_tools
+    assert "F48" not in on_tools  # between core 3 and core 5: no tool shows it
     record.close()
 
 
