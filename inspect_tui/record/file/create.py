@@ -22,12 +22,17 @@ from inspect_tui.record.kinds import Device
 
 
 def lay_out(new: Path, steps: Sequence[schema.Step]) -> None:
-    """Make the file at `new`, which is not there yet, with all its tables and nothing in them."""
+    """Make the file at `new`, which is not there yet, with all its tables and nothing in them.
+
+    It is nobody's record yet and is flushed as a whole later on, so no step of it waits for the disk; it is proven when
+    the last table stands.
+    """
     con = sqlite3.connect(new, isolation_level=None)
     try:
         con.execute("PRAGMA foreign_keys=ON")
+        con.execute("PRAGMA synchronous=OFF")
         for number, file in steps:
-            schema.apply(con, number, file)
+            schema.apply(con, number, file, proven=number == steps[-1][0])
     finally:
         con.close()
 
