@@ -201,11 +201,11 @@ def reduced(
         return list(xs), list(ys)
     x0 = min(xs) if low is None else low
     x1 = max(xs) if high is None else high
-    scale = (slots - 1) / (x1 - x0) if x1 > x0 else 0.0
+    span = (x1 - x0) or 1.0  # readings of one moment stand in one stretch
     least: dict[int, int] = {}
     most: dict[int, int] = {}
     for i, x in enumerate(xs):
-        slot, y = int((x - x0) * scale), ys[i]
+        slot, y = int((x - x0) / span * (slots - 1)), ys[i]
         if slot not in least:
             least[slot] = most[slot] = i
         elif y < ys[least[slot]]:

@@ -109,7 +109,7 @@ def test_steps_are_seldom_seen_where_there_are_none() -> None:
     assert false <= 22  # risk 1 %, four standard errors
 
 
-@given(st.integers(0, 2**32 - 1), st.lists(st.integers(8, 30), min_size=1, max_size=4))
+@given(st.integers(0, 2**32 - 1), st.lists(st.integers(12, 30), min_size=1, max_size=4))  # of 8, one in 200 hides it
 @settings(max_examples=30, deadline=None)
 def test_clear_steps_are_found_at_their_places(seed: int, lengths: list[int]) -> None:
     rng = np.random.default_rng(seed)

@@ -108,11 +108,18 @@ def test_reducing_keeps_the_extremes_of_every_stretch(ys: list[float], slots: in
     assert kept_xs == sorted(kept_xs)
     kept = set(zip(kept_xs, kept_ys, strict=True))
     assert kept <= set(zip(xs, ys, strict=True))
-    slot = [int((x - xs[0]) * ((slots - 1) / ((xs[-1] - xs[0]) or 1.0))) for x in xs]
+    slot = [int((x - xs[0]) / ((xs[-1] - xs[0]) or 1.0) * (slots - 1)) for x in xs]
     for k in set(slot):
         own = [y for y, s in zip(ys, slot, strict=True) if s == k]
         near = [y for x, y in kept if xs[slot.index(k)] <= x <= xs[len(slot) - 1 - slot[::-1].index(k)]]
         assert max(own) in near and min(own) in near
+
+
+def test_readings_the_smallest_moment_apart_are_drawn_too() -> None:
+    assert reduced([0.0, 0.0, 5e-324, 5e-324, 5e-324], [1.0, 2.0, 3.0, 4.0, 5.0], 2) == (
+        [0.0, 0.0, 5e-324, 5e-324],
+        [1.0, 2.0, 3.0, 5.0],
+    )
 
 
 def test_a_short_series_is_drawn_whole() -> None:
