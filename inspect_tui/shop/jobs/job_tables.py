@@ -364,9 +364,10 @@ def _put(row: Row, column: Col, cell: str, spot: Spot) -> None:
 
 def _whole(row: Row) -> Row:
     """A row whose cells are all read: limits of one side, the ends of a core."""
-    limits = row.values.get("limits")
-    if isinstance(limits, list) and "" in limits:
-        row.values["limits"] = f"max {limits[1]}" if not limits[0] else f"min {limits[0]}"
+    for key in ("limits", "check_limits"):
+        limits = row.values.get(key)
+        if isinstance(limits, list) and "" in limits:
+            row.values[key] = f"max {limits[1]}" if not limits[0] else f"min {limits[0]}"
     ends = row.values.get("ends")
     if isinstance(ends, dict):
         row.values["ends"] = {ends.get(ENDS[0], ""): [ends.get(ENDS[1], ""), ends.get(ENDS[2], "")]}
@@ -441,7 +442,7 @@ def _cell(row: Mapping[str, Any], column: Col) -> Any:
         return {ENDS[0]: axis, ENDS[1]: names[0], ENDS[2]: names[1]}[str(column.part)]
     if column.key == "parts":
         return value[0].get(column.part)
-    if column.key == "limits" and isinstance(column.part, int) and isinstance(value, str):  # a loop with one limit
+    if column.key in ("limits", "check_limits") and isinstance(column.part, int) and isinstance(value, str):  # one only
         word = ("min", "max")[column.part]
         return value[3:].strip() if value.startswith(word) else None
     if isinstance(column.part, int) and isinstance(value, list):

@@ -64,8 +64,8 @@ def propose(record: Record, job: Job, new: JobPlan, rev: str | None = None) -> P
     rev = rev or (None if new.revision.rev.casefold() == old.revision.rev.casefold() else new.revision.rev)
     if rev and rev.casefold() in {r.rev.casefold() for r in record.revisions(job.of_id)}:
         raise JobFileError(
-            f"Revision {rev} is there already; the newest is {old.revision.rev}: put that into the file's [drawing], or a "
-            "new one."
+            f"Revision {rev} is there already; the newest is {old.revision.rev}: put that into the file's [drawing], "
+            "or a new one."
         )
     changes = compare(write.rows(old, folded=False), write.rows(new, folded=False))
     changes += _samplings(record, old, new) + _pictures(record, old, new)

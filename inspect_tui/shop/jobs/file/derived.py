@@ -36,7 +36,7 @@ def loop(
         return None
     row.who = f"loop {label}"
     wall = _feature(row, "wall", row.words("wall", 20), features)
-    low, high = row.maybe("limits", _one_or_two) or (None, None)
+    low, high = row.maybe("limits", values.limits) or (None, None)
     made = uuid7()
     stack = Stack(
         id=made,
@@ -57,18 +57,6 @@ def loop(
     if not row.each("parts") and "parts" not in row.broken:
         row.lacks(f'{row.who} needs parts, such as parts = [{{ name = "key", plus = 0.15, minus = 0.15 }}]')
     return stack, tuple(members)
-
-
-def _one_or_two(value: Any) -> tuple[float | None, float | None] | Wrong:
-    """Two limits, or one of them: [5.9, 7.9], "min 6", "max 8"."""
-    if isinstance(value, str):
-        for word, at in (("min", 0), ("max", 1)):
-            if value.casefold().startswith(word):
-                mm = fields.size(value[3:], signed=True)
-                if isinstance(mm, Wrong):
-                    return mm
-                return (mm, None) if at == 0 else (None, mm)
-    return values.range_of(value, "mm")
 
 
 def _member(
@@ -131,11 +119,6 @@ def loop_row(
     stack: Stack, members: tuple[StackMember, ...], balloon_of: Mapping[bytes, str], fit_of: Mapping[bytes, str]
 ) -> dict[str, Any]:
     """A [[loop]], written; features and fits by their names."""
-    limits: Any = values.pair(stack.lower, stack.upper)
-    if limits is None and stack.lower is not None:
-        limits = f"min {MM.figures(stack.lower, 12)}"
-    if limits is None and stack.upper is not None:
-        limits = f"max {MM.figures(stack.upper, 12)}"
     parts = [
         values.filled(
             name=member.name,
@@ -154,7 +137,7 @@ def loop_row(
         label=stack.label,
         name=stack.name,
         wall=balloon_of.get(stack.feature_id or b""),
-        limits=limits,
+        limits=values.limits_again(stack.lower, stack.upper),
         parts=parts,
         note=stack.note,
     )

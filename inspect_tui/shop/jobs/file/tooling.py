@@ -123,7 +123,7 @@ def core_detail(row: Row, core: Core, features: Mapping[str, Feature | None]) ->
         if find.balloon_key(balloon) not in features:
             row.wrong("check", f"there is no feature {balloon} in this file")
     low_end, high_end, axis = _ends(row)
-    limits = row.maybe("check_limits", lambda v: values.range_of(v, "mm")) or (None, None)
+    limits = row.maybe("check_limits", values.limits) or (None, None)
     said = values.filled(
         in_metal_dm3=row.maybe("in_metal_dm3", _none_or_more),
         print_area_mm2=row.maybe("print_area_mm2", fields.area),
@@ -199,7 +199,7 @@ def core_row(core: Core, detail: CoreDetail | None, boxes: Sequence[CoreBody], b
         template=detail.template,
         check=balloon,
         check_name=detail.check_name,
-        check_limits=values.pair(detail.check_lower, detail.check_upper),
+        check_limits=values.limits_again(detail.check_lower, detail.check_upper),
         caution=detail.caution,
         note=detail.note,
     )

@@ -62,6 +62,26 @@ def range_of(value: Any, unit: str, signed: bool = True, to: str = "") -> tuple[
     return fields.span(value, unit, signed=signed, equal=True, to=to)
 
 
+def limits(value: Any) -> tuple[float | None, float | None] | Wrong:
+    """Two limits, or one of them: [5.9, 7.9], "min 6", "max 8"."""
+    if isinstance(value, str):
+        word, figure_ = value.strip()[:3].casefold(), value.strip()[3:]
+        if word in ("min", "max"):
+            mm = fields.size(figure_, signed=True)
+            if isinstance(mm, Wrong):
+                return mm
+            return (mm, None) if word == "min" else (None, mm)
+    return range_of(value, "mm")
+
+
+def limits_again(low: float | None, high: float | None) -> Any:
+    """The same, written."""
+    if low is not None and high is not None:
+        return pair(low, high)
+    one = low if low is not None else high
+    return None if one is None else f"{'min' if low is not None else 'max'} {MM.figures(one, 12)}"
+
+
 def two_sizes(value: Any, *, zero: bool = False, signed: bool = False) -> tuple[float, float] | Wrong:
     """Two sizes, one for each end, in mm; one counts for both."""
     each = value if isinstance(value, list) else [value, value]

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-from inspect_tui.frozen import replace
+from inspect_tui.errors import InspectError
+from inspect_tui.frozen import fields, replace
 from inspect_tui.record.store import Record
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.jobs.file import write
@@ -112,3 +113,62 @@ def test_a_print_that_a_later_size_follows_or_that_is_on_other_tools_stands_by_i
         rows = write.rows(other)
         assert "K2-1p" in [row["balloon"] for row in rows["feature"]] and write.rows(plan(write.toml(rows))) == rows
         assert [f.balloon for f in plan(write.toml(rows)).features] == [f.balloon for f in other.features]
+
+
+NOT_OF_A_FILE = {  # what a file does not say: places in an order, what is taken back, why editions were made, PINs
+    *("id", "ord", "corrects_id", "why", "holds", "active", "pin_hash", "set_order"),
+}
+
+
+def other(value: object, name: str) -> object:
+    """Another value of the same kind."""
+    if isinstance(value, bool):
+        return not value
+    if isinstance(value, int):
+        return -value if name in ("facing", "sense") else value + 1
+    if isinstance(value, float):
+        return value + 0.125
+    if name.endswith("_on"):
+        return "2020-02-02"
+    if isinstance(value, str):
+        return {"cope": "drag", "drag": "cope"}.get(value, "zz")
+    measured = name in ("a", "ua") or name[:3] in ("at_", "dir") or name.endswith(("mm", "upper", "lower", "_a", "_r"))
+    return 0.125 if measured else "zz"
+
+
+@pytest.mark.parametrize(
+    ("table", "left_out"),
+    [
+        ("job", {"a_source"}),
+        ("revision", set()),
+        ("cores", set()),
+        ("tools", {"resin_u", "second_u"}),
+        ("features", {"dir_y", "dir_z", "ua"}),
+        ("people", set()),
+        ("gauges", set()),
+        ("core_details", set()),
+        ("bodies", set()),
+        ("tool_details", set()),
+        ("outline", set()),
+        ("fits", {"outer_half", "inner_half", "blocked_by"}),
+        ("targets", set()),
+        ("lots", set()),
+    ],
+)
+def test_no_field_of_a_thing_is_forgotten(table: str, left_out: set[str]) -> None:
+    made = plan(example())
+    things = getattr(made, table)
+    thing = things[0] if isinstance(things, tuple) else things
+    before = write.rows(made)
+    forgotten = []
+    for name in fields(thing):
+        if name in NOT_OF_A_FILE | left_out or name.endswith("_id") or isinstance(getattr(thing, name), tuple):
+            continue
+        try:
+            changed = replace(thing, **{name: other(getattr(thing, name), name)})
+            things_now = (changed, *things[1:]) if isinstance(things, tuple) else changed
+            if write.rows(replace(made, **{table: things_now})) == before:
+                forgotten.append(name)
+        except (InspectError, KeyError, ValueError):
+            pass  # it is looked at: that value makes no sense
+    assert forgotten == []
