@@ -3,6 +3,19 @@
 One size tells little; the same offset on sixty sizes tells much. Every size has a level and a straight drift of its
 own, which are taken out; what is left over is shared among the gauges and people. Few of them are off: one at a time is
 named, the largest first, and all named ones are compared with the same others.
+
+How often the 95 % intervals hold, in invented shops of five gauges and six people of whom one gauge reads 0.08 high and
+one person 0.07 low (`tests/metrology/gauges/test_offsets.py`, 150 shops each; one standard error is 1.3 % of those
+named, 0.6 % of the others). In brackets how many of the two are named; where few are, days or sizes are few.
+
+                                            named         others
+    30 sizes, 8 visits, 24 days             95.6 % (91)   95.3 %
+    what a day adds as large as the noise   94.0 % (77)   93.0 %
+    each gauge in one block of days         94.4 % (84)   93.8 %
+    60 sizes, 60 days                       93.0 % (100)  94.1 %
+    10 sizes, 6 visits                      97.9 % (16)   96.8 %
+    13 days                                 95.7 % (54)   93.5 %
+    wear of 0.05 a day                      95.6 % (91)   95.4 %
 """
 
 from __future__ import annotations
