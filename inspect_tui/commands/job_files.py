@@ -96,10 +96,10 @@ def agreed(questions: Sequence[str], yes: bool) -> bool:
 
 
 def arguments(actions: _SubParsersAction[Any]) -> None:
-    """[JOB] --as --to FILE; FILE --rev --why --by --yes; JOB NEW --map."""
+    """--job --as --to FILE; FILE --rev --why --by --yes; JOB NEW --map."""
     add = actions.add_parser
     out = add("export", help="write a job as a file that `job add` and `job change` read")
-    out.add_argument("job", nargs="?", metavar="JOB", help="its number; not needed while there is one job")
+    out.add_argument("--job", help="job number; not needed while there is one job")
     as_tables(out)
     out.add_argument("--update", action="store_true", help="FILE.toml is there: bring it up to date, its comments stay")
     change = add("change", help="show what a file changes in its job, ask, and write it whole or not at all")

@@ -60,7 +60,7 @@ def test_a_copy_begins_a_variant(cli: Run, record: list[str]) -> None:
     number = example().split('number = "')[1].split('"')[0]
     made = cli(*record, "job", "copy", number, "X-2", "--map", "core 1=core 8")
     assert made.status == 0 and f"job X-2 begun as {number}" in made.out
-    assert "core = 8" in cli(*record, "job", "export", "X-2").out
+    assert "core = 8" in cli(*record, "job", "export", "--job", "X-2").out
     twice = cli(*record, "job", "copy", number, "X-2")
     assert twice.status == 2 and "already" in twice.err
 
