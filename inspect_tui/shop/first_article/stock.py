@@ -22,6 +22,7 @@ from inspect_tui.shop.first_article.stock_faces import AXES, StockFaces, adjuste
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.faces.stock import SetUp, SetUpLimits, StockPoint
+    from inspect_tui.shop.first_article.castings.tools_then import ToolLog
     from inspect_tui.shop.first_article.stock_faces import Standing
 
 REQUIRED_MM = 1.0  # least stock that cleans a cast face up in one cut: common practice, no source
@@ -58,14 +59,17 @@ def _middle(row: list[DatumTarget]) -> tuple[float | None, ...]:
     return tuple(None if None in column else sum(c or 0.0 for c in column) / len(row) for column in columns)
 
 
-def stock(sampling: Sampling, required: float = REQUIRED_MM) -> Stock:
-    """Stock and set-up of every casting; faces that were not measured are named, not guessed."""
+def stock(sampling: Sampling, required: float = REQUIRED_MM, log: ToolLog | None = None) -> Stock:
+    """Stock and set-up of every casting; faces that were not measured are named, not guessed.
+
+    `log` are the tools as they stood when the castings were poured, where they were looked up already.
+    """
     faces = stock_faces(sampling)
     told = [*faces.told, *_unplaced(faces)]
     if not faces.machined:
         return Stock((), tuple(told) or ("No feature has machining stock.",))
     lines, still = [], {}
-    held, network = held_by(sampling), cache(lambda: adjusted(sampling, faces))
+    held, network = held_by(sampling), cache(lambda: adjusted(sampling, faces, log))
     for item in sampling.castings:
         line, missing, turns = _casting(sampling, item, standing(sampling, faces, item, required, network), held)
         told += missing

@@ -26,6 +26,7 @@ from inspect_tui.shop.first_article.castings.whole import read_on, sizes, whole
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.faces.adjust import Adjusted
+    from inspect_tui.shop.first_article.castings.tools_then import ToolLog
 
 AXES = "xyz"
 
@@ -206,10 +207,10 @@ def standing(
     )
 
 
-def adjusted(sampling: Sampling, faces: StockFaces) -> Adjusted | None:
+def adjusted(sampling: Sampling, faces: StockFaces, log: ToolLog | None = None) -> Adjusted | None:
     """The network of all faces with what was read on every casting and on the tools; None where it cannot be one."""
     try:
-        return whole(sampling, faces.sizes, faces.feature)
+        return whole(sampling, faces.sizes, faces.feature, log)
     except DataError:
         return None  # what contradicts itself is asked about where the drawing is; here each piece stands as drawn
 

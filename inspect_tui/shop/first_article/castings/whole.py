@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.faces.face import Size
-from inspect_tui.model.words import Estimate
+from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.geometry.carried import carries
-from inspect_tui.shop.common.geometry.faces import core_numbers, sizes_of
+from inspect_tui.shop.common.geometry.faces import sizes_of
 from inspect_tui.shop.first_article.castings.evidence import LEFT_OUT, reference_part
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.tools_then import ToolLog, pour_day
@@ -40,7 +40,7 @@ def sizes(sampling: Sampling, features: Iterable[Feature]) -> tuple[Size, ...]:
     """Features of a sampling as sizes between faces, with what they are as cast."""
     return sizes_of(
         list(features),
-        core_numbers(sampling.record, sampling.job),
+        _numbers(sampling),
         as_cast=lambda feature: sampling.sizes(feature).as_cast,
         datum=reference_part(sampling),
     ).sizes
@@ -60,8 +60,20 @@ def read_on(
     return read, shared
 
 
-def whole(sampling: Sampling, made: tuple[Size, ...], feature_of: Mapping[str, Feature]) -> Adjusted:
-    """The network of these sizes with what was read on every casting and on the tools. DataError where it is none."""
+def _numbers(sampling: Sampling) -> dict[Id, int]:
+    """The number of each core by the ids that ends and fits name it with."""
+    named = [end.core_id for feature in sampling.features for end in feature.ends]
+    named += [core for fit in sampling.facts.fits for core in (fit.inner_core_id, fit.outer_core_id)]
+    return {core: sampling.core(core).number for core in dict.fromkeys(named) if core is not None}
+
+
+def whole(
+    sampling: Sampling, made: tuple[Size, ...], feature_of: Mapping[str, Feature], log: ToolLog | None = None
+) -> Adjusted:
+    """The network of these sizes with what was read on every casting and on the tools. DataError where it is none.
+
+    `log` are the tools as they stood when the castings were poured, where they were looked up already.
+    """
     from inspect_tui.metrology.faces.adjust import Reading, adjust
     from inspect_tui.metrology.faces.network import Network
 
@@ -73,13 +85,13 @@ def whole(sampling: Sampling, made: tuple[Size, ...], feature_of: Mapping[str, F
             common = min(common, MOST_SHARED * mm.u)
             own = sqrt(mm.u**2 - common**2)
             readings.append(Reading(size=name, mm=mm.value, u=own, casting=item.serial, group=gauge, u_group=common))
-    log = ToolLog(sampling, pour_day(sampling))
+    log = log or ToolLog(sampling, pour_day(sampling))
     for size in made:
         promise = log.promise(feature_of[size.name])
         # what lies between two makers no tool can show by itself
         if promise.tool is not None and (size.a is None or size.a.maker == size.b.maker):
             readings.append(Reading(size=size.name, mm=promise.mm, u=promise.u))
-    held = carries(sampling.facts.fits, core_numbers(sampling.record, sampling.job))
+    held = carries(sampling.facts.fits, _numbers(sampling))
     return adjust(Network(made, held, reference_part(sampling), "z", sampling.style), readings)
 
 
