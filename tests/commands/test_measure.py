@@ -79,7 +79,10 @@ def test_a_size_that_nobody_knows_is_no_slip_before_it_was_read(on_sample: Sampl
     wrong = cli(*record, *log, stdin="S2 620.38\nS2 62.04\n")
     assert "62.04 or 620.4? Decimal point moved?" in wrong.err
     shown = on_sample("first-article")
-    assert shown.status == 0 and "no limits" in shown.out
+    assert shown.status == 0 and "no limits" in shown.out and "+" not in shown.out  # off nothing
+    plain = json.loads(on_sample("first-article", "--json").out)
+    (line,) = [feature for feature in plain["features"] if feature["balloon"] == "S2"]
+    assert line["deviation"] is None and line["cells"][0]["deviation"] is None and line["n"] == 1
 
 
 def test_of_a_sampling_the_plan_tells_causes_apart(on: On) -> None:

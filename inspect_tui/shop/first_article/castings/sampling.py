@@ -384,7 +384,7 @@ class Sampling:
             raw=mean_of(readings),
             value=judged.value,
             corrected=said,
-            deviation=judged.value - size.drawn,
+            deviation=judged.value - size.drawn if feature.nominal_known else None,
             u=budget.u,
             U=budget.U,
             k=budget.k,
