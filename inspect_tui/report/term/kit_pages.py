@@ -119,6 +119,13 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     ]
     if stand:
         out.append("may stand off its place (mould): " + ", ".join(stand) + "\n")
+    together = [
+        f"{g.axis} {style.length(g.play.value, unit=False)}{'' if g.as_read else ' as drawn'}"
+        for g in check.seated.goes
+        if g.core == number and g.play is not None and len(g.names) > 1
+    ]
+    if together:
+        out.append("play of all its prints together: " + ", ".join(together) + "\n")
     for trouble in check.remarks_of(number):
         how = "open" if trouble.kind == "doubt" else "no"
         out.append(SYMBOL[how] + " ", style=STYLE[how])

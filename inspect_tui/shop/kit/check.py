@@ -202,7 +202,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
     states = kit_missing.core_states(facts, lines, {*unread, *seated.not_in})
     photos = set(facts.record.pictures(core.of_id for core in facts.cores))
     missing = kit_missing.missing(facts, lines, states, no_loop, photos, tuple(unread.values()))
-    following = kit_missing.next_readings(facts, lines, walls, style)
+    following = kit_missing.next_readings(facts, lines, walls, style) + kit_places.worth_reading(facts, lines, seated)
     found = [
         *of_facts(facts, troubles),
         *((True, trouble) for trouble in in_the_way.troubles),
@@ -233,7 +233,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
         passages=tuple(passages),
         states=states,
         missing=missing,
-        next=tuple(following),
+        next=tuple(sorted(following, key=lambda n: (-n.score, n.tool, n.balloon))),
         bodies=bodies,
         seated=seated,
         in_the_way=in_the_way,

@@ -112,6 +112,7 @@ def test_one_round_print_alone_asks_for_a_key() -> None:
     alike = look_alikes({"1": [a_print("a", (0, 0, 0), (40, 40, 40))]})
     # larger or moved it would still go in turned: only a key stops it
     assert len(alike) == 23 and all(f.remedy is not None and f.remedy.how == "key" for f in alike[:20])
+    assert alike[0].remedy is not None and alike[0].remedy.by_mm == 2.5  # the play, and what sand gives way to
 
 
 def test_a_smaller_core_in_a_larger_seat_is_found_though_not_the_other_way() -> None:
@@ -232,6 +233,18 @@ def test_into_anothers_seats_the_others_body_is_out_of_the_way_and_tells_the_har
     assert [(f.turned, f.harm) for f in ways if (f.core, f.seats_of) == ("1", "2")] == [
         (HALF_TURN, pytest.approx(40 / 180))
     ]
+
+
+def test_of_several_ways_one_that_nothing_speaks_against_is_told() -> None:
+    four = [down(f"k{i}", x, y) for i, (x, y) in enumerate([(50, 0), (0, 50), (-50, 0), (0, -50)])]
+    round_ = [replace(p, size=(Estimate(30, 0.03),) * 3, seat=(Estimate(30.5, 0.03),) * 3) for p in four]
+    rough = Body(core="5", boxes=(a_box(-60, 70, -60, 60, 0, 30),))
+    mould = Mould(bodies={"5": rough}, room=a_box(-60, 70, -60, 70, 0, 30))
+    # end for end it would reach 10 mm out of the mould, a quarter round it would not
+    ways = {f.turned: f.body for f in look_alikes({"5": round_}, mould=mould, remedies=0)}
+    assert ways[HALF_TURN] == "would reach out of the mould" and ways["turned a quarter (90 about z)"] == ""
+    told = look_alikes({"5": round_}, mould=mould, remedies=0, every=False)
+    assert [f.turned for f in told] == ["turned a quarter (90 about z)"]
 
 
 def test_the_dangerous_come_first() -> None:

@@ -73,6 +73,14 @@ def test_what_the_check_says_of_a_tool_stands_on_its_page_and_on_its_cores(recor
     assert "✗ box 1 may be the wrong hand" in order and "? core 1 goes into its own seats" in order
 
 
+def test_the_play_of_all_prints_together_stands_on_the_page_of_a_core(record: Record) -> None:
+    made = two_cores(record)
+    assert "play of all its prints" not in term_kit_pages.about_core(kit.check(record, made.job), "2", None, 80).plain
+    made.print_and_seat("K5", 2, 1, 40.0, 40.4, "x", holds="x", at_x=90.0, at_y=0.0, at_z=50.0)
+    text = term_kit_pages.about_core(kit.check(record, made.job), "2", None, 80).plain
+    assert "play of all its prints together: x 0.40 as drawn\n" in text
+
+
 def test_what_stick_and_check_both_say_stands_once(record: Record) -> None:
     from inspect_tui.shop.kit.cores import report
 

@@ -19,15 +19,17 @@ from inspect_tui.metrology.kit.setting import Trouble
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
-from inspect_tui.model.words import Estimate
-from inspect_tui.model.work import Feature
+from inspect_tui.model.words import HALVES, Estimate
+from inspect_tui.model.work import Feature, Tool
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, Side
+from inspect_tui.shop.kit.missing import Next
 from inspect_tui.shop.kit.order import holds_of, seat_name
 
 SAME_PLACE_MM = 0.1  # an end of a size so near to a place is at that place, as places are written down: a judgement
 TOL_MM = 0.15  # plus or minus, between two seats of one core or pattern half: common practice, no source
 _PITCHES = ("length", "position", "step")  # quantities that a size without places may be a pitch by
+PITCH_SCORE = 0.005  # doubt that reading a pitch takes away: little, where the drawing is believed; a judgement
 _AFTER_SAND = ("resin", "second_contraction")
 
 
@@ -132,9 +134,7 @@ def _pitch(facts: KitFacts, part: str, feature: Feature, spots: list[Spot]) -> P
     root = facts.root.get(feature.id)
     if found is None or root is None:
         return None
-    core = next((c.of_id for c in facts.cores if str(c.number) == part), None)
-    tools = facts.tools_of(core) if core else facts.half_tools(part)
-    for tool in tools:
+    for tool in _tools(facts, part):
         state, on = facts.now(tool, root), facts.on_tool.get((tool.of_id, root))
         if state is None or on is None:
             continue
@@ -151,14 +151,17 @@ def _pitch(facts: KitFacts, part: str, feature: Feature, spots: list[Spot]) -> P
     return None
 
 
+def _tools(facts: KitFacts, part: str) -> list[Tool]:
+    """The tools of a part, the one that speaks for it first."""
+    core = next((c.of_id for c in facts.cores if str(c.number) == part), None)
+    return facts.tools_of(core) if core else facts.half_tools(part) if part in HALVES else []
+
+
 End = tuple[Spot, int]  # a place, and whether the size ends at its middle (0), its upper (1) or its lower (-1) face
 
 
 def _ends_at(facts: KitFacts, feature: Feature, spots: list[Spot]) -> tuple[End, End] | None:
-    low = next((e for e in feature.ends if e.which == "A"), None)
-    high = next((e for e in feature.ends if e.which == "B"), None)
-    if low is None or high is None:
-        return None
+    low, high = sorted(feature.ends, key=lambda end: end.which)  # A, B
     if low.coord_mm is not None and high.coord_mm is not None:
         scale = 1.0 if feature.scale == "tool" else 1.0 + _contraction(facts, feature)
         a, b = _nearest(low.coord_mm * scale, spots), _nearest(high.coord_mm * scale, spots)
@@ -247,6 +250,28 @@ def findings(found: Seated) -> list[tuple[bool, Trouble]]:
 
 def _cores(each: GoesIn) -> tuple[str, ...]:
     return (each.core, *(part for part in each.parts if part.isdigit()))
+
+
+def worth_reading(facts: KitFacts, lines: Iterable[FitLine], found: Seated) -> list[Next]:
+    """Pitches that stand on tools and that nobody read, of cores whose prints are not tied by readings."""
+    wanted = {each.axis: set[str]() for each in found.goes}
+    for each in found.goes:
+        if not each.as_read:
+            wanted[each.axis] |= {each.core, *each.parts}
+    offered: list[Next] = []
+    spots, sizes = _spots(facts, lines), _sizes_of_parts(facts)
+    for (part, axis), of_part in sizes.items():
+        if part not in wanted.get(axis, ()):
+            continue
+        for feature in of_part:
+            ends, root = _ends_at(facts, feature, spots.get((part, axis), [])), facts.root.get(feature.id)
+            tool = next((t for t in _tools(facts, part) if (t.of_id, root) in facts.on_tool), None)
+            if ends is None or root is None or tool is None or facts.now(tool, root) is not None:
+                continue
+            why = f"nobody read how far {ends[0][0].name} and {ends[1][0].name} stand apart"
+            text = f"read {feature.balloon} on {tool.label}: {why}"
+            offered.append(Next(tool.label, feature.balloon, PITCH_SCORE, text))
+    return offered
 
 
 def unread(found: Seated) -> dict[str, str]:

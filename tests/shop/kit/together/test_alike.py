@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import pytest
+
 from inspect_tui.metrology.kit.lookalikes import STOP_MM
 from inspect_tui.model.mould import CoreBody, MouldOutline
 from inspect_tui.record.store import Record
+from inspect_tui.shop.kit import fits as kit_fits
 from inspect_tui.shop.kit.check import KitCheck
+from inspect_tui.shop.kit.facts import KitFacts
+from inspect_tui.shop.kit.together import alike
 from tests.shop.kit.test_check import (
     checked,
     proven,
@@ -173,6 +178,57 @@ def test_many_wrong_ways_are_counted(record: Record) -> None:
     assert len(check.look_alikes) == 30 and len(told) == 13
     assert told[-1].sentence == "18 more such ways in, of cores 1, 2, 3, 4, 5, 6"
     assert told[-1].cores == ("1", "2", "3", "4", "5", "6")
+
+
+def test_many_doubts_are_counted_as_doubts(record: Record) -> None:
+    made = with_patterns(begin(record))
+    for number in range(1, 15):  # one print each, of sizes of its own: each may go in turned
+        made.add_core(number)
+        width = 20.0 + 9.0 * number
+        at = {"at_x": 500.0 * number, "at_y": 0.0, "at_z": 0.0}
+        made.print_and_seat(f"K{number}", number, "drag", width, width + 0.5, "y", **at)
+    check = checked(made)
+    told = [t for t in check.open if t.kind == "lookalike"]
+    assert len(check.look_alikes) == 14 and len(told) == 13 and not [t for t in check.found if t.kind == "lookalike"]
+    assert told[-1].sentence.startswith("2 more such ways in, of cores ")
+
+
+def test_a_core_that_would_only_be_wrong_if_it_were_made_so_is_no_finding(record: Record) -> None:
+    made = even(record, count=3, last=500.0)
+    made.print_and_seat("K9", 5, "drag", 60.0, 60.5, "y", holds="y", at_x=700.0, at_y=0.0, at_z=0.0)
+    give(made, 5, 60.0, 740.0)
+    made.record.add(CoreBody(core_of_id=made.core[5].of_id, x0=60, x1=90, y0=20, y1=60, z0=0, z1=40))
+    assert checked(made).look_alikes == ()  # its mirror image would stand in the sand
+    made.add_feature("F1", "y", 200.0, ("drag", -1, -100.0), ("drag", 1, 100.0), ())
+    check = checked(made)
+    assert [(a.mirrored, a.turned) for a in check.look_alikes] == [(True, "mirrored across y")]
+    assert not [t for t in (*check.found, *check.open) if t.kind in ("hand", "lookalike")]
+
+
+# ------------------------------------------------------------------------------ what is known of prints and the mould
+def test_a_round_print_has_its_size_both_ways_across_its_way_in(record: Record) -> None:
+    made = with_patterns(begin(record))
+    made.add_core(1)
+    male = made.size("K1-P", 1, 40.0, ())
+    at = {"at_x": 1.0, "at_y": 2.0, "at_z": 3.0}
+    made.add_fit("K1", 1, "drag", inner_feature_id=male.id, axis="round", points="x+", **at)
+    made.add_fit("K2", 1, "drag", axis="x", at_x=1.0, at_y=None, at_z=3.0)
+    facts = KitFacts(record, made.job)
+    lines = kit_fits.lines(facts, ())[0]
+    (one,) = alike.prints_of(facts, lines)["1"]
+    assert (one.name, one.at, one.points) == ("K1", (1.0, 2.0, 3.0), (1, 0, 0))
+    assert [s.value if s else None for s in one.size] == [40.0, 40.0, None]
+    assert [s.value if s else None for s in one.seat] == [40.5, 40.5, None]
+    assert alike.partly(facts, lines) == {"1"}
+
+
+def test_the_mould_reaches_over_every_face_and_print(record: Record) -> None:
+    made = even(record)
+    for axis, low, high in (("x", -10.0, 400.0), ("y", -70.0, 80.0), ("z", -5.0, 90.0)):
+        made.add_feature(f"F{axis}", axis, high - low, ("drag", -1, low), ("drag", 1, high), ())
+    facts = KitFacts(record, made.job)
+    room = alike._room(facts, kit_fits.lines(facts, ())[0], {})
+    assert room == pytest.approx((-10.1, 404.0, -70.7, 80.8, -5.05, 90.9))
 
 
 def test_left_and_right_hand_are_open(record: Record) -> None:

@@ -86,6 +86,33 @@ def test_fits_are_not_proven_while_nobody_read_the_pitch(record: Record) -> None
     assert any("core 6 (K7-1 to K7-2)" in text for text in check.missing)
 
 
+def test_what_to_read_next_names_pitches_that_nobody_read(record: Record) -> None:
+    made = keyed(record)
+    offered = {(n.tool, n.balloon): n.sentence for n in checked(made).next}
+    assert offered["box 6", "P6"] == "read P6 on box 6: nobody read how far K7-1 and K7-2 stand apart"
+    assert ("box 7", "P7") in offered and ("drag pattern", "K1-S") not in offered
+    made.read("box 6", {"P6": 160.0})
+    offered = {(n.tool, n.balloon): n.sentence for n in checked(made).next}
+    assert ("box 6", "P6") not in offered and ("box 7", "P7") in offered
+    made.read("box 7", {"P7": 160.0})
+    assert not [n for n in checked(made).next if n.balloon.startswith("P")]
+
+
+def test_a_pitch_is_read_on_a_pattern_too(record: Record) -> None:
+    made = keyed(record)
+    made.print_and_seat("K2", 7, "drag", 60.0, 60.5, "x", holds="x", at_x=300.0, at_y=0.0, at_z=0.0)
+    made.read("box 7", {"K2-P": 60.0})
+    made.read("drag pattern", {"K2-S": 60.5})
+    ends = (("drag", 1, 100.0), ("drag", 1, 300.0))
+    made.add_feature("PD", "x", 200.0, *ends, ("drag pattern",), scale="tool", quantity="position")
+    assert ("drag pattern", "PD") in {(n.tool, n.balloon) for n in checked(made).next}
+    made.read("drag pattern", {"PD": 201.0})
+    assert (
+        "core 7 does not go in along x: K1 and K2 are 200.00 apart as drawn and 201.00 mm on drag pattern"
+        in (said(checked(made), "pitch")[0])
+    )
+
+
 def test_a_pitch_near_its_edge_is_open(record: Record) -> None:
     made = keyed(record)
     made.read("box 6", {"P6": 160.00})
