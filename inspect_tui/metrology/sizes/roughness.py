@@ -13,6 +13,7 @@ from inspect_tui.metrology.typed.show import MM
 AS_CAST = "as-cast sand face"
 SAND_CORE = "sand core"
 MACHINED = "machined metal"
+WOOD = "wood"
 RZ_BY_RA = 5.0  # height of a profile over its mean roughness, 4 to 7 on most faces: common practice, no source
 
 

@@ -8,9 +8,8 @@ from math import copysign, inf, isfinite, log, sqrt
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.metrology.typed.show import MM, Style, about
-from inspect_tui.metrology.wear.line import WearFit, WearLine
+from inspect_tui.metrology.wear.line import BENT, WearFit, WearLine
 
-OPEN = 1.3  # wider than the straight interval by this: whether it stays straight decides, and is said to be open
 CLOSE = 1e-7  # of a count, to which it is found
 FOREVER = 1e9  # cores: no tool makes as many
 
@@ -20,7 +19,7 @@ class CoresLeft:
     """Cores left before the wear line reaches the limit, with a 95 % interval; `high` is inf without clear wear.
 
     `left` None: no forecast (no wear seen, or no way to have one). `kind`: left, at least, past, backward, unknown.
-    `straight` is the interval if wear went on straight, where it is much narrower and the readings cannot tell.
+    `straight` is the interval if wear went on straight, where the readings cannot tell whether it does.
     """
 
     left: float | None
@@ -83,7 +82,7 @@ def cores_left(
     elif not fit.seen or not isfinite(middle):
         kind = "at least"
     else:
-        kind, left, straight = "left", middle, _straight(fit, limit, now, low, high)
+        kind, left, straight = "left", middle, _straight(fit, limit, now)
     text = left_words(
         kind,
         left=left,
@@ -144,14 +143,12 @@ def _span(low: float, high: float) -> str:
     return f"{about(low)} to {about(high)}" if isfinite(high) else f"at least {about(low)}"
 
 
-def _straight(fit: WearFit, limit: float, now: float, low: float, high: float) -> tuple[float, float] | None:
-    """The interval by the straight lines alone, where the others make it much wider."""
+def _straight(fit: WearFit, limit: float, now: float) -> tuple[float, float] | None:
+    """The interval by the straight lines alone, unless the readings show how wear goes."""
     lines = fit.straight
-    if not lines or len(lines) == len(fit.lines):
+    if not lines or fit.bent or fit.p_straight > BENT:
         return None
     near, far = (max(reach(lines, limit, fit.toward, p, now) - now, 0.0) for p in (0.025, 0.975))
-    if not isfinite(far) or high - low <= OPEN * (far - near):
-        return None
     return near, far
 
 

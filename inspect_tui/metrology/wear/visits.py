@@ -129,9 +129,11 @@ def _strays(keys: Sequence[Hashable], values: Sequence[float]) -> list[bool]:
         places.setdefault(key, []).append(i)
     groups = [group for group in places.values() if len(group) > 2]
     out = [False] * len(keys)
-    off = {i: abs(values[i] - median(values[j] for j in group)) for group in groups for i in group}
-    if off:
-        spread = 1.4826 * median(off.values())
-        for i, far in off.items():
-            out[i] = spread > 0 and far > APART * spread
+    if not groups:
+        return out
+    middles = [median(values[j] for j in group) for group in groups]
+    off = {i: abs(values[i] - middle) for group, middle in zip(groups, middles, strict=True) for i in group}
+    spread = 1.4826 * median(off.values())
+    for i, far in off.items():
+        out[i] = spread > 0 and far > APART * spread
     return out

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.record.read import Reader
 
-RULES = "5"  # another number here makes every summary again
+RULES = "6"  # another number here makes every summary again
 RECENT = 120  # readings of each size in which surprises are looked for
 MOST_NEW = 50_000  # rows written since: beyond, everything is made again
 OF_JOB = {
@@ -263,7 +263,8 @@ def refresh(
             return False
         view = JobView(reader, job, pooled=found)
         for done, (subject, made) in enumerate(series(view, touched), start=1):
-            if progress is not None and not progress(f"{word}, {done} of {len(view.kit.tools)} tools"):
+            far = f"{done} of {len(view.kit.tools)} tools" if subject in view.kit.tool else "castings"
+            if progress is not None and not progress(f"{word}, {far}"):
                 return False
             again.append(subject)
             if subject in view.kit.tool and (lately := view.counter(view.kit.tool[subject]).making) is not None:

@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import isfinite
 
+from inspect_tui.metrology.sizes import roughness
 from inspect_tui.metrology.typed.show import MM, Style, about, count, day
 from inspect_tui.metrology.wear.cores_left import CoresLeft
 from inspect_tui.metrology.wear.curve import bend
 from inspect_tui.metrology.wear.line import WearFit
+from inspect_tui.model.work import Tool
 from inspect_tui.shop.trends.alarms import MOST_ALARMED
 from inspect_tui.shop.trends.counts.counter import STALE_DAYS, Counter
 from inspect_tui.shop.trends.job_view import JUMP, Mark
 from inspect_tui.shop.trends.residuals import believable
 from inspect_tui.shop.trends.tracks import CASTING, Segments, Track
 
+A_YEAR = 300.0  # days from which what comes back with the season is told from wear
 LEAST_BEND, BEND_ALPHA = 6, 0.01  # counts, and how unlikely by chance, from which the place of a bend is said
 
 
@@ -87,6 +90,17 @@ def _goes(main: Track, pieces: Segments, fit: WearFit, style: Style) -> list[str
     if fit.season:
         said.append("a swing with the year is allowed for: no temperatures, or something follows the season")
     return said
+
+
+def of_the_season(main: Track, tool: Tool) -> list[str]:
+    """Wood that dries or swells with the year looks like wear, until it was watched for a year."""
+    span = float(main.day.max() - main.day.min()) if len(main) else 0.0
+    wooden = roughness.of_material(tool.material) == roughness.of_surface(roughness.WOOD)
+    if not wooden or span >= A_YEAR:
+        return []
+    return [
+        f"{tool.label} is of wood and was watched for {count(round(span), 'day')}: drying and wear look alike so far"
+    ]
 
 
 def open_words(left: CoresLeft, word: str) -> list[str]:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name, replace
-from inspect_tui.metrology.sizes import chain
+from inspect_tui.metrology.sizes import chain, movement
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.metrology.wear.cores_left import CoresLeft, cores_left, left_words
 from inspect_tui.metrology.wear.line import DIRECTION, WearFit
@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 HORIZON_WEEKS = 4.0
 U_READING = 0.01 / sqrt(12.0)  # mm: nothing is read better than to a hundredth
 MAYBE_SLIP = 2.0  # standard deviations from which it is looked up whether a reading was asked about
-SEASON, ALPHA = 6.0, 11.5e-6  # degC that a shop swings by with the year, iron and steel; common practice, no source
+SEASON, ALPHA = 6.0, 11.5e-6  # degC that a shop swings by with the year, iron and steel at least; likewise no source
 SEEN_LEAST, SEEN_LAST = 8, 60  # castings from which, and of which, the difference from the tool is taken
 
 
@@ -341,13 +341,13 @@ def analyse(
     if bare:
         why = "the wear line is being worked out"
     elif tool is not None:
-        fit, why = _fit(view, main, pieces, way, feature)
+        fit, why = _fit(view, main, pieces, way, feature, tool)
     apart = instruments_apart.offsets(view, root, main, pieces, fit) if fit is not None else []
-    if apart:
+    if apart and tool is not None:
         value = main.value.astype(float).copy()
         for level in apart:
             value[list(level.at)] -= level.off
-        fit, why = _fit(view, replace(main, value=value), pieces, way, feature)
+        fit, why = _fit(view, replace(main, value=value), pieces, way, feature, tool)
     now = counter.now - pieces.starts[-1] if counter.now is not None and counter.now >= pieces.starts[-1] else None
     if fit is not None and (now is None or now < fit.reach):
         now = fit.reach
@@ -363,6 +363,7 @@ def analyse(
         today = ahead(left.kind, left.left, left.low, left.high, making, idle, horizon, risk_then(fit, left, rate))
     alarms = alarms_.alarms(main, pieces) if tool is None and not bare else ()
     said = [*remarks_.remarks(main, pieces, counter, fit, jumps, own), *(level.words(own) for level in apart)]
+    said += remarks_.of_the_season(main, tool) if fit is not None and tool is not None else []
     said += view.of_another_size(feature)
     said = [*(remarks_.open_words(left, counter.word) if left is not None else []), *said]
     what = "wear line" if tool else "steps and alarms"
@@ -410,7 +411,15 @@ def risk_then(fit: WearFit, left: CoresLeft, per_week: float | None) -> tuple[fl
     return HORIZON_WEEKS * per_week, fit.p_beyond(left.now + HORIZON_WEEKS * per_week, left.limit)
 
 
-def _fit(view: JobView, main: Track, pieces: Segments, direction: int, feature: Feature) -> tuple[WearFit | None, str]:
+def _swing(tool: Tool, feature: Feature) -> float:
+    """How far a size of a tool swings with the temperature of the year (mm, standard deviation of either phase)."""
+    known = movement.expansion_of(tool.material)
+    return abs(feature.nominal) * max(ALPHA, known.value if known is not None else 0.0) * SEASON
+
+
+def _fit(
+    view: JobView, main: Track, pieces: Segments, direction: int, feature: Feature, tool: Tool
+) -> tuple[WearFit | None, str]:
     import numpy as np
 
     known = ~np.isnan(pieces.since)
@@ -423,7 +432,7 @@ def _fit(view: JobView, main: Track, pieces: Segments, direction: int, feature: 
     size = feature.quantity not in ("angle", "temperature", "attribute")
     made = view.corrections
     warm = any(made[id_].work_c is not None for id_ in main.ids if id_ in made)  # a bias alone tells no temperature
-    swing = abs(feature.nominal) * ALPHA * SEASON if size and not warm else 0.0
+    swing = _swing(tool, feature) if size and not warm else 0.0
     columns: list[Any] = [pieces.since[known], main.even[known], pieces.segment[known], main.day[known]]
     since, values, segment, days = (column.tolist() for column in columns)
     how: dict[str, Any] = {

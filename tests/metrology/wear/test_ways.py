@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from inspect_tui.metrology.wear.clock import Clock
-from inspect_tui.metrology.wear.ways import LAGS, Kind, Readings, Way, _gaps, _solve, ways
+from inspect_tui.metrology.wear.ways import FEW_READINGS, LAGS, Kind, Readings, Way, _gaps, _solve, ways
 
 X = np.linspace(0, 6000, 40)
 
@@ -73,6 +73,18 @@ def test_lag_is_seen_where_it_is() -> None:
     assert share(ways(readings(80 + 3e-5 * X + e), [0], 0), lambda k: k.lag > 0) > 0.9
     clean = [share(ways(readings(80 + 3e-5 * X + noise(s)), [0], 0), lambda k: k.lag > 0) for s in range(20)]
     assert np.mean(clean) < sum(p for lag, p in LAGS if lag)  # less than beforehand
+
+
+def test_few_readings_are_taken_to_lean_on_each_other_less() -> None:
+    few, many = X[: FEW_READINGS - 1], X[: FEW_READINGS + 1]
+    lean = []
+    for x in (few, many):
+        made = [
+            Readings(x=x, y=80 + 3e-5 * x + noise(s, n=len(x)), segment=np.zeros(len(x), dtype=int), day=x / 100.0)
+            for s in range(12)
+        ]
+        lean.append(np.mean([share(ways(one, [0], 0), lambda k: k.lag > 0) for one in made]))
+    assert lean[0] < 0.3 < lean[1]
 
 
 def test_a_swing_over_the_year_is_seen_where_it_is_and_bounded_where_it_is_known() -> None:

@@ -41,3 +41,14 @@ def test_counts_that_go_back_are_left_out_and_told_and_the_line_holds(worn: Worn
     one = worn.trend()
     assert "the count of 90 000 on 2024-04-15 does not fit those before and after it: left out" in one.remarks
     assert one.fit is not None and one.fit.rate.value == pytest.approx(rate, rel=1e-6)
+
+
+def test_wood_watched_for_less_than_a_year_may_dry_as_well_as_wear(worn: WornBox) -> None:
+    worn.wear(30)
+    said = "box 1 is of wood and was watched for 203 days: drying and wear look alike so far"
+    assert said not in worn.trend().remarks
+    worn.record.revise(worn.box, material="mahogany")
+    wooden = worn.trend(tool=next(tool for tool in worn.view.kit.tools if tool.label == "box 1"))
+    assert said in wooden.remarks
+    worn.wear(20, first_week=30)
+    assert not any("drying and wear" in remark for remark in worn.trend(tool=wooden.tool).remarks)

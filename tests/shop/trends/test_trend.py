@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 
 from inspect_tui.errors import NotFound
+from inspect_tui.frozen import replace
 from inspect_tui.model.gauges import InstrumentBias
+from inspect_tui.shop.trends import trend as trends
 from tests.worlds.worn_box import START, WornBox
 
 
@@ -31,6 +33,13 @@ def test_a_bias_moves_the_line_and_tells_no_temperature(worn: WornBox) -> None:
     assert before is not None and after is not None and before.season and after.season
     assert after.rate.value == pytest.approx(before.rate.value, rel=1e-6)
     assert after.at(0.0).value == pytest.approx(before.at(0.0).value - 0.05, abs=1e-7)
+
+
+def test_a_box_of_resin_swings_with_the_year_more_than_one_of_iron(worn: WornBox) -> None:
+    feature = worn.view.kit.features[0]
+    swing = {what: trends._swing(replace(worn.box, material=what), feature) for what in ("iron", "epoxy resin", "?")}
+    assert swing["iron"] == swing["?"] == pytest.approx(abs(feature.nominal) * 11.5e-6 * 6.0)
+    assert swing["epoxy resin"] > 3 * swing["iron"]  # 40 to 55 parts in a million (epoxies, as printed in the table)
 
 
 def test_the_rate_is_found_and_the_limit_comes_from_the_chain(worn: WornBox) -> None:

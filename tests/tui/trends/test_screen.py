@@ -181,7 +181,7 @@ def test_every_size_and_the_castings_are_a_key_away_and_narrowed_by_words(worn: 
 
 
 def test_two_sizes_are_compared_on_one_axis(worn: WornBox) -> None:
-    worn.wear(10, name="H", start=60.6, first_week=30)
+    worn.wear(10, name="H", start=60.75, first_week=30)
 
     async def script(pilot: Pilot[int], screen: TrendsScreen) -> None:
         await press(pilot, "enter", "c")
