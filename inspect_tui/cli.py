@@ -41,6 +41,8 @@ COMMANDS = {
     "trend": ("trend", "one size over cores or dates, with its forecast"),
     "count": ("count", "cores blown and moulds made: add, list, import"),
     "weight": ("weight", "what castings weigh, and their wall area: a check of all walls together"),
+    "withdraw": ("withdraw", "take out what was entered wrong or is no more, and take it in again"),
+    "changes": ("changes", "what was changed over the whole shop: who, when, what, why"),
     "export": ("export", "every reading as CSV, SQLite and Parquet, for other programs"),
     "news": ("news", "what changed for the people who work with the program"),
     "verify": ("verify", "check the integrity of the record"),

@@ -58,7 +58,7 @@ def feeds(record: Reader, instrument: Instrument) -> tuple[Feed, ...]:
     complete = []
     for study in reversed(record.gauge_studies(instrument.of_id)):
         if study.id in cells:
-            names = {person.of_id: person.initials for person in record.people()}
+            names = {person.of_id: person.initials for person in record.with_withdrawn().people()}
             people = {taker.person_of_id: names[taker.person_of_id] for taker in record.gauge_people(study.id)}
             feed = feed_of(study, cells[study.id], len(record.gauge_parts(study.id)), people)
             if feed is not None:

@@ -42,7 +42,7 @@ class StudyDesk:
         self.record, self.study = record, study
         self.instrument = record.instrument(study.instrument_of_id)
         self.parts = {part.number: part for part in record.gauge_parts(study.id)}
-        of = {person.of_id: person for person in record.people()}
+        of = {person.of_id: person for person in record.with_withdrawn().people()}
         members = record.gauge_people(study.id)
         self.people = {member.person_of_id: of[member.person_of_id] for member in members}
         self.slots = slots(study, list(self.parts.values()), members)

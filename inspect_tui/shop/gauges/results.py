@@ -45,7 +45,7 @@ class Result:
 def rows(record: Reader, study: GaugeStudy) -> tuple[StudyRow, ...]:
     """The readings of a study that count, in the order they were made."""
     label = {part.id: part.label for part in record.gauge_parts(study.id)}
-    latest = {person.of_id: person.initials for person in record.people()}
+    latest = {person.of_id: person.initials for person in record.with_withdrawn().people()}
     return tuple(
         StudyRow(
             label[logged.trial.part_id],
@@ -82,7 +82,7 @@ def evaluate(record: Reader, study: GaugeStudy, style: Style = MM, as_it_stands:
 
 def _step(record: Reader, study: GaugeStudy) -> float | None:
     """What the gauge of a study reads in, mm or degrees; None where its unit says neither."""
-    gauge = next((i for i in record.instruments() if i.of_id == study.instrument_of_id), None)
+    gauge = next((i for i in record.with_withdrawn().instruments() if i.of_id == study.instrument_of_id), None)
     if gauge is None:
         return None
     per = {"mm": 1.0, "in": 25.4, "deg": 1.0}.get(gauge.unit)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from pathlib import Path
 
@@ -278,6 +278,52 @@ def correct(
     return _edition(record, job, old, new, changed, by)
 
 
+def without(
+    record: Record, job: Job, balloon: str, why: str, by: Person | None = None, also: Sequence[object] = ()
+) -> DrawingRevision:
+    """A feature that is not on the drawing after all: the same letter without it, written together with `also`."""
+    old = find.latest_revision(record, job)
+    new = replace(old, id=uuid7(), corrects_id=old.id, why=_why(why))
+    return _edition(record, job, old, new, [], by, left_out=find.balloon_key(balloon), also=also)
+
+
+def again(
+    record: Record, job: Job, feature: Feature, why: str, by: Person | None = None, also: Sequence[object] = ()
+) -> DrawingRevision:
+    """A feature of an older edition on the drawing again: the same letter with it, written together with `also`."""
+    old = find.latest_revision(record, job)
+    there = record.features(old.id)
+    if any(find.balloon_key(f.balloon) == find.balloon_key(feature.balloon) for f in there):
+        raise JobFileError(f"{feature.balloon} is on the drawing already.")
+    new = replace(old, id=uuid7(), corrects_id=old.id, why=_why(why))
+    ends = tuple(replace(end, id=uuid7(), feature_id=b"") for end in feature.ends)
+    ordinal = max((f.ord for f in there), default=0) + 1
+    back = replace(feature, id=uuid7(), revision_id=new.id, same_as_id=feature.id, ends=ends, ord=ordinal)
+    rows: list[object] = [back]
+    for tool in record.tools(job.of_id):
+        before = next((on for on in record.tool_features(tool.of_id) if on.feature_id == feature.id), None)
+        if before is not None:
+            rows.append(_carried(before, back))
+        elif back.ends and chain.measurable_on(back, tool):
+            rows.append(job_plan.tool_feature(job, back, tool))
+    return _edition(record, job, old, new, [], by, also=[*rows, *also])
+
+
+def renamed(record: Record, job: Job, balloon: str, to: str, why: str, by: Person | None = None) -> DrawingRevision:
+    """A wrong balloon put right: the same letter, the feature and what was read of it stay under the new one."""
+    old = find.latest_revision(record, job)
+    there = record.features(old.id)
+    key = find.balloon_key(balloon)
+    to = to.strip()
+    if not to or len(to) > 20:
+        raise JobFileError("A balloon has 1 to 20 letters and digits, such as F12.")
+    if any(find.balloon_key(f.balloon) == find.balloon_key(to) for f in there if find.balloon_key(f.balloon) != key):
+        raise JobFileError(f"{to} is on the drawing already: give that one another balloon first.")
+    new = replace(old, id=uuid7(), corrects_id=old.id, why=_why(why))
+    feature = find.feature(there, balloon, old.rev)
+    return _edition(record, job, old, new, [feature], by, balloons={key: to})
+
+
 def _why(why: str | None) -> str | None:
     return (why or "").strip()[:400] or None
 
@@ -318,14 +364,26 @@ def _edition(
     new: DrawingRevision,
     changed: Sequence[Feature],
     by: Person | None,
+    *,
+    left_out: str = "",
+    balloons: Mapping[str, str] | None = None,
+    also: Sequence[object] = (),
 ) -> DrawingRevision:
-    """Write an edition that carries every feature of the one before over, and the sizes on the tools with it."""
+    """Write an edition that carries every feature of the one before over, and the sizes on the tools with it.
+
+    But for the one with the balloon `left_out`; `balloons` are new ones by old (both by `find.balloon_key`), and `also`
+    is written with it.
+    """
     by_balloon = {find.balloon_key(f.balloon): f for f in changed}
     renewed: dict[Id, Feature] = {}
     kept: set[Id] = set()  # rows that ask for the same on every tool
     other_limits: set[Id] = set()  # rows of the same size: the tools stay laid out as they are
     for feature in record.features(old.id):
-        source = by_balloon.pop(find.balloon_key(feature.balloon), feature)
+        key = find.balloon_key(feature.balloon)
+        if key == left_out:
+            continue
+        source = by_balloon.pop(key, feature)
+        source = replace(source, balloon=(balloons or {}).get(key, source.balloon))
         ends = tuple(replace(end, id=uuid7(), feature_id=b"") for end in source.ends)
         renewed[feature.id] = replace(
             source, id=uuid7(), revision_id=new.id, same_as_id=feature.id, ends=ends, ord=feature.ord
@@ -354,7 +412,7 @@ def _edition(
         for row_id, feature in renewed.items():
             if row_id not in kept and row_id not in there and feature.ends and chain.measurable_on(feature, tool):
                 rows.append(job_plan.tool_feature(job, feature, tool))
-    record.add_all(rows, by=by.id if by else None)
+    record.add_all([*rows, *also], by=by.id if by else None)
     return new
 
 

@@ -1,0 +1,31 @@
+"""The list of what was changed, on the demo's record: a correction, a revision, a contraction, each with its words."""
+
+from __future__ import annotations
+
+from inspect_tui.record.store import Record
+from inspect_tui.shop.changes import changed
+from tests.shop.changes.test_things import DEMO
+
+
+def test_the_demo_tells_what_was_changed_in_it() -> None:
+    record = Record.open(DEMO, read_only=True)
+    try:
+        listed = changed.changes(record)
+        told = [(change.at[:10], change.by, change.what, change.how) for change in listed]
+        assert told[-3:] == [
+            (
+                "2023-09-21",
+                "SL",
+                "job EXM-4",
+                "contraction x 1.00 % → 0.80 %; contraction from plan 1.0 % of the casting, the foundry's figure → "
+                "x 0.8 % from the first sampling, y and z 1.0 % as planned",
+            ),
+            ("2023-06-27", "B1", "reading of F41 on tool stick 4", "70.07 mm → 70.70 mm"),
+            ("2023-06-15", "SL", "drawing EXM-4-D1 rev B", "new revision: F41, F55"),
+        ]
+        assert listed == sorted(listed, key=lambda change: change.at_us, reverse=True)
+        assert changed.search(listed, "f41 swapped") == [listed[-2]]
+        since = changed.changes(record, "2023-09-21")
+        assert since == [change for change in listed if change.at >= "2023-09-21"] and since
+    finally:
+        record.close()
