@@ -98,7 +98,7 @@ PIPE = Scene(  # a pipe with a jacket: a flat parting, everything given
         core("2", "bore", 2, (-20, 220, 30, 50, 30, 50)),
         core("3", "upper jacket", 3, (20, 180, 10, 70, 40, 70)),
     ),
-    outline=Box(0, 200, 0, 80, 0, 80),
+    outline=Box(*(0, 200, 0, 80, 0, 80)),
     outline_given=True,
     parting=(PartingStep(40.0),),
 )
@@ -109,7 +109,7 @@ ELBOW = Scene(  # an elbow with a stepped parting, a core that goes in from the 
         core("2", "short leg", 2, (90, 120, 70, 130, 15, 45), way="y-"),
         core("12", "key", 3, (122, 130, 50, 60, 25, 35), way="x-"),
     ),
-    outline=Box(0, 140, 30, 140, 5, 55),
+    outline=Box(*(0, 140, 30, 140, 5, 55)),
     outline_given=True,
     parting=(PartingStep(30.0, "x", 0.0, 80.0), PartingStep(45.0, "x", 80.0, 140.0)),
 )
@@ -126,7 +126,7 @@ SAMPLE = Scene(  # known from sizes alone: bodies about, a core known as a line,
         core("3", "boss", None, body=Body(core="3", boxes=(), open=("x", "y", "z"), known={"x": (80, 80)})),
         core("4", "locator", None, body=Body(core="4", boxes=(), open=("x", "y", "z"))),
     ),
-    outline=Box(0, 170, 0, 60, 0, 60),
+    outline=Box(*(0, 170, 0, 60, 0, 60)),
 )
 SKETCHES = {
     "pipe": (PIPE, Wanted(hand="3", views=VIEWS)),

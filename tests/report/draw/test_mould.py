@@ -30,7 +30,7 @@ def scene(*cores: SceneCore, **more: object) -> Scene:
         **{
             "job": "J-1",
             "cores": cores or (core("1", LOWER, step=1), core("2", UPPER, step=2), core("3", END, step=3, way="x-")),
-            "outline": Box(-10, 130, -5, 60, -5, 45),
+            "outline": Box(*(-10, 130, -5, 60, -5, 45)),
             "outline_given": True,
             "parting": (PartingStep(20.0, "x", -10.0, 100.0), PartingStep(30.0, "x", 100.0, 130.0)),
             **more,

@@ -43,7 +43,7 @@ def scene(count: int = 3) -> Scene:
     return Scene(
         job="J & Co",
         cores=tuple(cores),
-        outline=Box(0, 10 * count + 40, 0, 30, 0, 4 * count + 10),
+        outline=Box(*(0, 10 * count + 40, 0, 30, 0, 4 * count + 10)),
         parting=(PartingStep(8.0),),
     )
 

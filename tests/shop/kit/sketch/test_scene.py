@@ -56,7 +56,7 @@ def test_the_way_in_is_that_of_most_prints(made: Kit) -> None:
 def test_bodies_about_and_given(made: Kit) -> None:
     faces(made, 1, x=(0, 50), y=(5, 25), z=(0, 10))
     core = seen(made).cores[0]
-    assert not core.body.given and core.body.hull == Box(0, 50, 0, 25, 0, 10)  # over its print at y 0
+    assert not core.body.given and core.body.hull == Box(*(0, 50, 0, 25, 0, 10))  # over its print at y 0
 
 
 def test_a_body_that_people_gave_has_its_boxes(made: Kit) -> None:
@@ -65,7 +65,7 @@ def test_a_body_that_people_gave_has_its_boxes(made: Kit) -> None:
         place = {"x0": x0, "x1": x1, "y0": 0, "y1": 8, "z0": 0, "z1": 7}
         made.record.add(CoreBody(id=row, of_id=row, core_of_id=made.core[1].of_id, ord=ord_, **place))
     body = seen(made).cores[0].body
-    assert body.given and body.boxes == (Box(0, 9, 0, 8, 0, 7), Box(9, 20, 0, 8, 0, 7))
+    assert body.given and body.boxes == (Box(*(0, 9, 0, 8, 0, 7)), Box(*(9, 20, 0, 8, 0, 7)))
 
 
 def test_the_outline_is_about_until_it_is_given(made: Kit) -> None:
@@ -75,12 +75,12 @@ def test_the_outline_is_about_until_it_is_given(made: Kit) -> None:
     faces(made, "cope", x=(-12, 55), z=(20, 44))
     faces(made, 2, z=(-99, 99))
     about = seen(made)
-    assert about.outline == Box(-12, 60, 0, 30, 20, 44) and not about.outline_given
+    assert about.outline == Box(*(-12, 60, 0, 30, 20, 44)) and not about.outline_given
     assert not Scene(job="J", cores=()).outline_given
     row = made.record.new_id()
     made.record.add(MouldOutline(id=row, of_id=row, job_of_id=made.job.of_id, x0=0, x1=9, y0=0, y1=8, z0=0, z1=7))
     given = seen(made)
-    assert given.outline == Box(0, 9, 0, 8, 0, 7) and given.outline_given
+    assert given.outline == Box(*(0, 9, 0, 8, 0, 7)) and given.outline_given
 
 
 def test_prints_have_no_place_in_the_casting(made: Kit) -> None:
