@@ -17,7 +17,7 @@ from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
-FREE_MM = 1e3  # standard uncertainty of a place that only readings tie to others
+FREE_MM = 100.0  # standard uncertainty of a place that only readings tie to others
 SURE = 0.95  # probability from which a core is said to go in, or not to
 
 
@@ -44,7 +44,7 @@ class Places:
     on: tuple[str, ...]  # tools on which pitches were read
 
     def between(self, a: str, b: str) -> Estimate:
-        """Off b minus off a; nothing and no doubt for names that are not there."""
+        """Off b minus off a, mm; nothing and no doubt for names that are not there."""
         if a == b or a not in self.names or b not in self.names:
             return Estimate(0.0, 0.0)
         i, j = self.names.index(a), self.names.index(b)
@@ -82,8 +82,12 @@ def adjusted(drawn: Mapping[str, float], pitches: Sequence[Pitch], u_place: floa
         missed = wanted - (off[j] - off[i])
         off = [off[k] + gain[k] * missed / variance for k in range(n)]
         cov = [[cov[k][m] - gain[k] * gain[m] / variance for m in range(n)] for k in range(n)]
-    if known:
-        off, cov = _settled(off, cov, cluster, u_place)
+    if known:  # readings say nothing of where a cluster stands as a whole: as drawn, known as well as a single place
+        size = [cluster.count(c) for c in cluster]
+        for k in range(n):
+            for m in range(n):
+                if cluster[k] == cluster[m]:
+                    cov[k][m] += u_place**2 - FREE_MM**2 / size[k]
     return Places(
         names=names,
         off=tuple(off),
@@ -91,20 +95,6 @@ def adjusted(drawn: Mapping[str, float], pitches: Sequence[Pitch], u_place: floa
         tied={name: cluster[at[name]] for p in known for name in (p.a, p.b)},
         on=tuple(dict.fromkeys(p.on for p in known if p.on)),
     )
-
-
-def _settled(
-    off: Sequence[float], cov: Sequence[Sequence[float]], cluster: Sequence[int], u_place: float
-) -> tuple[list[float], list[list[float]]]:
-    """Each cluster put where it stands as drawn in the mean, known as a whole only as well as a single place."""
-    of = {c: [k for k, mine in enumerate(cluster) if mine == c] for c in cluster}
-    members = [of[c] for c in cluster]
-    n = len(off)
-    mean = [sum(off[k] for k in mine) / len(mine) for mine in members]
-    rows = [[cov[k][m] - sum(cov[i][m] for i in members[k]) / len(members[k]) for m in range(n)] for k in range(n)]
-    centred = [[rows[k][m] - sum(rows[k][j] for j in members[m]) / len(members[m]) for m in range(n)] for k in range(n)]
-    same = [[u_place**2 if cluster[k] == cluster[m] else 0.0 for m in range(n)] for k in range(n)]
-    return [off[k] - mean[k] for k in range(n)], [[centred[k][m] + same[k][m] for m in range(n)] for k in range(n)]
 
 
 @frozen_by_name
