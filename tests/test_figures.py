@@ -29,6 +29,7 @@ NO_FIGURES_FOR_PEOPLE = {
     "record/file/trouble.py": "megabytes",
     "report/draw/cells.py": "ticks of an axis, counted in the unit of the axis",
     "report/draw/chart.py": "ticks of an axis",
+    "report/draw/sketch_svg.py": "places in a drawing",
     "report/draw/svg.py": "places in a drawing",
     "report/kit/pictures.py": "places in a drawing",
     "shop/common/materials.py": "a figure rounded before it is kept",

@@ -86,7 +86,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.report.draw.sketch_cells import sketch_cells
 
     most = WIDEST if output_width() else IN_A_PIPE
-    painted(lambda width: sketch_cells(drawn, width), most, args.width and max(args.width, 40))
+    painted(lambda width: sketch_cells(drawn, width, style=STYLE), most, args.width and max(args.width, 40))
     return 0
 
 

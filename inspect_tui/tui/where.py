@@ -79,5 +79,5 @@ def picture(
         legend.append((s.ABOUT, "about"))
     under = legend_cells(s.Sketch(title="", views=(), legend=tuple(legend)), width)
     room = height - under.plain.count("\n")
-    out = sketch_cells(s.Sketch(title="", views=(view,)), width, room, words=False)
+    out = sketch_cells(s.Sketch(title="", views=(view,)), width, room, words=False, style=style)
     return out.append_text(under)

@@ -59,7 +59,16 @@ def one(seed: int, **job: object) -> Line:
         abs(e.value - sum(p.size for p in s.plants if p.name in (f"contraction {axis}", "contraction"))) <= 1.96 * e.u
         for axis, e in s.explanation.contraction.items()
     )
-    return Line(s.planted, s.found, s.sized, s.inside, s.told, len(s.wrong), plants, contraction)
+    return Line(
+        planted=s.planted,
+        named=s.found,
+        sized=s.sized,
+        inside=s.inside,
+        told=s.told,
+        wrong=len(s.wrong),
+        plants=plants,
+        contraction=contraction,
+    )
 
 
 def rate(part: int, whole: int) -> str:

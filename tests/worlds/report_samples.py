@@ -398,7 +398,7 @@ def _cuts() -> Cuts:
         axis="y", place_mm=123.0, move_mm=-0.71, low=-0.81, high=-0.61, word="add", metal="off", balloons=("F40", "F41")
     )
     return Cuts(
-        (
+        cuts=(
             CutLine(
                 number=1,
                 tool="box 2",
@@ -416,10 +416,10 @@ def _cuts() -> Cuts:
                 moves=("F38", "F39", "F40"),
             ),
         ),
-        ("The cope is closed 0.30 toward +X against the drag: check closing pins, bushes and flasks.",),
-        ("box 2",),
-        ("box 1", "box 3", "pattern drag"),
-        (
+        checks=("The cope is closed 0.30 toward +X against the drag: check closing pins, bushes and flasks.",),
+        tools=("box 2",),
+        leave_alone=("box 1", "box 3", "pattern drag"),
+        predicted=(
             PredictedLine(
                 balloon="F40", before=6.1, after=6.8, after_checks=6.8, u=0.06, p_before=0.02, p_after=0.999, moves=True
             ),

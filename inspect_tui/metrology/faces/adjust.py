@@ -116,7 +116,7 @@ class Derived:
 
     @property
     def estimate(self) -> Estimate:
-        """Value and standard uncertainty."""
+        """Value and standard uncertainty, mm."""
         return Estimate(self.mm, self.u)
 
     def said(self, style: Style = MM) -> str:

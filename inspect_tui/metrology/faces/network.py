@@ -151,7 +151,7 @@ class Network:
         return face.maker == self.reference and face.place_mm is not None and abs(face.place_mm) < 1e-9
 
     def incidence(self) -> Array:
-        """The matrix of sizes by faces: +1 at end B, -1 at end A."""
+        """The matrix of sizes by faces, without unit: +1 at end B, -1 at end A."""
         import numpy as np
 
         matrix = np.zeros((len(self.sizes), len(self.faces)))

@@ -75,7 +75,7 @@ class LookAlike:
 
     @property
     def rank(self) -> float:
-        """How likely and how harmful together, the greatest first."""
+        """How likely and how harmful together, without unit, the greatest first."""
         return self.p * self.likely * (HARM if self.harm is None else 0.3 + 0.7 * self.harm)
 
     @property

@@ -1,6 +1,6 @@
 """Where a size is taken: who makes its two ends, where they stand along its axis and across it; and that in words.
 
-Places are mm of the casting as drawn.
+Places are mm of the casting as drawn. How a place is said is common practice, no source.
 """
 
 from __future__ import annotations

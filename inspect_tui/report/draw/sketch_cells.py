@@ -12,6 +12,7 @@ from textwrap import wrap
 
 from rich.text import Text
 
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.report.draw import sketch as s
 from inspect_tui.report.draw.sketch import Area, Line, Raster, Sketch, Span, View, Way
 
@@ -36,7 +37,9 @@ STRETCH = 1.2  # drawn more out of scale than this, it is said
 NAMES = 1  # cells left free round a name
 
 
-def sketch_cells(sketch: Sketch, width: int, height: int | None = None, *, words: bool = True) -> Text:
+def sketch_cells(
+    sketch: Sketch, width: int, height: int | None = None, *, words: bool = True, style: Style = MM
+) -> Text:
     """Every view under its title, then the legend and what the sketch cannot show; no line over `width` columns.
 
     `height`: lines that a view may have, its title among them. `words`: False leaves out all that is said below it.
@@ -45,7 +48,7 @@ def sketch_cells(sketch: Sketch, width: int, height: int | None = None, *, words
     if sketch.title:
         out.append_text(_wrapped(sketch.title, width, "bold"))
     for view in sketch.views:
-        out.append_text(view_cells(view, width, height, words=words))
+        out.append_text(view_cells(view, width, height, words=words, style=style))
     if words:
         out.append_text(legend_cells(sketch, width))
         for said in sketch.said:
@@ -66,12 +69,12 @@ def legend_cells(sketch: Sketch, width: int) -> Text:
     return out
 
 
-def view_cells(view: View, width: int, height: int | None = None, *, words: bool = True) -> Text:
+def view_cells(view: View, width: int, height: int | None = None, *, words: bool = True, style: Style = MM) -> Text:
     """One view with its title, at most `width` columns wide; with `words`, which bodies it hides or does not name."""
     raster = raster_of(view, width, max((height or max(LEAST_ROWS, width // 4) + 4) - 1, 3))
     field = _Field(raster)
     field.paint()
-    title = view.title + _scale_words(raster)
+    title = view.title + _scale_words(raster, style)
     if view.extent and (height is None or len(title) + len(view.extent) + 2 <= width):
         title += f"; {view.extent}"
     out = _wrapped(title, width, "bold")
@@ -92,14 +95,18 @@ def raster_of(view: View, width: int, height: int) -> Raster:
     return Raster(view=view, columns=min(max(columns, LEAST_COLUMNS), width), rows=rows)
 
 
-def _scale_words(raster: Raster) -> str:
+def _scale_words(raster: Raster, style: Style) -> str:
     view = raster.view
     if not view.true:
         return ""
     ratio = (raster.rows - 1) * 2 / (view.y1 - view.y0) * (view.x1 - view.x0) / (raster.columns - 1)
     if ratio > STRETCH:
-        return f" · {view.up} drawn {ratio:.1f} times as large as {view.across}"
-    return f" · {view.across} drawn {1 / ratio:.1f} times as large as {view.up}" if ratio < 1 / STRETCH else ""
+        return f" · {view.up} drawn {style.figure(ratio, 1)} times as large as {view.across}"
+    return (
+        f" · {view.across} drawn {style.figure(1 / ratio, 1)} times as large as {view.up}"
+        if ratio < 1 / STRETCH
+        else ""
+    )
 
 
 def _wrapped(words: str, width: int, style: str = "", hang: int = 0) -> Text:

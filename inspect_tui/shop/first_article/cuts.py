@@ -87,7 +87,13 @@ def cut_lines(sampling: Sampling, looked: Screening, plan: CutPlan) -> Cuts:
         for p in plan.features
     )
     checks = [c.words for c in plan.checks] + as_measured(sampling, looked)
-    cuts = Cuts(tuple(lines), tuple(checks), plan.tools, plan.leave_alone, predicted)
+    cuts = Cuts(
+        cuts=tuple(lines),
+        checks=tuple(checks),
+        tools=plan.tools,
+        leave_alone=plan.leave_alone,
+        predicted=predicted,
+    )
     return ticked(cuts, [line.number for line in lines if line.needed])
 
 

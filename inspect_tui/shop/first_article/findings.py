@@ -141,7 +141,7 @@ class PredictedLine:
     upper: float | None = None
 
 
-@frozen
+@frozen_by_name
 class Cuts:
     """The cut list: cuts (the needed ones first), checks that no tool is cut for, and what is left alone.
 

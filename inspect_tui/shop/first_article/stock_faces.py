@@ -12,7 +12,7 @@ from math import sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name, replace
+from inspect_tui.frozen import NamedTuple, frozen_by_name, replace
 from inspect_tui.metrology.faces.face import Face, FaceKey, Size, join
 from inspect_tui.metrology.faces.stock import StockPoint
 from inspect_tui.metrology.faces.stock_places import LOOSE_MM, Placed, placed
@@ -62,7 +62,7 @@ class StockFaces(NamedTuple):
     told: tuple[str, ...]
 
 
-@frozen
+@frozen_by_name
 class Standing:
     """The machined faces of one casting as points: `points` of one body, `loose` by themselves, and what is missing.
 
@@ -198,12 +198,12 @@ def standing(
             loose.setdefault(where.piece[k], []).append((machined, k))
     points = tuple(_point(machined, where.off_mm[k], where.cov[k][k], required) for machined, k in main)
     return Standing(
-        points,
-        _cov(where, main),
-        tuple(where.tied[k] for _, k in main),
-        tuple(_by_itself(where, rows, required) for rows in loose.values()),
-        tuple(missing),
-        {machined.name: machined.face.name for machined in faces.machined},
+        points=points,
+        cov=_cov(where, main),
+        tied=tuple(where.tied[k] for _, k in main),
+        loose=tuple(_by_itself(where, rows, required) for rows in loose.values()),
+        missing=tuple(missing),
+        face={machined.name: machined.face.name for machined in faces.machined},
     )
 
 

@@ -83,7 +83,7 @@ def _mould(loaded: Loaded, core: str, key: str, room: int) -> Text:
     if loaded.scene is None:
         return Text()
     wanted = Wanted(hand=core if core.isdigit() else "", views=SKETCHES.get(key, SKETCHES["plan and section"]))
-    return sketch_cells(sketch(loaded.scene, wanted, loaded.check.style), room)
+    return sketch_cells(sketch(loaded.scene, wanted, loaded.check.style), room, style=loaded.check.style)
 
 
 def _lives(loaded: Loaded, page: str, key: str, room: int) -> Text:
