@@ -36,18 +36,18 @@ settings.load_profile("ci")
 
 JOB = """
 [job]
-number = "PB-12"
-name = "pump bowl"
+number = "SV-12"
+name = "stove box"
 alloy = "grey iron"
 contraction = "1.0 %"
 
 [drawing]
-number = "PB-12-01"
+number = "SV-12-01"
 rev = "A"
 
 [[core]]
 number = 1
-name = "bowl passage"
+name = "flue passage"
 
 [[tool]]
 label = "stick 1"
@@ -143,7 +143,7 @@ class SmallShop:
 
     def bench(self, on: str = "stick 1") -> Bench:
         """A fresh stay at the bench."""
-        job = find.job(self.record, "PB-12")
+        job = find.job(self.record, "SV-12")
         return Bench(self.record, job, find.subject(self.record, job, on), self.ab, self.caliper, today=TODAY)
 
     def bias(self, **changes: object) -> InstrumentBias:

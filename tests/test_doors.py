@@ -52,7 +52,7 @@ Door = Callable[[SmallShop, str], float | None]
 # ------------------------------------------------------------------------------ the Bench and the desks of gauges
 def _bench(shop: SmallShop, text: str, unit: str = "mm") -> float | None:
     tape = shop.record.add(Instrument(label=f"tape {unit}", unit=unit, resolution=0.01, range_hi=50_000.0))
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     bench = Bench(shop.record, job, find.subject(shop.record, job, "stick 1"), shop.ab, tape)
     bench.goto("F3")
     outcome = bench.take(text)
@@ -108,7 +108,7 @@ def _instrument(key: str, field: str, before: str = "") -> Door:
 # ------------------------------------------------------------------------------ jobs
 def _form(key: str, value: Callable[[Feature], float | None], before: str = "") -> Door:
     def door(shop: SmallShop, text: str) -> float | None:
-        job = find.job(shop.record, "PB-12")
+        job = find.job(shop.record, "SV-12")
         values = {name: first for name, _, first in feature_form.FIELDS}
         values |= {"balloon": "F9", "nominal": "50", "a": "core 1", "b": "core 1", "between": "space"}
         made = feature_form.read(shop.record, job, values | {key: before + text})
@@ -133,7 +133,7 @@ FEATURE = '[[feature]]\nballoon = "F9"\nnominal = 50\na = "core 1"\nb = "core 1"
 
 
 def _target(shop: SmallShop, text: str) -> float | None:
-    made = datum_targets.read(find.job(shop.record, "PB-12"), {"label": "A1", "axis": "z", "x": text})
+    made = datum_targets.read(find.job(shop.record, "SV-12"), {"label": "A1", "axis": "z", "x": text})
     return None if isinstance(made, str) else made.x_mm
 
 
@@ -166,7 +166,7 @@ def _note(shop: SmallShop, text: str) -> float | None:
 
 
 def _made_with_note(shop: SmallShop, note: str) -> Feature:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     values = {name: first for name, _, first in feature_form.FIELDS}
     made = feature_form.read(shop.record, job, values | {"balloon": "F9", "nominal": "50", "note": note})
     assert isinstance(made, Feature)
@@ -176,7 +176,7 @@ def _made_with_note(shop: SmallShop, note: str) -> Feature:
 # ------------------------------------------------------------------------------ trends
 def _repair(key: str, field: str) -> Door:
     def door(shop: SmallShop, text: str) -> float | None:
-        job = find.job(shop.record, "PB-12")
+        job = find.job(shop.record, "SV-12")
         tool = find.subject(shop.record, job, "stick 1").tool
         assert tool is not None
         made = repairs.read_repair(shop.record, job, tool, {"what": "lined", key: text}).thing
@@ -186,7 +186,7 @@ def _repair(key: str, field: str) -> Door:
 
 
 def _wear_limit(shop: SmallShop, text: str) -> float | None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     tool = find.subject(shop.record, job, "stick 1").tool
     assert tool is not None
     made = repairs.read_limit(shop.record, job, tool, {"feature": "F3", "upper": text, "why": "agreed"}).thing
@@ -194,7 +194,7 @@ def _wear_limit(shop: SmallShop, text: str) -> float | None:
 
 
 def _counter(shop: SmallShop, text: str) -> float | None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     tool = find.subject(shop.record, job, "box 1").tool
     assert tool is not None
     made = counts_entry.read_count(shop.record, job, tool, {"count": text}).thing
@@ -215,7 +215,7 @@ def _column(heading: str) -> Door:
 
 def _readings_file(shop: SmallShop, text: str) -> float | None:
     """F3 of one casting as a file of readings has it, looked over and not written."""
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     file = shop.path.parent / "readings.csv"
     file.write_text(f"serial;F3 [mm]\nC1;{text}\n", encoding="utf-8")
     try:
@@ -231,7 +231,7 @@ def _counts_file(shop: SmallShop, text: str) -> float | None:
     file = shop.path.parent / "counts.csv"
     day = f"2026-01-{5 + TEXTS.index(text):02}"  # the same count of the same day is taken once
     file.write_text(f"tool;date;count\nbox 1;{day};{text}\n", encoding="utf-8")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     tool = find.subject(shop.record, job, "box 1").tool
     assert tool is not None
     before = shop.record.tool_counts(tool.of_id)
@@ -250,7 +250,7 @@ def _budget_file(shop: SmallShop, text: str) -> float | None:
 
 def _height(shop: SmallShop, text: str) -> float | None:
     """A height over the marking-off table, its zero 1 mm over it."""
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     desk = filling.Filling(shop.record, None, shop.ab, shop.caliper)  # type: ignore[arg-type]
     desk.table_zero = 0.0
     feature = next(f for f in shop.record.features(shop.record.revisions(job.of_id)[-1].id) if f.balloon == "F2")
@@ -261,7 +261,7 @@ def _height(shop: SmallShop, text: str) -> float | None:
 # ------------------------------------------------------------------------------ the kit
 def _fit(key: str, field: str, before: str = "") -> Door:
     def door(shop: SmallShop, text: str) -> float | None:
-        data = KitFacts(shop.record, find.job(shop.record, "PB-12"))
+        data = KitFacts(shop.record, find.job(shop.record, "SV-12"))
         values = {"label": "K1", "inner": "core 1", "clearance": "0.3 0.7"} | {key: before + text}
         try:
             made = edit.read_fit(data, values)

@@ -25,7 +25,7 @@ def changes(cli: Run, shop: SmallShop) -> Command:
 
 def _change_everything(shop: SmallShop) -> None:
     record, by = shop.record, shop.ab.id
-    job = record.job("PB-12")
+    job = record.job("SV-12")
     tool = record.tools(job.of_id)[0]
     record.revise(tool, by, label="stick 1a", material="beech")
     record.revise(job, by, a_x=0.012)
@@ -54,9 +54,9 @@ def test_everything_that_was_changed_is_in_one_list(changes: Command, shop: Smal
     people = [person.initials for person in shop.record.people()[:2]]
     assert {
         ("tool stick 1", "label stick 1 → stick 1a; material not stated → beech", None),
-        ("job PB-12", "contraction x 1.00 % → 1.20 %", None),
-        ("drawing PB-12-01 rev A", "corrected: F1", "63 read as 62"),
-        ("drawing PB-12-01 rev B", "new revision: no size", "issued anew"),
+        ("job SV-12", "contraction x 1.00 % → 1.20 %", None),
+        ("drawing SV-12-01 rev A", "corrected: F1", "63 read as 62"),
+        ("drawing SV-12-01 rev B", "new revision: no size", "issued anew"),
         ("reading of F3 on tool box 1", "212.10 mm struck", "dropped the caliper"),
         ("tool stick 1a", "withdrawn", "never made"),
         ("tool stick 1a", "retired", "split"),
@@ -64,14 +64,14 @@ def test_everything_that_was_changed_is_in_one_list(changes: Command, shop: Smal
         (f"person {people[0]} and person {people[1]}", "one and the same", "married"),
     } <= told
     assert {row["by"] for row in rows} == {"AB"} and rows == sorted(rows, key=lambda row: row["at"], reverse=True)
-    assert {row["job"] for row in rows if row["what"].startswith(("tool", "job", "drawing", "reading"))} == {"PB-12"}
+    assert {row["job"] for row in rows if row["what"].startswith(("tool", "job", "drawing", "reading"))} == {"SV-12"}
 
 
 def test_it_is_searched_by_words_job_and_day(changes: Command, shop: SmallShop) -> None:
     _change_everything(shop)
     found = json.loads(changes("caliper", "DROPPED", "--json").out)
     assert [row["what"] for row in found] == ["reading of F3 on tool box 1"]
-    assert all(row["job"] == "PB-12" for row in json.loads(changes("--job", "PB-12", "--json").out))
+    assert all(row["job"] == "SV-12" for row in json.loads(changes("--job", "SV-12", "--json").out))
     day = json.loads(changes("--json").out)[0]["at"][:10]
     assert json.loads(changes("--since", day, "--json").out) == json.loads(changes("--json").out)
     assert changes("--since", "2199-01-01").err.endswith("nothing was changed since 2199-01-01\n")

@@ -100,7 +100,7 @@ def test_what_went_to_the_customer_is_printed_again_without_causes_and_cuts(on_s
 def test_a_report_before_anything_was_measured_leaves_nothing_behind(cli: Run, shop, tmp_path: Path) -> None:
     from inspect_tui.shop.first_article.castings.put_right import open_round
 
-    open_round(shop.record, find.job(shop.record, "PB-12"), "S1", ["C1"])
+    open_round(shop.record, find.job(shop.record, "SV-12"), "S1", ["C1"])
     shop.record.close()
     ran = cli("--record", str(shop.path), "first-article", "--to", str(tmp_path / "x.json"))
     assert ran.status == 2

@@ -14,12 +14,12 @@ from tests.conftest import JOB
 def test_the_example_job_is_a_job(cli: Run, tmp_path_factory: pytest.TempPathFactory) -> None:
     folder = tmp_path_factory.mktemp("job")
     text = cli("job", "example").out
-    assert jobfile.read(text).job.number == "PB-12"
+    assert jobfile.read(text).job.number == "SV-12"
     file = folder / "job.toml"
     file.write_text(text, "utf-8")
     record = str(folder / "new.db")
     ran = cli("--record", record, "job", "add", str(file))
-    assert ran.status == 0 and "job PB-12 added" in ran.out
+    assert ran.status == 0 and "job SV-12 added" in ran.out
     again = cli("--record", record, "job", "add", str(file))
     assert again.status == 2 and "already" in again.err
 

@@ -11,7 +11,7 @@ from tests.conftest import SmallShop
 
 
 def test_a_typing_error_is_put_right_and_its_readings_are_judged_anew(on_shop: Run) -> None:
-    logged = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+    logged = ("log", "--job", "SV-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
     assert on_shop(*logged, stdin="F2 41.41\n").status in (0, 1)
     ran = on_shop("job", "correct", "f2", "nominal=41", "--why", "41 read as 40", "--by", "AB")
     assert ran.status == 0 and "F2 put right on revision A" in ran.out and "papers" not in ran.out

@@ -20,7 +20,7 @@ AT = ("--on", "stick 1", "--by", "AB", "--with", "caliper 1")
 
 
 def test_one_ack_a_reading_with_id_feature_mm_and_verdict(on_shop: Run, shop: SmallShop) -> None:
-    ran = on_shop("log", "--job", "PB-12", *AT, stdin="F1 59.60 59,62\nF2 40.70\n")
+    ran = on_shop("log", "--job", "SV-12", *AT, stdin="F1 59.60 59,62\nF2 40.70\n")
     assert ran.status == 0
     lines = [line.split(" ", 4) for line in ran.out.splitlines()]
     assert [(w[0], w[2], w[3], w[4]) for w in lines] == [
@@ -180,7 +180,7 @@ def test_a_feature_of_the_drawing_that_this_tool_does_not_make_is_said_to_be_els
 
 
 def test_a_day_in_the_past_is_the_day_of_the_readings(on_shop: Run) -> None:
-    words = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+    words = ("log", "--job", "SV-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
     assert on_shop(*words, "--day", "2025-03-10", stdin="F1 59.61\n").status == 0
     assert on_shop(*words, stdin="F1 59.60\n").status == 0
     assert on_shop(*words, "--day", "2025-01-20", stdin="F1 59.62\n").status == 0
@@ -190,25 +190,25 @@ def test_a_day_in_the_past_is_the_day_of_the_readings(on_shop: Run) -> None:
 
 
 def test_a_day_to_come_is_refused_and_nothing_is_logged(on_shop: Run) -> None:
-    words = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+    words = ("log", "--job", "SV-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
     ran = on_shop(*words, "--day", "2199-01-01", stdin="F1 59.61\n")
     assert ran.status == 2 and "still to come" in ran.err and ran.out == ""
 
 
 def test_repeats_that_disagree_are_in_question_with_a_u_within_them(on_shop: Run) -> None:
-    words = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+    words = ("log", "--job", "SV-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
     ran = on_shop(*words, "--json", stdin="F3 212.10 212.40\n")
     rows = json.loads(ran.out)
     assert [row["verdict"] for row in rows] == ["in question"] * 2
     assert [row["slip"] for row in rows] == ["none"] * 2
     assert all(row["U_mm"] < 0.3 and row["cut"] is None and row["p_conform"] is None for row in rows)
     assert "212.10 and 212.40 lie 0.30 mm apart" in rows[0]["question"] and "lie 0.30 mm apart" in ran.err
-    shown = json.loads(on_shop("show", "--job", "PB-12", "--json").out)
+    shown = json.loads(on_shop("show", "--job", "SV-12", "--json").out)
     assert [r["verdict"] for r in shown if r["feature"] == "F3" and r["tool"] == "stick 1"] == ["in question"]
 
 
 def test_the_u_that_is_printed_has_its_k(on_shop: Run) -> None:
-    words = ("log", "--job", "PB-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+    words = ("log", "--job", "SV-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
     (row,) = json.loads(on_shop(*words, "--json", stdin="F3 212.10\n").out)
     assert row["U_mm"] == pytest.approx(row["k"] * row["u_mm"]) and row["k"] == pytest.approx(2.0)
 

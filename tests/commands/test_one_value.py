@@ -39,7 +39,7 @@ def ask(shop: SmallShop, cli: Run) -> Ask:
             bench = shop.bench(tool)
             bench.goto("F1")
             bench.take(f"{value:.2f}")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     desk.open_round(shop.record, job, "S1", list(CAST))
     here = Filling(shop.record, Sampling(shop.record, job, pick_round(shop.record, job, "S1")), shop.ab, shop.caliper)
     for serial, value in CAST.items():
@@ -191,7 +191,7 @@ def test_a_gauge_that_reads_high_and_is_known_to_says_what_a_true_one_says(shop:
 
 def fill(record: Record, off: float) -> None:
     """F1 on stick, box and castings, as a caliper reads it that is off by so much."""
-    job = find.job(record, "PB-12")
+    job = find.job(record, "SV-12")
     ab, caliper = record.people()[0], next(i for i in record.instruments() if i.label == "caliper 1")
     for tool, values in (("stick 1", STICK), ("box 1", BOX)):
         for value in values:

@@ -12,7 +12,7 @@ def test_show_names_job_tool_and_feature(on_shop: Run) -> None:
     on_shop("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1", stdin="F1 59.60\n")
     rows = json.loads(on_shop("show", "--json").out)
     row = next(r for r in rows if r["tool"] == "stick 1" and r["feature"] == "F1")
-    assert (row["job"], row["state"], row["n"], row["last"]) == ("PB-12", "conforms", 1, 59.60)
+    assert (row["job"], row["state"], row["n"], row["last"]) == ("SV-12", "conforms", 1, 59.60)
     assert row["where"] == "both faces core 1"
     assert "F1" in on_shop("show").out
 
@@ -56,7 +56,7 @@ def test_without_limits_there_is_no_verdict_in_any_command(on_shop: Run, tmp_pat
     rows = json.loads(on_shop("show", "--job", "FR-1", "--json").out)
     assert [(r["verdict"], r["state"]) for r in rows] == [("no limits", "no limits")]
     assert "no limits" in on_shop("show", "--job", "FR-1").out
-    not_read = json.loads(on_shop("show", "--job", "PB-12", "--json").out)
+    not_read = json.loads(on_shop("show", "--job", "SV-12", "--json").out)
     assert {r["verdict"] for r in not_read} == {None}
     budget = on_shop("budget", "F1", "--job", "FR-1", "--on", "drag pattern")
     assert "within the limits with a probability" not in budget.out

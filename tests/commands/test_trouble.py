@@ -74,7 +74,7 @@ def test_a_closed_input_is_said_where_it_is_read_and_nowhere_else(there: Path) -
     one_sentence(shell(f"--record shop.db {LOG} <&-", there), "Standard input is closed")
     one_sentence(shell("<&-", there), "Standard input is closed")
     status, out, err = shell("--record shop.db show <&-", there)
-    assert (status, err) == (0, "") and "PB-12" in out
+    assert (status, err) == (0, "") and "SV-12" in out
 
 
 def test_a_closed_output_stops_before_anything_is_done(there: Path) -> None:

@@ -38,17 +38,17 @@ def test_a_tool_with_readings_is_asked_about_and_its_readings_stay(withdraw: Com
     assert asked.status == 1 and "1 reading: it stays in the record and counts no longer" in asked.err
     assert "1 tool made from it" in asked.err and "with --yes it is" in asked.err
     done = withdraw("tool", "stick 1", "--why", "never made", "--by", "AB", "--yes")
-    assert done.status == 0 and done.out.startswith("the tool stick 1 of job PB-12 is withdrawn")
-    job = shop.record.job("PB-12")
+    assert done.status == 0 and done.out.startswith("the tool stick 1 of job SV-12 is withdrawn")
+    job = shop.record.job("SV-12")
     assert [tool.label for tool in shop.record.tools(job.of_id)] == ["box 1", "drag pattern"]
     assert shop.record.counts()["reading"] == 1
     (row,) = json.loads(withdraw("--list", "--json").out)
-    assert row["kind"] == "tool" and row["name"] == "stick 1" and row["job"] == "PB-12"
+    assert row["kind"] == "tool" and row["name"] == "stick 1" and row["job"] == "SV-12"
     assert row["by"] == "AB" and row["why"] == "never made" and row["at"].startswith("20")
-    assert "never made" in withdraw("--list", "--job", "PB-12").out
+    assert "never made" in withdraw("--list", "--job", "SV-12").out
     assert "is withdrawn already, because: never made" in withdraw("tool", "stick 1", "--why", "x", "--by", "AB").err
     back = withdraw("tool", "stick 1", "--back", "--why", "it was", "--by", "AB")
-    assert back.out == "the tool stick 1 of job PB-12 is back\n"
+    assert back.out == "the tool stick 1 of job SV-12 is back\n"
     assert len(shop.record.tools(job.of_id)) == 3
     assert withdraw("--list").err == "nothing is withdrawn\n"
     assert "is not withdrawn" in withdraw("tool", "stick 1", "--back", "--why", "x", "--by", "AB").err
@@ -57,7 +57,7 @@ def test_a_tool_with_readings_is_asked_about_and_its_readings_stay(withdraw: Com
 def test_a_feature_leaves_the_drawing_and_comes_back_with_its_readings(withdraw: Command, shop: SmallShop) -> None:
     _log(shop)
     record = shop.record
-    job = record.job("PB-12")
+    job = record.job("SV-12")
     assert withdraw("feature", "f3", "--why", "of another drawing", "--by", "AB", "--yes").status == 0
     newest = record.revisions(job.of_id)[-1]
     assert "F3" not in {f.balloon for f in record.features(newest.id)} and newest.why == "of another drawing"
@@ -83,7 +83,7 @@ def test_a_person_and_a_gauge_are_offered_no_more_and_what_they_read_counts(with
         ran = withdraw(kind, name, "--why", "sold", "--by", "AB", "--yes")
         assert ran.status == 0 and "1 reading: it stays and counts as it did" in ran.err
     assert gauge.instrument.label not in {i.label for i in shop.record.instruments()}
-    job = shop.record.job("PB-12")
+    job = shop.record.job("SV-12")
     assert len(shop.record.tool_readings(job.of_id)) == 1
 
 
@@ -102,12 +102,12 @@ def test_what_is_typed_wrong_is_told_with_the_nearest_and_nothing_is_written(
 
 def test_a_name_that_was_given_again_is_in_the_way_of_coming_back(withdraw: Command, shop: SmallShop) -> None:
     assert withdraw("tool", "drag pattern", "--why", "scrapped", "--by", "AB", "--yes").status == 0
-    job = shop.record.job("PB-12")
+    job = shop.record.job("SV-12")
     from inspect_tui.shop.jobs import jobs
 
     jobs.add_tool(shop.record, job, "drag pattern", "pattern_drag", None, "wood")
     ran = withdraw("tool", "drag pattern", "--back", "--why", "found", "--by", "AB")
-    assert ran.status == 2 and "another tool drag pattern of job PB-12 by now" in ran.err
+    assert ran.status == 2 and "another tool drag pattern of job SV-12 by now" in ran.err
 
 
 def test_help_names_every_kind() -> None:

@@ -15,13 +15,13 @@ def test_what_came_after_the_frontier_is_not_seen(shop: SmallShop) -> None:
     item = casting(shop)
     first = read(shop, item, "F2", 40.0)
     frontier, heads = shop.record.frontier(), shop.record.heads()
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     later = read(shop, item, "F3", 210.0)
     shop.record.void(first.id, "misread", "found wrong afterwards")
     shop.record.revise(job, name="another name")
     with reader_at(shop.path, frontier) as then:
         assert [one.id for one in then.taken([item.id])] == [first.id]  # the void lies beyond
-        assert then.job(job.of_id).name == "pump bowl"
+        assert then.job(job.of_id).name == "stove box"
         assert then.heads() == heads
         assert then.frontier() == frontier
         assert then.reading(later.id) is None

@@ -28,7 +28,7 @@ class Measured:
 
     @property
     def job(self) -> Job:
-        return find.job(self.record, "PB-12")
+        return find.job(self.record, "SV-12")
 
     @property
     def feature(self) -> Feature:

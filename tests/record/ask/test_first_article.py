@@ -10,13 +10,13 @@ from tests.conftest import SmallShop
 
 
 def casting(shop: SmallShop, serial: str = "C1", label: str = "S1") -> Item:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     lot = shop.record.add(Lot(job_of_id=job.of_id, label=label))
     return shop.record.add(Item(job_of_id=job.of_id, serial=serial, lot_id=lot.id))
 
 
 def read(shop: SmallShop, item: Item, balloon: str, value: float) -> Reading:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     revision = find.latest_revision(shop.record, job)
     feature = find.feature(shop.record.features(revision.id), balloon)
     session = shop.record.add(Session(kind="casting", job_of_id=job.of_id, revision_id=revision.id))
@@ -35,7 +35,7 @@ def test_only_readings_that_count_are_taken(shop: SmallShop) -> None:
 
 def test_castings_of_a_lot_and_those_without_one_are_kept_apart(shop: SmallShop) -> None:
     item = casting(shop)
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     loose = shop.record.add(Item(job_of_id=job.of_id, serial="loose"))
     assert [one.serial for one in shop.record.castings(job.of_id, item.lot_id)] == ["C1"]
     assert [one.id for one in shop.record.castings(job.of_id, None)] == [loose.id]
@@ -49,7 +49,7 @@ def test_castings_of_a_lot_and_those_without_one_are_kept_apart(shop: SmallShop)
 
 
 def test_every_version_of_every_tools_features_is_read_at_once(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     tool = shop.record.tools(job.of_id)[0]
     old = shop.record.tool_features(tool.of_id)[0]
     shop.record.revise(old, upper=(old.upper or 0.0) + 1.0)
@@ -63,7 +63,7 @@ def test_every_version_of_every_tools_features_is_read_at_once(shop: SmallShop) 
 
 def test_the_last_word_on_a_cell_that_cannot_be_measured_counts(shop: SmallShop) -> None:
     item = casting(shop)
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     feature = shop.record.features(find.latest_revision(shop.record, job).id)[0]
     shop.record.add(NotMeasurable(feature_id=feature.id, item_id=item.id, reason="beyond reach"))
     assert [one.reason for one in shop.record.not_measurable(job.of_id)] == ["beyond reach"]
@@ -73,7 +73,7 @@ def test_the_last_word_on_a_cell_that_cannot_be_measured_counts(shop: SmallShop)
 
 def test_a_realignment_and_a_datum_target_are_replaced_by_the_next_one(shop: SmallShop) -> None:
     item = casting(shop)
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     shop.record.add(Realigned(item_id=item.id, pivot_mm=60.0, slope=-0.001, why="tilted"))
     shop.record.add(Realigned(item_id=item.id, pivot_mm=60.0, slope=-0.002, why="looked again"))
     assert [one.slope for one in shop.record.realigned([item.id])[item.id]] == [-0.002]

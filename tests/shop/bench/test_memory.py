@@ -26,8 +26,8 @@ def test_work_goes_on_where_it_stood(shop: SmallShop) -> None:
 def test_of_several_people_nobody_is_taken_for_granted(shop: SmallShop) -> None:
     back = memory.last_bench(shop.record)
     assert back and back.person is None and back.means is None
-    assert back.job.number == "PB-12" and back.subject.label == find.subjects(shop.record, back.job)[0].label
-    named = memory.last_bench(shop.record, {"job": "PB-12", "subject": "drag pattern", "person": "AB"})
+    assert back.job.number == "SV-12" and back.subject.label == find.subjects(shop.record, back.job)[0].label
+    named = memory.last_bench(shop.record, {"job": "SV-12", "subject": "drag pattern", "person": "AB"})
     assert named and named.person and (named.subject.label, named.person.initials) == ("drag pattern", "AB")
 
 

@@ -112,7 +112,7 @@ def test_a_gauge_that_failed_settles_no_doubt(shop: SmallShop) -> None:
 # ------------------------------------------------------------------------------ raw and finished
 def on_casting(shop: SmallShop) -> Bench:
     """F1 is 62 finished, 59 as cast; F4 240 and 243; nothing else is machined."""
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     if not shop.record.items(job.of_id):
         jobs.add_casting(shop.record, job, "C1")
     return shop.bench("casting C1")
@@ -188,13 +188,13 @@ def test_what_is_taken_back_is_the_last_line_in_whichever_state_it_was_read(shop
 def test_only_castings_of_a_drawing_with_stock_are_measured_finished(shop: SmallShop) -> None:
     with pytest.raises(DataError, match="stick 1 is no casting"):
         shop.bench().set_state("finished")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     bare = [
         replace(f, machined=False, ends=tuple(replace(e, stock_mm=0.0) for e in f.ends))
         for f in shop.bench().record.features(shop.bench().revision.id)
     ]
     jobs.revise(shop.record, job, "B", [replace(f, raw_lower=None, raw_upper=None) for f in bare])
     bench = on_casting(shop)
-    with pytest.raises(DataError, match="Nothing on drawing PB-12-01 is machined"):
+    with pytest.raises(DataError, match="Nothing on drawing SV-12-01 is machined"):
         bench.set_state("finished")
     assert bench.state == "raw" and bench.tasks

@@ -24,7 +24,7 @@ from tests.conftest import SmallShop
 
 
 def test_the_first_castings_of_a_job_are_corrected_to_20_degrees(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")  # grey iron
+    job = find.job(shop.record, "SV-12")  # grey iron
     desk.open_round(shop.record, job, "S1", ["C1"])
     here = Filling(shop.record, Sampling(shop.record, job, pick_round(shop.record, job, "S1")), shop.ab, shop.caliper)
     here.set_temperature(45.0, 20.0)
@@ -45,7 +45,7 @@ def test_the_first_castings_of_a_job_are_corrected_to_20_degrees(shop: SmallShop
 
 
 def test_a_gauge_as_warm_as_the_work_leaves_the_difference_of_the_two(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     desk.open_round(shop.record, job, "S1", ["C1"])
     here = Filling(shop.record, Sampling(shop.record, job, pick_round(shop.record, job, "S1")), shop.ab, shop.caliper)
     here.set_temperature(45.0)

@@ -32,7 +32,7 @@ def read(bench: Bench, balloon: str, *lines: str) -> None:
 
 
 def visits(shop: SmallShop, balloon: str, on: str = "stick 1") -> list[Visit]:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     subject = find.subject(shop.record, job, on)
     bench = shop.bench(on)
     bench.goto(balloon)
@@ -78,7 +78,7 @@ def test_another_person_or_gauge_is_another_visit(shop: SmallShop) -> None:
 def test_what_is_in_question_is_marked(shop: SmallShop) -> None:
     bench = shop.bench()
     read(bench, "F1", "59.60")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     (logged,) = bench.readings_of(next(t for t in bench.tasks if t.feature.balloon == "F1"))
     task = next(t for t in bench.tasks if t.feature.balloon == "F1")
     (asked,) = Evidence(shop.record).visits(job, bench.subject, task.sizes, [logged], in_question={logged.id})
@@ -99,7 +99,7 @@ def test_a_bias_recorded_later_moves_what_was_read_before(shop: SmallShop) -> No
 
 
 def test_a_bias_and_a_temperature_are_both_taken_off(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     stick = find.subject(shop.record, job, "stick 1").tool
     assert stick
     warm = replace(stick, id=b"", replaces_id=stick.id, expansion_per_c=50e-6)
@@ -179,7 +179,7 @@ def test_readings_that_stand_as_they_were_read_have_no_correction(shop: SmallSho
 
 # ------------------------------------------------------------------------------ across revisions
 def revised(shop: SmallShop, **changes: float) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     features = shop.record.features(find.latest_revision(shop.record, job).id)
     f2 = next(f for f in features if f.balloon == "F2")
     revise(shop.record, job, "Z", [replace(f2, **changes)] if changes else [])
@@ -190,7 +190,7 @@ def test_a_feature_that_did_not_change_keeps_state_and_readings_on_a_new_drawing
     read(bench, "F1", "59.60 59.62")
     read(bench, "F2", "40.40")
     before = {t.feature.balloon: t for t in shop.bench().tasks}
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     f2 = before["F2"].feature
     revised(shop, nominal=f2.nominal + 1.0, lower=(f2.lower or 0) + 1.0, upper=(f2.upper or 0) + 1.0)
     after = {t.feature.balloon: t for t in shop.bench().tasks}
@@ -239,12 +239,12 @@ def test_nothing_was_measured_on_a_day_to_come(shop: SmallShop) -> None:
 
 # ------------------------------------------------------------------------------ what decides about a correction
 def feature_of(shop: SmallShop, balloon: str) -> Feature:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     return find.feature(shop.record.features(find.latest_revision(shop.record, job).id), balloon)
 
 
 def tool_of(shop: SmallShop, label: str, **changes: object) -> Tool:
-    tool = find.subject(shop.record, find.job(shop.record, "PB-12"), label).tool
+    tool = find.subject(shop.record, find.job(shop.record, "SV-12"), label).tool
     assert tool
     return shop.record.revise(tool, **changes) if changes else tool
 
@@ -285,7 +285,7 @@ def test_readings_of_a_tool_carry_what_putting_them_right_adds(shop: SmallShop) 
     read(shop.bench(), "F1", "59.60")
     read(shop.bench(), "F2", "40.40")
     shop.bias()
-    there = shop.record.tool_readings(find.job(shop.record, "PB-12").of_id)
+    there = shop.record.tool_readings(find.job(shop.record, "SV-12").of_id)
     right = Evidence(shop.record).right(there)
     assert [r.value for r in right] == pytest.approx([59.54, 40.34])
     assert [(r.u_right, before.u_right) for r, before in zip(right, there, strict=True)] == [(0.01, 0.0)] * 2
@@ -350,7 +350,7 @@ def test_the_mean_of_a_line_is_judged_by_the_gauge_and_the_answer_of_its_last(sh
 # ------------------------------------------------------------------------------ a casting that was re-aligned
 def realigned(shop: SmallShop) -> tuple[Item, Feature]:
     """Casting C1, which sat tilted: 0.002 for each mm along z, about z = 100; F3 is taken at z = 300: 0.4 less."""
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     revise(shop.record, job, "B", [replace(feature_of(shop, "F3"), note="at z = 300")])
     item = shop.record.add(Item(job_of_id=job.of_id, serial="C1"), shop.ab.id)
     return item, feature_of(shop, "F3")
@@ -420,7 +420,7 @@ def test_a_casting_re_aligned_twice_stood_as_it_was_turned_first(shop: SmallShop
 
 def test_a_casting_that_was_machined_stands_on_its_machined_faces(shop: SmallShop) -> None:
     item, _ = realigned(shop)
-    revise(shop.record, find.job(shop.record, "PB-12"), "C", [replace(feature_of(shop, "F4"), note="at z = 300")])
+    revise(shop.record, find.job(shop.record, "SV-12"), "C", [replace(feature_of(shop, "F4"), note="at z = 300")])
     f4 = feature_of(shop, "F4")
     read(shop.bench("casting C1"), "F4", "243.40")
     done = shop.bench("casting C1")

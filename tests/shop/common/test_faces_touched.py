@@ -45,7 +45,7 @@ def test_a_tool_is_as_rough_as_its_material_and_an_unknown_one_says_nothing() ->
 
 def test_a_caliper_on_an_as_cast_face(shop: SmallShop) -> None:
     """U 0.04 of the certificate, half a step over root 3, two as-cast faces: 0.087, not 0.04."""
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     item = shop.record.add(Item(job_of_id=job.of_id, serial="C1"))
     bench = Bench(shop.record, job, find.subject(shop.record, job, "casting C1"), shop.ab, shop.caliper, today=TODAY)
     assert bench.subject.item == item

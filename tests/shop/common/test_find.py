@@ -13,7 +13,7 @@ from tests.worlds.kit_jobs import begin
 
 
 def test_further_castings_take_what_was_stated_before(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     lot = desk.open_round(shop.record, job, "S1", ["C1"], expansion_per_c=12.5e-6)
     desk.add_castings(shop.record, job, lot, ["C2"])
     jobs.add_casting(shop.record, job, "C3")

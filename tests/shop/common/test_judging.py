@@ -30,7 +30,7 @@ def test_a_wall_on_a_casting_carries_it_into_the_verdict(shop: SmallShop) -> Non
     record = shop.record
     gauge = record.add(GAUGE)
     record.add(Calibration(instrument_of_id=gauge.of_id, done_on="2026-01-05", u95_mm=0.1, reference="steel block"))
-    job = find.job(record, "PB-12")  # grey iron, F5 a wall of 8 -0.8 +1.0
+    job = find.job(record, "SV-12")  # grey iron, F5 a wall of 8 -0.8 +1.0
     desk.open_round(record, job, "S1", ["C1"])
     here = Filling(record, Sampling(record, job, pick_round(record, job, "S1")), shop.ab, gauge)
     feature, item = here.sampling.feature("F5"), here.sampling.casting("C1")

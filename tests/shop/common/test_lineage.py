@@ -68,7 +68,7 @@ def test_another_version_of_the_same_core_is_the_same_end() -> None:
 
 
 def test_a_line_ends_where_the_size_changed_even_if_it_was_changed_back(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     first = {f.balloon: f for f in shop.record.features(find.latest_revision(shop.record, job).id)}
     f2 = first["F2"]
     revise(shop.record, job, "Y", [replace(f2, nominal=f2.nominal + 0.5)])
@@ -81,7 +81,7 @@ def test_a_line_ends_where_the_size_changed_even_if_it_was_changed_back(shop: Sm
 
 def test_what_was_read_under_a_typing_error_is_of_the_size_as_it_was_put_right(shop: SmallShop) -> None:
     """A 40, B 40.5 by mistake, put right to 40 again, C 40: all four ask for the same; a changed size does not."""
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
 
     def rows() -> dict[str, Feature]:
         return {f.balloon: f for f in shop.record.features(find.latest_revision(shop.record, job).id)}
@@ -106,7 +106,7 @@ def test_what_was_read_under_a_typing_error_is_of_the_size_as_it_was_put_right(s
 
 def test_an_error_that_was_carried_over_was_one_before_too(shop: SmallShop) -> None:
     """Wrong on A and B alike, found on B: readings of A count on; a size that B changed was right on A."""
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
 
     def rows() -> dict[str, Feature]:
         return {f.balloon: f for f in shop.record.features(find.latest_revision(shop.record, job).id)}
@@ -171,7 +171,7 @@ def test_every_edition_says_when_by_whom_what_and_why(shop: SmallShop) -> None:
 
 
 def test_the_first_row_of_a_size_and_of_what_was_asked_of_it_are_told_apart(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     before = find.feature(shop.record.features(find.latest_revision(shop.record, job).id), "F2")
     revise(shop.record, job, "B", [replace(before, upper=40.5)])
     now = find.feature(shop.record.features(find.latest_revision(shop.record, job).id), "F2")

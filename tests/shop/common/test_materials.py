@@ -30,7 +30,7 @@ def test_what_the_table_does_not_know_has_none(material: str | None) -> None:
 
 def test_a_tool_of_a_job_file_takes_the_table_unless_it_is_stated(shop: SmallShop) -> None:
     resin = 'label = "box 1"\nmaterial = "tooling resin"'
-    text = JOB.replace('number = "PB-12"', 'number = "PB-14"').replace('label = "box 1"', resin)
+    text = JOB.replace('number = "SV-12"', 'number = "SV-14"').replace('label = "box 1"', resin)
     plan = jobs.plan_from_file(text)
     box = next(tool for tool in plan.tools if tool.label == "box 1")
     assert box.expansion_per_c == materials.expansion("tooling resin")
@@ -39,5 +39,5 @@ def test_a_tool_of_a_job_file_takes_the_table_unless_it_is_stated(shop: SmallSho
     assert next(tool for tool in stated.tools if tool.label == "box 1").expansion_per_c == 3e-5
     bare = next(tool for tool in plan.tools if tool.label == "stick 1")
     assert bare.expansion_per_c is None  # its material is not stated
-    made = jobs.add_tool(shop.record, find.job(shop.record, "PB-12"), "box 9", "core_box", 1, "aluminium")
+    made = jobs.add_tool(shop.record, find.job(shop.record, "SV-12"), "box 9", "core_box", 1, "aluminium")
     assert made.expansion_per_c == materials.expansion("aluminium")

@@ -33,7 +33,7 @@ def of_tool(shop: SmallShop, balloon: str, tool: str = "stick 1") -> ToolFeature
 
 def test_a_casting_is_judged_by_the_drawing_less_its_stock(shop: SmallShop) -> None:
     stick = on(shop, "F1")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     cast = sizes(job, stick.feature, find.Subject("casting C1"))
     # 62.0 +-0.8, 1.5 a side on an inside size: 59.0 +-0.8 as cast; no chain, no sense, nothing to be cast from it
     assert (cast.target, cast.u_target, cast.contraction, cast.sense) == (59.0, 0.0, 0.0, None)
@@ -47,7 +47,7 @@ def test_a_casting_is_judged_by_the_drawing_less_its_stock(shop: SmallShop) -> N
 
 def test_finished_it_is_judged_by_the_drawing(shop: SmallShop) -> None:
     stick = on(shop, "F1")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     done = sizes(job, stick.feature, find.Subject("casting C1"), state="finished")
     assert (done.state, done.target, done.drawn, done.as_cast) == ("finished", 62.0, 62.0, 59.0)
     assert (done.band.lower, done.band.upper, done.band.source) == (61.2, 62.8, "drawing ±0.8")
@@ -59,7 +59,7 @@ def test_finished_it_is_judged_by_the_drawing(shop: SmallShop) -> None:
 def test_the_raw_size_is_made_within_its_own_limits_too(shop: SmallShop) -> None:
     """62 finished is 59 as cast; where 57.6 to 58.4 is stated for the raw casting it is made 58, the stick 58.58."""
     stick = on(shop, "F1")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     tight = replace(stick.feature, raw_lower=57.6, raw_upper=58.4)
     cast = sizes(job, tight, find.Subject("casting C1"))
     assert (cast.target, cast.drawn, cast.to_middle) == (pytest.approx(58.0), 59.0, "the middle of its limits")
@@ -71,7 +71,7 @@ def test_the_raw_size_is_made_within_its_own_limits_too(shop: SmallShop) -> None
 
 def test_only_what_is_machined_has_a_finished_size(shop: SmallShop) -> None:
     stick = on(shop, "F1")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     height = on(shop, "F2").feature
     with pytest.raises(DataError, match="F2 is not machined: it has no stock"):
         sizes(job, height, find.Subject("casting C1"), state="finished")
@@ -85,7 +85,7 @@ def test_only_what_is_machined_has_a_finished_size(shop: SmallShop) -> None:
 def test_the_tool_of_a_size_that_must_clean_up_has_a_share_of_what_may_go(shop: SmallShop) -> None:
     """3.8 of a raw bore of 59.00 may go to 62.80; a third of it at 1 %: 59.59 + 3.8 / 3 x 1.01, and no least size."""
     stick = on(shop, "F1")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     unsaid = replace(stick.feature, raw_lower=None, raw_upper=None, raw_source=None)
     tool = sizes(job, unsaid, find.subject(shop.record, job, "stick 1"), stick.tool_feature)
     assert (tool.target, tool.band.lower) == (pytest.approx(59.59), None)
@@ -106,7 +106,7 @@ def test_what_a_tool_measures_says_what_the_casting_will(shop: SmallShop) -> Non
 
 def test_a_class_of_the_job_takes_the_place_of_its_share(shop: SmallShop) -> None:
     stick = on(shop, "F2")
-    job = replace(find.job(shop.record, "PB-12"), tool_band="H2")
+    job = replace(find.job(shop.record, "SV-12"), tool_band="H2")
     classed = sizes(job, stick.feature, find.subject(shop.record, job, "stick 1"), stick.tool_feature)
     assert "12890" in classed.band.source and classed.band != stick.band
     shared = stick.band
@@ -183,7 +183,7 @@ def test_limits_of_the_tool_itself_bind_too(shop: SmallShop) -> None:
     stick = on(shop, "F2")
     assert stick.tool_feature
     own = replace(stick.tool_feature, lower=40.5, upper=40.7)
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     one = sizes(job, stick.feature, find.subject(shop.record, job, "stick 1"), own)
     assert (one.target, one.drawn) == (pytest.approx(40.6), pytest.approx(40.4))
 
@@ -191,5 +191,5 @@ def test_limits_of_the_tool_itself_bind_too(shop: SmallShop) -> None:
 def test_a_casting_is_wanted_within_its_limits_too(shop: SmallShop) -> None:
     """62 -0.3/-0.7 with 1.5 a side of an inside size: 61.5 finished, 58.5 as cast; the drawing's as-cast size is 59."""
     feature = replace(on(shop, "F1").feature, lower=61.3, upper=61.7)
-    cast = sizes(find.job(shop.record, "PB-12"), feature, find.Subject("casting C1"))
+    cast = sizes(find.job(shop.record, "SV-12"), feature, find.Subject("casting C1"))
     assert (cast.target, cast.as_cast) == (pytest.approx(58.5), pytest.approx(59.0))

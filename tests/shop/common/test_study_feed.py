@@ -156,7 +156,7 @@ def test_the_newest_study_of_the_kind_counts_and_that_of_the_feature_before_it(s
 
 
 def test_a_study_of_a_feature_speaks_for_it_in_every_later_edition_of_the_drawing(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     feature = next(task.feature for task in shop.bench().tasks if task.feature.balloon == "F1")
     of_f1 = measured(shop, "width", title="of F1", feature_id=feature.id)
     measured(shop, "width", title="newer, of its kind")
@@ -184,7 +184,7 @@ def test_neither_numpy_nor_scipy_is_loaded_between_enter_and_the_verdict(shop: S
         "import sys\nfrom inspect_tui.record.store import Record\nfrom inspect_tui.shop.common import find\n"
         "from inspect_tui.shop.bench.line import Bench\n"
         f"record = Record.open({str(shop.path)!r}, read_only=True)\n"
-        "job = find.job(record, 'PB-12')\n"
+        "job = find.job(record, 'SV-12')\n"
         "bench = Bench(record, job, find.subject(record, job, 'stick 1'), find.person(record, 'AB'),\n"
         f"              find.instrument(record, 'caliper 1'), today={TODAY!r})\n"
         "bench.goto('F1')\n"

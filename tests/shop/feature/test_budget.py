@@ -192,7 +192,7 @@ def test_the_budget_of_a_reading_is_that_of_its_value_put_right(shop: SmallShop)
     bench = shop.bench()
     bench.goto("F1")
     bench.take("59.60 59.62")
-    chosen = material.pick(shop.record, find.job(shop.record, "PB-12"), "stick 1", "F1")
+    chosen = material.pick(shop.record, find.job(shop.record, "SV-12"), "stick 1", "F1")
     known = {"bias_mm": 0.06, "u_mm": 0.01, "from_on": "2000-01-01", "why": "seen", "found_from": "a check"}
     shop.record.add(InstrumentBias(instrument_of_id=shop.caliper.of_id, **known), by=shop.ab.id)
     logged = shop.record.readings()[-1]

@@ -207,7 +207,7 @@ def test_a_face_short_of_stock_is_said_with_what_it_lacks(sampled: Record) -> No
 
 
 def test_a_report_asked_for_before_anything_was_measured_is_refused(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     with pytest.raises(NotFound, match="no castings yet"):
         first_article(shop.record, job)
     from inspect_tui.shop.first_article.castings.put_right import open_round
@@ -223,7 +223,7 @@ def test_a_job_without_places_on_its_drawing_still_gets_an_answer(shop: SmallSho
     from inspect_tui.shop.bench.line import Bench
     from inspect_tui.shop.first_article.castings.put_right import open_round
 
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     open_round(shop.record, job, "S1", ["C1", "C2", "C3"])
     for serial, shift in (("C1", 0.01), ("C2", -0.02), ("C3", 0.02)):
         bench = Bench(shop.record, job, find.subject(shop.record, job, f"casting {serial}"), shop.ab, shop.caliper)

@@ -166,7 +166,7 @@ def test_reports_are_found_by_the_beginning_of_their_id(record: Record) -> None:
 
 
 def test_nothing_is_fixed_before_anything_was_measured(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     open_round(shop.record, job, "S1", ["C1"])
     with pytest.raises(DataError, match="has been measured yet"):
         fix(shop.record, job, "S1")

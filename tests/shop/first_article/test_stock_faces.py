@@ -207,7 +207,7 @@ def test_a_bore_that_is_machined_shares_what_is_there(record: Record) -> None:
 def test_the_example_job(record: Record) -> None:
     """F1, a passage of 62 with 1.5 on each side, cast 59; F2, 240 long with 3 on one end, cast 243."""
     jobs.add_from_file(record, jobs.example())
-    found = stock(read_on(record, find.job(record, "PB-12"), "S1", {"C1": {"F1": 59.6, "F2": 243.5}}))
+    found = stock(read_on(record, find.job(record, "SV-12"), "S1", {"C1": {"F1": 59.6, "F2": 243.5}}))
     (line,) = found.castings
     assert {face.name: round(face.after, 6) for face in line.faces} == {
         "F1 passage width at Y 21.5": 1.2,

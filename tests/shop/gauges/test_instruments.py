@@ -118,7 +118,7 @@ def test_a_bias_ends_with_its_last_day_or_with_an_adjustment(shop: SmallShop) ->
 
 # ------------------------------------------------------------------------------ good enough for what
 def test_features_are_ranked_by_what_the_guard_takes_of_the_band(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     ranked = gauges.good_for(shop.record, job, shop.caliper, today=TODAY)
     shares = [f.share for f in ranked if f.share is not None]
     assert shares == sorted(shares) and len(ranked) == 6
@@ -133,7 +133,7 @@ def test_features_are_ranked_by_what_the_guard_takes_of_the_band(shop: SmallShop
 
 
 def test_an_instrument_that_is_too_coarse_can_never_say_conforms(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     tape = shop.record.add(Instrument(label="tape", kind="tape", resolution=1.0, range_hi=5000.0), shop.ab.id)
     ranked = gauges.good_for(shop.record, job, tape, find.subject(shop.record, job, "stick 1"), today=TODAY)
     never = [f for f in ranked if not f.can_conform]
@@ -151,7 +151,7 @@ def test_an_instrument_that_is_too_coarse_can_never_say_conforms(shop: SmallShop
 
 
 def test_sizes_out_of_its_range_or_of_another_kind_are_left_out(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     small = shop.record.add(Instrument(label="small", range_lo=25.0, range_hi=150.0), shop.ab.id)
     protractor = shop.record.add(Instrument(label="protractor", unit="deg", range_hi=180.0), shop.ab.id)
     balloons = {f.sizes.feature.balloon for f in gauges.good_for(shop.record, job, small, today=TODAY)}

@@ -87,7 +87,7 @@ def test_one_person_alone_is_told_what_that_cannot_show(shop: SmallShop) -> None
 
 
 def test_a_plan_is_read_from_a_form_with_the_band_of_its_feature(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     made = gauge_plan.read_plan(shop.record, shop.caliper, FORM, job, 5)
     assert isinstance(made, Plan)
     assert (made.readings, made.band, made.seed) == (16, pytest.approx(1.6), 5)
@@ -106,7 +106,7 @@ def test_a_plan_is_read_from_a_form_with_the_band_of_its_feature(shop: SmallShop
         ({"pieces": "0"}, "a study has 1 to 100"),
         ({"pieces": "900"}, "a study has 1 to 100"),
         ({"trials": "some"}, "Type how often"),
-        ({"feature": "F99"}, "F99 is not on the drawing of PB-12"),
+        ({"feature": "F99"}, "F99 is not on the drawing of SV-12"),
         ({"band": "wide"}, "band: "),
         ({"band": "0"}, "The band has a width above 0"),
         ({"design": "linearity", "pieces": "25 abc"}, "pieces: "),
@@ -114,7 +114,7 @@ def test_a_plan_is_read_from_a_form_with_the_band_of_its_feature(shop: SmallShop
     ],
 )
 def test_what_is_wrong_with_a_form_is_said(shop: SmallShop, changes: dict[str, str], sentence: str) -> None:
-    made = gauge_plan.read_plan(shop.record, shop.caliper, {**FORM, **changes}, find.job(shop.record, "PB-12"), 5)
+    made = gauge_plan.read_plan(shop.record, shop.caliper, {**FORM, **changes}, find.job(shop.record, "SV-12"), 5)
     assert isinstance(made, Wrong) and sentence in made.sentence
 
 

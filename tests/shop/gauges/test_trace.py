@@ -40,7 +40,7 @@ class Days:
 
     def read(self, day: str, balloon: str, text: str) -> Logged:
         self.day(day)
-        job = find.job(self.record, "PB-12")
+        job = find.job(self.record, "SV-12")
         bench = Bench(self.record, job, find.subject(self.record, job, "stick 1"), self.ab, self.caliper, today=day)
         bench.goto(balloon)
         outcome = bench.take(text)
@@ -120,7 +120,7 @@ def test_a_bias_from_before_the_gauge_was_known_is_asked_about(days: Days) -> No
 
 def test_a_reading_is_traced_by_the_day_on_which_it_was_measured(days: Days) -> None:
     days.day("2026-03-01")
-    job = find.job(days.record, "PB-12")
+    job = find.job(days.record, "SV-12")
     bench = Bench(
         days.record, job, find.subject(days.record, job, "stick 1"), days.ab, days.caliper, today="2026-03-01"
     )
@@ -136,7 +136,7 @@ def test_a_reading_is_traced_by_the_day_on_which_it_was_measured(days: Days) -> 
 
 def test_the_first_reading_with_a_gauge_tells_that_it_was_there(days: Days) -> None:
     days.day("2026-03-01")
-    job = find.job(days.record, "PB-12")
+    job = find.job(days.record, "SV-12")
     bench = Bench(
         days.record, job, find.subject(days.record, job, "stick 1"), days.ab, days.caliper, today="2026-03-01"
     )

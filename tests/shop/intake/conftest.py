@@ -24,14 +24,14 @@ Bring = Callable[..., TakenIn]
 @pytest.fixture
 def bring(shop: SmallShop, tmp_path: Path) -> Bring:
     """Write a file and take it in; the sampling S1 with C1 and C2 is there already. Rows make an XLSX."""
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     open_round(shop.record, job, "S1", ["C1", "C2"])
 
     def go(content: str | bytes | list[list[Any]], name: str = "f.csv", label: str = "S1", **options: Any) -> TakenIn:
         raw = tables.xlsx(*content) if isinstance(content, list) else content
         (tmp_path / name).write_bytes(raw.encode() if isinstance(raw, str) else raw)
         given = Options(**({"by": "AB", "instrument": "caliper 1"} | options))
-        return take_in(shop.record, find.job(shop.record, "PB-12"), tmp_path / name, label, given, TODAY)
+        return take_in(shop.record, find.job(shop.record, "SV-12"), tmp_path / name, label, given, TODAY)
 
     return go
 
@@ -44,6 +44,6 @@ def nothing_was_written(shop: SmallShop) -> bool:
 
 def value(shop: SmallShop, serial: str, balloon: str, label: str = "S1") -> float | None:
     """What the record holds of one cell of a sampling."""
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     sampling = Sampling(shop.record, job, pick_round(shop.record, job, label))
     return sampling.cell(sampling.feature(balloon), sampling.casting(serial)).value

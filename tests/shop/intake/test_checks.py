@@ -36,9 +36,9 @@ def test_part_of_a_file_in_inches_is_told_with_how_to_say_it(shop: SmallShop, br
 
 
 def test_merged_cells_among_the_readings_are_refused_but_not_in_a_title(shop: SmallShop, tmp_path: Path) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     open_round(shop.record, job, "S1", ["C1", "C2"])
-    rows = [["Pump bowl", None, None], ["Casting", "F2", "F3"], ["C1", 40.1, 210.2], ["C2", 40.2, 210.3]]
+    rows = [["Stove box", None, None], ["Casting", "F2", "F3"], ["C1", 40.1, 210.2], ["C2", 40.2, 210.3]]
     (tmp_path / "bad.xlsx").write_bytes(tables.xlsx(*rows, also=lambda book: book.active.merge_cells("B3:C3")))
     with pytest.raises(ImportRefused, match="cells B3:C3 are merged"):
         take_in(shop.record, job, tmp_path / "bad.xlsx", "S1", BY, TODAY)
@@ -63,7 +63,7 @@ def test_a_stated_unit_is_believed(shop: SmallShop, bring: Bring) -> None:
 
 
 def test_heights_over_the_table_become_sizes_from_the_datum_targets(shop: SmallShop, bring: Bring) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     targets = [("A1", 0.0), ("A2", 100.0)]
     shop.record.add_all(DatumTarget(job_of_id=job.of_id, label=label, axis="z", x_mm=x) for label, x in targets)
     done = bring("point,C1\nA1,20.00\nA2,20.40\nF2,60.20\n", heights=True)

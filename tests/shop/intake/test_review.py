@@ -16,9 +16,9 @@ def test_what_a_file_would_add_and_what_looks_odd(shop: SmallShop, tmp_path: Pat
     bring("Casting;F2\nC1;40,1\n", "before.csv")
     path = tmp_path / "f.csv"
     path.write_text("Casting;F1;F2;F3;Remark\nC1;59,1;40,1;2102;ok\nC-2;59,2;40,2;9999;far\n")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     seen = review(check(shop.record, job, read(shop.record, path), "S1", BY, TODAY))
-    assert seen.title == "6 readings of 3 features on 2 castings, into S1 of PB-12"
+    assert seen.title == "6 readings of 3 features on 2 castings, into S1 of SV-12"
     lines = dict(seen.lines)
     assert lines["new castings"] == "C-2: added to S1"
     assert lines["note"] == "1 of 6 readings is for a cell measured before, 1 with the same size; both readings count"
@@ -36,7 +36,7 @@ def test_a_column_of_nominal_sizes_is_not_taken_for_a_casting_without_a_word(sho
     bring("Casting;F2\nC1;40,1\n", "before.csv")
     path = tmp_path / "f.csv"
     path.write_text("feature,Size,C1\nF1,62,59.1\nF3,210,210.2\nF4,240,243.4\n")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     odd = review(check(shop.record, job, read(shop.record, path), "S1", BY, TODAY)).odd
     assert [one for one in odd if one.startswith("casting Size: all 3 readings are exactly the sizes of the drawing")]
     assert not [one for one in odd if "casting C1" in one]
@@ -52,5 +52,5 @@ def test_a_gauge_that_is_not_to_be_measured_with_is_told_before_anything_is_writ
     shop.record.add(out)
     path = tmp_path / "f.csv"
     path.write_text("Casting;F2\nC2;40,2\n")
-    seen = review(check(shop.record, find.job(shop.record, "PB-12"), read(shop.record, path), "S1", BY, TODAY))
+    seen = review(check(shop.record, find.job(shop.record, "SV-12"), read(shop.record, path), "S1", BY, TODAY))
     assert f"✗ caliper 1 is out of use since {TODAY}: dropped: was another one used?" in seen.odd

@@ -70,7 +70,7 @@ def test_a_serial_that_stands_twice_is_named_with_both_lines(shop: SmallShop, br
 
 
 def test_a_casting_that_is_in_the_record_twice_is_refused(shop: SmallShop, bring: Bring) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     from inspect_tui.model.work import Item
 
     (lot,) = shop.record.lots(job.of_id)
@@ -91,7 +91,7 @@ def test_repeats_count_where_a_column_says_so(shop: SmallShop, bring: Bring) -> 
 
 
 def test_an_angle_is_not_taken_in_mm(shop: SmallShop, bring: Bring) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     from inspect_tui.shop.jobs import jobs
 
     jobs.add_feature(

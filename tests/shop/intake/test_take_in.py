@@ -37,7 +37,7 @@ FORMS = {
     "decimal commas": "Casting;F2;F3\nC1;40,1;210,2\nC2;40,2;210,3\n",
     "tabs": "Casting\tF2\tF3\nC1\t40.1\t210.2\nC2\t40.2\t210.3\n",
     "bars": "Casting|F2|F3\nC1|40.1|210.2\nC2|40.2|210.3\n",
-    "a title above the heads": "Pump bowl, first castings\n\nCasting;F2;F3\nC1;40.1;210.2\nC2;40.2;210.3\n",
+    "a title above the heads": "Stove box, first castings\n\nCasting;F2;F3\nC1;40.1;210.2\nC2;40.2;210.3\n",
     "units in the heads": "Casting,F2 [cm],F3 (in)\nC1,4.01,8.27559055118\nC2,4.02,8.27952755906\n",
     "units in the cells": "Casting,F2,F3\nC1,40.1 mm,21.02 cm\nC2,40.2 mm,210.3 mm\n",
     "a unit column": "Serial,Feature,Value,Unit\nC1,F2,4.01,cm\nC2,F2,40.2,mm\nC1,F3,210.2,mm\nC2,F3,210.3,mm\n",
@@ -63,7 +63,7 @@ def test_text_that_older_spreadsheets_write_is_read(shop: SmallShop, bring: Brin
 
 
 def test_a_spreadsheet_is_read_with_numbers_as_they_are(shop: SmallShop, bring: Bring) -> None:
-    bring([["Pump bowl"], [], ["Casting", "F2", "F3"], ["C1", 40.1, 210.2], ["C2", 40.2, None]])
+    bring([["Stove box"], [], ["Casting", "F2", "F3"], ["C1", 40.1, 210.2], ["C2", 40.2, None]])
     assert value(shop, "C1", "F2") == 40.1
     assert value(shop, "C2", "F3") is None
 
@@ -75,7 +75,7 @@ def test_an_empty_cell_is_a_reading_that_is_missing_and_never_zero(shop: SmallSh
 
 def test_what_was_typed_and_in_which_unit_is_kept(shop: SmallShop, bring: Bring) -> None:
     bring("Casting,F3 [in]\nC1,8.2760\n")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     sampling = Sampling(shop.record, job, pick_round(shop.record, job, "S1"))
     (taken,) = sampling.taken(sampling.feature("F3"), sampling.casting("C1"))
     assert (taken.typed, taken.typed_unit) == ("8.2760", "in")
@@ -88,20 +88,20 @@ def test_castings_that_a_sampling_lacks_are_added_to_it(shop: SmallShop, bring: 
     assert value(shop, "C7", "F2") == pytest.approx(40.2)
     new = bring("Casting,F2\nD1,40.4\n", name="s2.csv", label="S2", poured_on="2026-03-01")
     assert new.new_castings == ("D1",)
-    assert [lot.label for lot in shop.record.lots(find.job(shop.record, "PB-12").of_id)] == ["S1", "S2"]
+    assert [lot.label for lot in shop.record.lots(find.job(shop.record, "SV-12").of_id)] == ["S1", "S2"]
 
 
 def test_unknown_castings_need_a_sampling_to_belong_to(shop: SmallShop, tmp_path: Path, bring: Bring) -> None:
     path = tmp_path / "f.csv"
     path.write_text("Casting,F2\nC9,40.1\n")
     with pytest.raises(ImportRefused, match="C9 is not in S1") as homeless:
-        take_in(shop.record, find.job(shop.record, "PB-12"), path, None, BY)
+        take_in(shop.record, find.job(shop.record, "SV-12"), path, None, BY)
     assert homeless.value.todo is Todo.NAME_ROUND
     assert nothing_was_written(shop)
 
 
 def test_castings_of_another_sampling_are_not_made_twice(shop: SmallShop, bring) -> None:
-    with pytest.raises(ImportRefused, match="Casting C1 is in job PB-12 already, in S1, not in S2") as refused:
+    with pytest.raises(ImportRefused, match="Casting C1 is in job SV-12 already, in S1, not in S2") as refused:
         bring("Casting;F2\nC1;40,1\nD1;40,1\n", label="S2")
     assert refused.value.todo is Todo.CHOOSE_ROUND
     assert nothing_was_written(shop)
@@ -120,7 +120,7 @@ def test_who_and_with_what_may_stand_in_columns(shop: SmallShop, bring: Bring) -
         by=None,
         instrument=None,
     )
-    article = first_article(shop.record, find.job(shop.record, "PB-12"), "S1")
+    article = first_article(shop.record, find.job(shop.record, "SV-12"), "S1")
     assert article.cell("F2", "C2").by == "IN"
     assert article.cell("F2", "C2").instrument == "caliper 2"
 
@@ -194,7 +194,7 @@ def test_a_file_that_is_no_table_of_readings(shop, bring, content: bytes, wrong:
 
 
 def test_what_is_no_file_is_told_with_what_was_kept(shop: SmallShop, bring, tmp_path: Path) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     for name, sentence in {
         "gone.csv": "Nothing was added. Check its name and folder.",
         "": "Nothing was added.",
@@ -210,7 +210,7 @@ def test_what_is_no_file_is_told_with_what_was_kept(shop: SmallShop, bring, tmp_
 def test_a_missing_file_a_folder_and_an_unknown_sheet_are_said_by_name(
     shop: SmallShop, tmp_path: Path, bring: Bring
 ) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     with pytest.raises(DataError, match="There is no file"):
         take_in(shop.record, job, tmp_path / "none.csv", "S1", BY)
     with pytest.raises(DataError, match="is a folder"):
@@ -228,7 +228,7 @@ def test_half_a_million_rows_are_refused_before_they_are_read_into_memory(
         file.writelines(f"C{n},40.1\n" for n in range(500_000))
     monkeypatch.setattr(table_file, "_decoded", lambda *_: pytest.fail("the file was read"))
     with pytest.raises(DataError, match=r"has 500 001 rows; 100 000 are the most"):
-        take_in(shop.record, find.job(shop.record, "PB-12"), path, "S1", BY)
+        take_in(shop.record, find.job(shop.record, "SV-12"), path, "S1", BY)
 
 
 def test_the_same_file_is_not_taken_in_twice_under_any_name(shop: SmallShop, bring: Bring) -> None:
@@ -243,7 +243,7 @@ def test_the_same_file_is_not_taken_in_twice_under_any_name(shop: SmallShop, bri
 
 def test_a_file_taken_in_while_it_was_looked_over_is_not_taken_in_again(shop: SmallShop, tmp_path, bring) -> None:
     (tmp_path / "f.csv").write_text("Casting;F2\nC1;40,1\n")
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     checked = check(shop.record, job, read(shop.record, tmp_path / "f.csv"), "S1", BY, TODAY)
     write(shop.record, job, checked)
     with pytest.raises(ImportRefused, match="was taken in already"):
@@ -303,14 +303,14 @@ FORMULA = "=cmd|' /C calc'!A0"
 def test_a_formula_in_a_name_arrives_as_text_and_one_in_a_reading_is_refused(shop: SmallShop, bring: Bring) -> None:
     bring([["Casting", "F2"], [FORMULA, 40.1]])
     assert value(shop, FORMULA, "F2") == 40.1
-    assert first_article(shop.record, find.job(shop.record, "PB-12"), "S1").identity.serials[-1] == FORMULA
+    assert first_article(shop.record, find.job(shop.record, "SV-12"), "S1").identity.serials[-1] == FORMULA
     with pytest.raises(ImportRefused, match="=A1\\*2 is a formula, kept as text; save the file with values"):
         bring([["Casting", "F3"], ["C1", "=A1*2"]], name="b.xlsx")
 
 
 def test_markup_and_escape_sequences_in_names_stay_harmless_text(shop: SmallShop, bring: Bring) -> None:
     bring("Casting,F2\n[red]C\x1b[2J8[/red],40.1\n<b>C9</b>,40.2\n")
-    article = first_article(shop.record, find.job(shop.record, "PB-12"), "S1")
+    article = first_article(shop.record, find.job(shop.record, "SV-12"), "S1")
     assert article.identity.serials[-2:] == ("[red]C[2J8[/red]", "<b>C9</b>")
     assert "\x1b" not in str(article)
 
@@ -359,7 +359,7 @@ def test_a_file_of_machined_castings_is_taken_in_finished(shop: SmallShop, bring
     bring("Casting,F1,F4\nC1,59.1,243.1\n")
     done = bring("Casting,F1,F4\nC1,62.1,240.1\n", state="finished")
     assert done.readings == 2 and not done.remarks  # nothing was measured there before
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     sampling = Sampling(shop.record, job, pick_round(shop.record, job, "S1"))
     f1, c1 = sampling.feature("F1"), sampling.casting("C1")
     assert (sampling.cell(f1, c1).value, sampling.cell(f1, c1, "finished").value) == (59.1, 62.1)

@@ -101,9 +101,9 @@ name = "far pad"
 
 
 def test_a_job_file_may_name_them(shop: SmallShop) -> None:
-    text = JOB.replace('number = "PB-12"', 'number = "PB-13"').replace("[[feature]]", TARGETS + "\n[[feature]]", 1)
+    text = JOB.replace('number = "SV-12"', 'number = "SV-13"').replace("[[feature]]", TARGETS + "\n[[feature]]", 1)
     jobs.add_from_file(shop.record, text)
-    job = find.job(shop.record, "PB-13")
+    job = find.job(shop.record, "SV-13")
     assert [datum_targets.words(t) for t in shop.record.datum_targets(job.of_id)] == [
         "A1     holds along Z  at x 20, y 25.4",
         "A2     holds along Z  at x 220  far pad",

@@ -49,7 +49,7 @@ def test_every_column_is_named_once_and_explained() -> None:
 
 
 def test_a_reading_on_a_warm_tool_is_corrected_and_judged_as_at_the_bench(shop: SmallShop) -> None:
-    (box,) = (t for t in shop.record.tools(find.job(shop.record, "PB-12").of_id) if t.label == "box 1")
+    (box,) = (t for t in shop.record.tools(find.job(shop.record, "SV-12").of_id) if t.label == "box 1")
     shop.record.add(replace(box, id=b"", replaces_id=box.id, expansion_per_c=22e-6), by=shop.ab.id)
     bench = shop.bench("box 1")
     bench.set_conditions(31.0, instrument_c=24.0)
@@ -199,7 +199,7 @@ def test_a_known_bias_is_stated_widens_u_and_is_not_taken_off(shop: SmallShop) -
 
 
 def test_the_count_is_what_trends_counts(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     lots = [
         shop.record.add(Lot(job_of_id=job.of_id, label=label, poured_on=day, quantity=40, heat=f"H{label}"))
         for label, day in (("L1", "2026-01-10"), ("L2", "2026-01-10"))  # one day: which lot is told apart
@@ -234,7 +234,7 @@ def test_counts_on_tools_and_sand_cores_are_those_of_the_trend(tmp_path: Path) -
 
 
 def test_a_sand_core_is_judged_by_its_box(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     (core,) = shop.record.cores(job.of_id)
     shop.record.add(Item(job_of_id=job.of_id, kind="core", serial="K1", core_id=core.id))
     told = logged(shop.bench("core K1"), "59.60").judged
@@ -335,7 +335,7 @@ def test_repeats_that_disagree_are_in_question_in_every_row_until_somebody_kept_
 
 
 def test_a_machined_casting_has_rows_judged_by_the_drawing(shop: SmallShop) -> None:
-    jobs.add_casting(shop.record, find.job(shop.record, "PB-12"), "C1")
+    jobs.add_casting(shop.record, find.job(shop.record, "SV-12"), "C1")
     bench = shop.bench("casting C1")
     raw = logged(bench, "59.00").judged
     bench.set_state("finished")

@@ -267,7 +267,7 @@ def test_a_job_that_rests_on_a_weak_source_says_so_in_words(shop: SmallShop) -> 
 @pytest.mark.parametrize(
     ("old", "new", "said"),
     [
-        ('number = "PB-12"\n', "", "needs a number"),
+        ('number = "SV-12"\n', "", "needs a number"),
         ("[[feature]]", "[[features]]", "does not know 'features'"),
         ('balloon = "F2"', 'balloon = "F1"', "two of feature"),
         ('a = "core 1"', 'a = "core 7"', "core 7"),
@@ -304,7 +304,7 @@ def test_balloons_are_found_with_or_without_leading_zeros(shop: SmallShop) -> No
 
 def test_a_job_may_judge_its_tools_by_an_en_12890_class(shop: SmallShop) -> None:
     text = JOB.replace('contraction = "1.0 %"', 'contraction = "1.0 %"\ntool_band = "H2"')
-    plan = jobfile.read(text.replace("PB-12", "PB-13"))
+    plan = jobfile.read(text.replace("SV-12", "SV-13"))
     shop.record.add_all(plan.rows())
     tasks = Bench(shop.record, plan.job, find.subject(shop.record, plan.job, "stick 1")).tasks
     band = next(t for t in tasks if t.feature.balloon == "F1").sizes.band

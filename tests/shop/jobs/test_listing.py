@@ -19,7 +19,7 @@ from tests.worlds.measured import Measured
 
 
 def test_a_row_holds_the_sizes_of_the_chain_and_the_state(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     bench = shop.bench()
     bench.goto("F1")
     bench.take("59.60")
@@ -27,7 +27,7 @@ def test_a_row_holds_the_sizes_of_the_chain_and_the_state(shop: SmallShop) -> No
     # 62.00 finished, 1.5 a side inside: 59.00 as cast, times 1.01
     assert (row["nominal"], row["as_cast"], row["target"]) == (62.0, 59.0, pytest.approx(59.59))
     assert (row["n"], row["last"], row["state"]) == (1, 59.60, "conforms")
-    assert row["lower"] < row["target"] < row["upper"] and row["job"] == "PB-12"
+    assert row["lower"] < row["target"] < row["upper"] and row["job"] == "SV-12"
     others = [r for r in listing.rows(shop.record, job) if (r["tool"], r["feature"]) != ("stick 1", "F1")]
     assert {r["state"] for r in others} == {"to measure"}
     # F5 is a wall between mould and core: no tool makes it

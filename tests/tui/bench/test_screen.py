@@ -265,7 +265,7 @@ def test_the_header_says_who_and_with_what_at_80_columns(shop: SmallShop) -> Non
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         head = text_of(app, "#head")
         assert len(head) == 80
-        assert "PB-12" in head and "stick 1" in head and "AB" in head and "caliper 1" in head and "U 0.04 mm" in head
+        assert "SV-12" in head and "stick 1" in head and "AB" in head and "caliper 1" in head and "U 0.04 mm" in head
 
     run(shop, script)
 

@@ -40,7 +40,7 @@ def logged(bench: Bench, typed: str, balloon: str = "F1") -> Logged:
 def test_the_header_is_as_wide_as_the_screen_with_who_and_what_on_the_right(shop: SmallShop, width: int) -> None:
     bench = shop.bench()
     (line,) = fits(text.header(bench, width), width)
-    assert line.startswith(" PB-12 · rev A · stick 1") and len(line) == width
+    assert line.startswith(" SV-12 · rev A · stick 1") and len(line) == width
     if width >= 80:
         assert line.endswith("AB · caliper 1  U 0.04 mm ")
         bench.set_conditions(24.0, None, 21.5)

@@ -77,7 +77,7 @@ def test_ctrl_f_on_the_bench_shows_the_current_feature(measured: Measured) -> No
         await pilot.press("ctrl+f")
         screen = await ready(pilot, app)
         assert screen.pick is not None and screen.pick.title == "F1 passage width"
-        assert "PB-12 · F1 passage width · stick 1" in text_of(app, "#head")
+        assert "SV-12 · F1 passage width · stick 1" in text_of(app, "#head")
         body = text_of(app)
         assert "n 31" in body and "individuals" in body and "reading → · mm ↑" in body
         assert "point 31 (61): beyond the control limit" in body

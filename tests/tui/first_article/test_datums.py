@@ -11,7 +11,7 @@ from tests.tui.first_article.test_screen import (
 
 
 def test_datum_targets_are_named_changed_and_taken_away(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
 
     async def fill(pilot, app, **values: str) -> None:
         for key, value in values.items():

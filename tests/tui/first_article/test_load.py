@@ -27,7 +27,7 @@ ODD = "Gussteil;Breite A1;Datum\nC1;210.2;2026-01-02\n"
 
 def at_first_article(shop: SmallShop, script: Script, size: tuple[int, int] = (80, 24), serials=("C1", "C2")) -> None:
     if serials:
-        open_round(shop.record, find.job(shop.record, "PB-12"), "S1", serials)
+        open_round(shop.record, find.job(shop.record, "SV-12"), "S1", serials)
 
     async def go() -> None:
         app = InspectApp(shop.record, shop.bench())

@@ -40,7 +40,7 @@ def test_a_file_is_looked_over_written_and_shown_in_the_grid(shop: SmallShop) ->
         before = rows_of(shop.record)
         await load(pilot, path)
         assert isinstance(app.screen, Look)
-        assert "4 readings of 2 features on 2 castings, into S1 of PB-12" in shown(app, "#body")
+        assert "4 readings of 2 features on 2 castings, into S1 of SV-12" in shown(app, "#body")
         assert "by AB, with caliper 1" in shown(app, "#body")
         assert rows_of(shop.record) == before  # nothing is written before Enter
         await enter(pilot)

@@ -80,7 +80,7 @@ def test_what_was_written_elsewhere_shows_when_one_comes_back(shop: SmallShop) -
         assert before.answer == "conforms"
         app.go("jobs")
         await pilot.pause()
-        job = find.job(shop.record, "PB-12")
+        job = find.job(shop.record, "SV-12")
         shop.record.revise(job, rule="plain")
         app.go("first")
         await pilot.pause()

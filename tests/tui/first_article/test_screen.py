@@ -46,7 +46,7 @@ def run(record: Record, script: Script, bench=None, size: tuple[int, int] = (80,
 
 
 def small(shop: SmallShop, script: Script, serials: tuple[str, ...] = ("C1", "C2"), **more: object) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     if serials:
         open_round(shop.record, job, "S1", serials)
     run(shop.record, script, shop.bench(), **more)  # type: ignore[arg-type]
@@ -231,7 +231,7 @@ def test_before_anything_is_measured_the_causes_page_says_what_the_plan_can_tell
 
 
 def test_a_record_that_is_read_only_says_so_and_keeps_what_was_typed(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     open_round(shop.record, job, "S1", ["C1"])
     shop.record.close()
     record = Record.open(shop.path, read_only=True)
@@ -350,7 +350,7 @@ def test_another_sampling_is_chosen(opened: Record) -> None:
 
 # ------------------------------------------------------------------------------ many castings
 def many(shop: SmallShop, n: int) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     lot = open_round(shop.record, job, "S1", [f"C{k:04d}" for k in range(n)])
     revision = find.latest_revision(shop.record, job)
     session = shop.record.add(Session(kind="casting", job_of_id=job.of_id, revision_id=revision.id))

@@ -18,7 +18,7 @@ WIDTHS = pytest.mark.parametrize("width", [80, 160])
 
 
 def filling(shop: SmallShop) -> Filling:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     open_round(shop.record, job, "S1", ("C1", "C2"))
     return Filling(shop.record, Sampling(shop.record, job, pick_round(shop.record, job, "S1")), shop.ab, shop.caliper)
 
@@ -40,7 +40,7 @@ def test_the_head_fills_the_width_with_who_and_with_what_on_the_right(shop: Smal
     here = filling(shop)
     head = str(text.header(here.sampling, here, False, width))
     assert (
-        head.startswith(" PB-12 · rev A · S1 · 2 castings ")
+        head.startswith(" SV-12 · rev A · S1 · 2 castings ")
         and head.endswith(" AB · caliper 1 ")
         and len(head) == width
     )
@@ -70,7 +70,7 @@ def test_what_is_not_measured_shows_the_size_only_where_it_may(shop: SmallShop, 
     assert shown[1].startswith("as cast 59.00") and shown[1].endswith("made by core 1")
     sampling = here.sampling
     cannot_measure(shop.record, [sampling.feature("F1")], sampling.casting("C1"), "beyond reach", shop.ab.id)
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     here.sampling = Sampling(shop.record, job, pick_round(shop.record, job, "S1"))
     assert "– not measurable: beyond reach" in cell(here, True, width)
 

@@ -103,7 +103,7 @@ def test_good_for_ranks_the_open_tool_and_then_the_castings(shop: SmallShop) -> 
         await pilot.press("g")
         await pilot.pause()
         first = text_of(app, "#body")
-        assert "PB-12, stick 1, in AB's hands" in first and " %" in first
+        assert "SV-12, stick 1, in AB's hands" in first and " %" in first
         await pilot.press("g")
         await pilot.pause()
         assert "as-cast sizes and fits" in text_of(app, "#body")

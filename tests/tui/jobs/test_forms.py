@@ -110,7 +110,7 @@ def test_raw_limits_wider_than_the_stock_are_asked_about_in_the_form(shop: Small
 
 
 def revisions(shop: SmallShop) -> list[str]:
-    return [r.rev for r in shop.record.revisions(find.job(shop.record, "PB-12").of_id)]
+    return [r.rev for r in shop.record.revisions(find.job(shop.record, "SV-12").of_id)]
 
 
 def test_a_feature_that_was_read_is_changed_by_a_new_revision_or_a_reason(shop: SmallShop) -> None:
@@ -137,7 +137,7 @@ def test_a_feature_that_was_read_is_changed_by_a_new_revision_or_a_reason(shop: 
 
     run(shop, script)
     assert revisions(shop) == ["A", "A", "B"]
-    made = shop.record.revisions(find.job(shop.record, "PB-12").of_id)
+    made = shop.record.revisions(find.job(shop.record, "SV-12").of_id)
     assert (made[1].corrects_id, made[1].why) == (made[0].id, "63 read as 62")
 
 
@@ -179,14 +179,14 @@ def test_a_job_is_changed_and_what_is_open_follows_its_rule(shop: SmallShop) -> 
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "between 0.01 and 1" in str(app.screen.query_one("#wrong").render())
-        await fill(pilot, app, {"name": "bowl [b]", "tool_share": "0,5"})
+        await fill(pilot, app, {"name": "stove [b]", "tool_share": "0,5"})
         await pilot.press("ctrl+s")
         await pilot.pause()
         assert "changed" in text_of(app, "#say")
         assert app.bench and app.bench.job.rule == "full_u"
 
     run(shop, script)
-    job = find.job(shop.record, "PB-12")
-    assert (job.rule, job.tool_share, job.name) == ("full_u", 0.5, "bowl [b]")
+    job = find.job(shop.record, "SV-12")
+    assert (job.rule, job.tool_share, job.name) == ("full_u", 0.5, "stove [b]")
     assert len(shop.record.job_history(job.of_id)) == 2
     assert shop.bench().job.rule == "full_u"

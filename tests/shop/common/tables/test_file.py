@@ -58,7 +58,7 @@ def test_text_that_older_programs_write_is_read_and_said(grid) -> None:
 
 
 SEPARATED = {
-    "a title above the heads": ("Pump bowl\n\nCasting;F2\nC1;40,1\n", ";"),
+    "a title above the heads": ("Stove box\n\nCasting;F2\nC1;40,1\n", ";"),
     "decimal commas beside semicolons": ("Casting;F2;F3\nC1;40,1;210,2\nC2;40,2;210,3\n", ";"),
     "one column of decimal commas": ("width\n59,66\n59,6\n", ""),
     "a comma in quotation marks": ('name;"a, b, c"\nx;1\n', ";"),

@@ -33,7 +33,7 @@ class Bench:
     def __post_init__(self) -> None:
         self.now_us = self.shop.record._clock()[0]
         self.shop.record._clock = lambda: (self.now_us, 0)
-        job = find.job(self.shop.record, "PB-12")
+        job = find.job(self.shop.record, "SV-12")
         desk.open_round(self.shop.record, job, "S1", self.serials)
         revision = find.latest_revision(self.shop.record, job)
         self.session = self.shop.record.add(Session(kind="casting", job_of_id=job.of_id, revision_id=revision.id))
@@ -94,7 +94,7 @@ def test_only_the_setup_that_is_in_inches_is_put_right(bench: Bench) -> None:
 
 
 def test_a_size_that_must_only_clean_up_is_doubted_far_out_too(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     f1 = next(f for f in shop.record.features(find.latest_revision(shop.record, job).id) if f.balloon == "F1")
     revise(shop.record, job, "Z", [replace(f1, raw_lower=None, raw_upper=None, raw_source=None)])
     bench = Bench(shop)

@@ -14,7 +14,7 @@ from tests.conftest import SmallShop
 
 
 def filling(shop: SmallShop, *serials: str) -> Filling:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     open_round(shop.record, job, "S1", serials or ("C1", "C2"))
     return Filling(shop.record, Sampling(shop.record, job, pick_round(shop.record, job, "S1")), shop.ab, shop.caliper)
 

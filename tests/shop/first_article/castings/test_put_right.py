@@ -54,7 +54,7 @@ def test_aligning_again_clears_the_tilt_and_shows_both_values(record: Record) ->
 
 
 def test_what_cannot_be_measured_is_not_missing_and_says_why(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     desk.open_round(shop.record, job, "S1", ["C1", "C2"], poured_on="2026-03-01")
     here = Sampling(shop.record, job, pick_round(shop.record, job, "S1"))
     feature, item = here.feature("F3"), here.casting("C1")
@@ -73,7 +73,7 @@ def test_what_cannot_be_measured_is_not_missing_and_says_why(shop: SmallShop) ->
 
 
 def test_a_reading_counts_although_somebody_said_it_cannot_be_measured(shop: SmallShop) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     desk.open_round(shop.record, job, "S1", ["C1"])
     here = Sampling(shop.record, job, pick_round(shop.record, job, "S1"))
     desk.cannot_measure(shop.record, [here.feature("F3")], None, "out of reach")
@@ -101,7 +101,7 @@ def test_a_reading_counts_although_somebody_said_it_cannot_be_measured(shop: Sma
 def test_a_sampling_that_cannot_be_opened_is_refused_whole(
     shop: SmallShop, label: str, serials: list[str], sentence: str
 ) -> None:
-    job = find.job(shop.record, "PB-12")
+    job = find.job(shop.record, "SV-12")
     desk.open_round(shop.record, job, "S1", ["C1"])
     with pytest.raises(DataError, match=sentence):
         desk.open_round(shop.record, job, label, serials)

@@ -22,7 +22,7 @@ from inspect_tui.shop.kit.facts import KitFacts
 from tests.conftest import TODAY, SmallShop
 from tests.worlds.job_files import any_job, example, out_of, picture, plan, stored
 
-WHOLE = example().replace("PB-12", "X-1")
+WHOLE = example().replace("SV-12", "X-1")
 
 
 def whole(shop: SmallShop) -> Job:
@@ -286,7 +286,7 @@ def test_a_core_that_was_withdrawn_comes_back_with_its_number(shop: SmallShop) -
 def test_a_size_that_is_not_changed_is_carried_to_the_letter_whatever_became_of_its_core(shop: SmallShop) -> None:
     job = whole(shop)
     shop.record.revise(shop.record.cores(job.of_id)[0], shop.ab.id, name="flue")
-    text = WHOLE.replace("nominal = 240", "nominal = 241").replace('name = "bowl passage"', 'name = "flue"')
+    text = WHOLE.replace("nominal = 240", "nominal = 241").replace('name = "flue passage"', 'name = "flue"')
     changed(shop, job, text.replace('name = "flue passage"', 'name = "flue"'))
     made = editions(shop.record, job, shop.record.job_features(job.of_id))
     assert made[-1].changed == ("F2",)

@@ -17,7 +17,7 @@ from tests.worlds.job_files import example, out_of, plan, stored
 
 
 def whole(shop: SmallShop) -> Job:
-    return stored(shop.record, plan(example().replace("PB-12", "X-1")))
+    return stored(shop.record, plan(example().replace("SV-12", "X-1")))
 
 
 def test_later_versions_count_and_old_ones_are_followed_to_what_holds_now(shop: SmallShop) -> None:
