@@ -156,13 +156,15 @@ def say(record: Record, job: Job, text: str, by: Id | None = None) -> Parting:
     """Write the parting of a job; an earlier one stays in the record."""
     made = parse(text)
     before = record.mould_parting(job.of_id)
-    record.add_all(rows(job.of_id, made, before[0].id if before else None), by)
+    record.add_all(rows(job.of_id, made, before[0].id if before else None, record.new_id()), by)
     return made
 
 
-def rows(job_of_id: Id, parting: Parting, replaces_id: Id | None = None) -> list[MouldParting | PartingStep]:
-    """What is written for a parting; `replaces_id` is the version that it takes the place of."""
-    new_id = uuid7()
+def rows(
+    job_of_id: Id, parting: Parting, replaces_id: Id | None = None, new_id: Id | None = None
+) -> list[MouldParting | PartingStep]:
+    """What is written for a parting; `replaces_id` is the version that it takes the place of, `new_id` its own."""
+    new_id = new_id or uuid7()
     head = MouldParting(
         id=new_id, of_id=b"" if replaces_id else new_id, replaces_id=replaces_id, job_of_id=job_of_id, axis=parting.axis
     )
