@@ -18,6 +18,7 @@ from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import ChainStep, Feature, Job, Tool, ToolFeature
 from inspect_tui.record.ask.first_article import OnTool
+from inspect_tui.shop.common import faces_touched
 from inspect_tui.shop.first_article.castings.job_facts import JobFacts
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 
@@ -119,7 +120,8 @@ class ToolLog:
             begins = max((n for n, r in enumerate(read) if r.rep == 1), default=0)
             last = read[begins:]  # the newest line alone: between two lines the tool may have been cut
             made = self.sampling.evidence.put_right(last, self.sampling.own_feature(now.feature_id), tool)
-            u = hypot(max(self._u(r) for r in last), *(line.u for line in made.lines))
+            faces = faces_touched.u_rough(self.sampling.own_feature(now.feature_id), tool)
+            u = hypot(max(self._u(r) for r in last), faces, *(line.u for line in made.lines))
             self.on_tools[tool.of_id, key] = OnToolNow(
                 tool=tool, feature=now, target=target, values=made.values, u=u, day=day
             )

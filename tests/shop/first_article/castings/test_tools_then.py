@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from math import hypot, sqrt
+
 import pytest
 
 from inspect_tui.frozen import replace
 from inspect_tui.model.work import Feature
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import find
+from inspect_tui.shop.common import faces_touched, find
 from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
@@ -68,3 +70,18 @@ def test_a_tool_that_was_read_under_a_typing_error_still_promises(shop: SmallSho
     ends = tuple(replace(end, stock_mm=end.stock_mm and end.stock_mm + 1.0) for end in feature.ends)
     jobs.correct(shop.record, job, [replace(feature, ends=ends)], "4 mm of stock, not 3")
     assert promised(shop, "F4")[1] == words
+
+
+def test_rough_faces_of_a_tool_leave_its_size_open(shop: SmallShop) -> None:
+    job = find.job(shop.record, None)
+    stick = next(tool for tool in shop.record.tools(job.of_id) if tool.label == "stick 1")
+    shop.record.revise(stick, material="mahogany")
+    open_round(shop.record, job, "S1", ["C1"])
+    bench = shop.bench()
+    bench.goto("F2")
+    bench.take("40.45")
+    sampling = Sampling(shop.record, job, pick_round(shop.record, job, "S1"))
+    (now,) = [now for now in ToolLog(sampling, None).on_tools.values() if now.values]
+    rough = faces_touched.u_rough(sampling.feature("F2"), now.tool)
+    gauge = hypot(0.04 / 2, 0.01 / sqrt(12))  # certificate and display
+    assert rough > 0 and now.u == pytest.approx(hypot(gauge, rough))
