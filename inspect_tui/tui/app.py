@@ -19,7 +19,7 @@ from textual.screen import Screen
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.tui import todo
-from inspect_tui.tui.place import NoPlace
+from inspect_tui.tui.place import NoPlace, Place
 from inspect_tui.tui.program import Program
 
 # place -> title, what it is for, module and class of its screen (made at the first visit, without arguments)
@@ -47,6 +47,13 @@ def make_place(name: str) -> Screen[Any]:
     except Exception as error:
         return NoPlace(title, error)
     return made
+
+
+def _changes(place: Place) -> None:
+    """The list of what was changed, over whatever place."""
+    from inspect_tui.tui.jobs import changes
+
+    changes.show(place)
 
 
 def _collect_again() -> None:
@@ -133,6 +140,8 @@ class InspectApp(Program):
             yield from commands()
         for key, (title, what, _, _) in PLACES.items():
             yield SystemCommand(f"Go to {title}", what, lambda key=key: self.call_later(self.go, key))
+        if isinstance(screen, Place):
+            yield SystemCommand("What was changed", "over the whole shop: who, when, why", partial(_changes, screen))
         yield SystemCommand("Change the colours", "dark, light, or the terminal's own", self.action_change_theme)
         yield SystemCommand("Quit", "everything logged is on the disk", self.action_leave)
 

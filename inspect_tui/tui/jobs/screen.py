@@ -20,7 +20,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.jobs import jobs
-from inspect_tui.tui.jobs import forms
+from inspect_tui.tui.jobs import changes, forms
 from inspect_tui.tui.place import Place
 
 RULE_WORDS = {"proof95": "proof at 95 %", "full_u": "full U", "plain": "plain limits"}
@@ -44,6 +44,9 @@ class JobsScreen(Place):
         Binding("c", "new_casting", "New casting", id="jobs.casting"),
         Binding("f", "new_feature", "New feature", id="jobs.feature"),
         Binding("e", "change_feature", "Change a feature: typed wrong, or a new drawing revision", id="jobs.change"),
+        Binding("w", "withdraw", "Withdraw what is wrong or no more", id="jobs.withdraw"),
+        Binding("b", "take_back", "What is withdrawn: take it back", id="jobs.back"),
+        Binding("h", "what_changed", "What was changed, over the whole shop", id="jobs.changed"),
         Binding("tab", "app.focus_next", "Jobs list and tools list in turn", id="jobs.next"),
     ]
 
@@ -161,6 +164,19 @@ class JobsScreen(Place):
         """Change a feature: a typing error is put right, or the drawing gets a new revision."""
         if self.line is not None and self.line.revision is not None:
             forms.change_feature(self, self.line.job, self.line.revision)
+
+    def action_withdraw(self) -> None:
+        """Take a job, tool, casting, feature, person, gauge, count ... out of every list; who and why is kept."""
+        if self.line is not None:
+            changes.take_out(self, self.line.job)
+
+    def action_take_back(self) -> None:
+        """What is withdrawn, with who and why; the one that is chosen comes back."""
+        changes.take_back(self)
+
+    def action_what_changed(self) -> None:
+        """Who changed what, when and why; type to search."""
+        changes.show(self)
 
 
 def tool_band(job: Job) -> str:

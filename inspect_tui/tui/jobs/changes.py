@@ -1,0 +1,209 @@
+"""Putting things right from the Jobs place: withdraw a thing, take one back, and the list of all that was changed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Vertical
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from inspect_tui.metrology.typed import fields
+from inspect_tui.model.measuring import Person
+from inspect_tui.model.work import Job
+from inspect_tui.shop.bench import memory
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.changes import changed, things, withdraw
+from inspect_tui.shop.changes.changed import Changed
+from inspect_tui.shop.changes.things import Sort, Thing
+from inspect_tui.tui.choosers import choose
+from inspect_tui.tui.forms import Field, ask
+from inspect_tui.tui.place import Place
+from inspect_tui.tui.question import Question
+
+if TYPE_CHECKING:
+    from inspect_tui.tui.program import Program
+
+ABOUT = {
+    "job": "a whole job",
+    "person": "who is here no more, or was entered twice",
+    "gauge": "an instrument",
+    "certificate": "of a gauge",
+    "study": "of a gauge",
+    "feature": "of the drawing: its balloon",
+    "core": "that nothing names any more",
+    "tool": "a pattern, stick or box",
+    "sampling": "with all its castings",
+    "casting": "by its serial",
+    "sand": "a sand core by its serial",
+    "fit": "a print, key or joint",
+    "loop": "that somebody wrote",
+    "passage": "or another derived characteristic",
+    "picture": "shown for something",
+    "count": "of a tool",
+    "repair": "of a tool",
+    "limit": "how far a size may wear",
+}
+
+
+# ------------------------------------------------------------------------------ withdrawing, taking back
+def take_out(place: Place, job: Job) -> None:
+    """Choose what is withdrawn: its sort, then the thing itself."""
+
+    def of_sort(sort: Sort) -> None:
+        listed = things.standing(place.record, sort, job if sort.of_job else None)
+        if not listed:
+            place.say(f"There is no {sort.word} to withdraw.")
+            return
+        choose(place, f"Which {sort.word}?", [(thing, thing.name) for thing in listed], partial(_why, place))
+
+    rows = [(sort, f"{sort.word:<12} {ABOUT[sort.word]}") for sort in things.SORTS]
+    choose(place, "Withdraw what?", rows, of_sort)
+
+
+def _why(place: Place, thing: Thing) -> None:
+    told = withdraw.depends(place.record, thing)
+
+    def go_on(by: Person) -> None:
+        def done(why: str) -> str:
+            withdraw.withdraw(place.record, thing, why, by)
+            _bench_leaves(place.app, thing)
+            return f"The {thing.said} is withdrawn; b takes it back."
+
+        _form(place, f"Withdraw {thing.name}", done, "; ".join(told))
+
+    place.with_person(go_on)
+
+
+def take_back(place: Place) -> None:
+    """Choose what comes back among all that is withdrawn."""
+    gone = withdraw.gone(place.record)
+    if not gone:
+        place.say("Nothing is withdrawn.")
+        return
+
+    def chosen(thing: Thing) -> None:
+        def go_on(by: Person) -> None:
+            def done(why: str) -> str:
+                withdraw.back(place.record, thing, why, by)
+                if thing.job is not None:
+                    place.app.job_changed(thing.job.of_id)
+                return f"The {thing.said} is back."
+
+            _form(place, f"Take {thing.name} back", done)
+
+        place.with_person(go_on)
+
+    rows = [(taken.thing, f"{taken.thing.said}  {taken.at[:10]} {taken.by or '—'}: {taken.why}") for taken in gone]
+    choose(place, "What comes back?", rows, chosen)
+
+
+def _form(place: Place, title: str, done: Any, told: str = "") -> None:
+    why = Field("why", "why: a few words; they stand beside it from now on", "", partial(fields.words, ask="say why"))
+    ask(place, title, [why], lambda values: values["why"], done, then=place.changed, wrong=told)
+
+
+def _bench_leaves(app: Program, thing: Thing) -> None:
+    """Nothing is measured on what is withdrawn: the Bench goes to another tool."""
+    bench = app.bench
+    if bench is None:
+        return
+    item = bench.subject.item
+    if thing.of_id in (bench.job.of_id, bench.subject.key, item.lot_id if item else None):
+        other = memory.last_bench(app.record)
+        app.bench = None
+        if other is not None:
+            gauge = bench.means.instrument if bench.means else None
+            app.bench = Bench(app.record, other.job, other.subject, bench.person, gauge)
+            app.bench.style = app.written
+    elif thing.job is not None:
+        app.job_changed(thing.job.of_id)
+
+
+# ------------------------------------------------------------------------------ what was changed
+def show(place: Place) -> None:
+    """Have the list made beside the screen, then look at it."""
+
+    def use(listed: Sequence[Changed]) -> None:
+        if listed:
+            place.app.push_screen(ChangesScreen(listed))
+        else:
+            place.say("Nothing was changed yet.")
+
+    style = place.app.written
+    place.ask("changes", lambda reader, answer: answer(listed=changed.changes(reader, style=style)), use)
+
+
+class ChangesScreen(Question[None]):
+    """Who changed what, when and why: type to search, arrows to look at one."""
+
+    DEFAULT_CSS = """
+    ChangesScreen { align: center middle; }
+    ChangesScreen Vertical { width: 100%; height: 100%; background: $surface; border: round $primary; padding: 0 1; }
+    ChangesScreen Input, ChangesScreen Input:focus { border: none; height: 1; padding: 0; background: $boost; }
+    ChangesScreen OptionList, ChangesScreen OptionList:focus { height: 1fr; border: none; padding: 0; }
+    ChangesScreen #whole { height: auto; max-height: 6; border-top: dashed $primary; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        ("up", "move('up')", ""),
+        ("down", "move('down')", ""),
+        ("pageup", "move('page_up')", ""),
+        ("pagedown", "move('page_down')", ""),
+    ]
+
+    def __init__(self, listed: Sequence[Changed]) -> None:
+        super().__init__()
+        self.listed, self.shown = list(listed), list(listed)
+
+    def compose(self) -> ComposeResult:
+        """What it is, what is searched for, the list, the chosen line whole."""
+        with Vertical():
+            yield Static(Text("What was changed  (type to search, arrows look, Esc leaves)", style="bold"))
+            yield Input(id="search")
+            yield OptionList(id="changes")
+            yield Static(id="whole")
+
+    def on_mount(self) -> None:
+        """Show all, the newest first; the search has the keyboard."""
+        self._fill()
+        self.query_one("#search", Input).focus()
+
+    @on(Input.Changed, "#search")
+    def _search(self, event: Input.Changed) -> None:
+        self.shown = changed.search(self.listed, event.value)
+        self._fill()
+
+    def _fill(self) -> None:
+        options = self.query_one("#changes", OptionList)
+        options.clear_options()
+        options.add_options([Option(Text(_row(change), no_wrap=True, overflow="ellipsis")) for change in self.shown])
+        if self.shown:
+            options.highlighted = 0
+        else:
+            self.query_one("#whole", Static).update("Nothing that was changed holds these words.")
+
+    def action_move(self, way: str) -> None:
+        """Go through the list while the search keeps the keyboard."""
+        options = self.query_one("#changes", OptionList)
+        getattr(options, f"action_{'cursor_' if way in ('up', 'down') else ''}{way}")()
+
+    @on(OptionList.OptionHighlighted, "#changes")
+    def _look(self, event: OptionList.OptionHighlighted) -> None:
+        change = self.shown[event.option_index]
+        whole = Text(f"{change.at[:16].replace('T', ' ')}  {change.by or 'nobody named'}", style="bold")
+        if change.job:
+            whole.append(f"  job {change.job}")
+        whole.append(f"\n{change.what}: {change.how}", style="not bold")
+        if change.why:
+            whole.append(f"\nbecause: {change.why}", style="not bold")
+        self.query_one("#whole", Static).update(whole)
+
+
+def _row(change: Changed) -> str:
+    return f"{change.at[:10]} {change.by or '':<4} {change.what}: {change.how}"
