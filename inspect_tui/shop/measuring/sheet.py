@@ -5,6 +5,8 @@ It comes back as a table: the same rows as CSV, with the heads that files of rea
 
 from __future__ import annotations
 
+from itertools import groupby
+
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.faces.plan import MEANS
 from inspect_tui.model.work import Job
@@ -63,7 +65,7 @@ def sheet(record: Reader, job: Job, plan: SamplePlan) -> MeasuringSheet:
     """The sheet of a plan as it stands."""
     groups = [
         SheetGroup(
-            title=means.words,
+            title=MEANS[means].words + ("" if tied else "; nothing ties them to the datum yet"),
             rows=tuple(
                 SheetRow(
                     number=str(line.number),
@@ -72,11 +74,10 @@ def sheet(record: Reader, job: Job, plan: SamplePlan) -> MeasuringSheet:
                     words=f"from {line.start} to {line.pins}",
                     entered=line.entered,
                 )
-                for line in plan.lines
-                if line.means == name
+                for line in lines
             ),
         )
-        for name, means in MEANS.items()
+        for (means, tied), lines in groupby(plan.lines, key=lambda line: (line.means, line.tied))
     ]
     checks = tuple(
         SheetRow(

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import jobs
 from inspect_tui.shop.measuring.faces import enter
 from inspect_tui.shop.measuring.sample import of_sample
 from inspect_tui.shop.measuring.sheet import CUT_UP_CAUTION, sheet
+from tests.shop.measuring.test_sample import DRAWN
 from tests.worlds.sample_faces import named, read
 
 
@@ -25,6 +27,16 @@ def test_the_sheet_has_the_lines_of_the_plan_by_means(record: Record) -> None:
     assert made.not_entered == ("S3-S4", "S4-S5") and made.serial == "17"
     assert CUT_UP_CAUTION in made.cautions and made.heads == tuple(record.heads())
     assert (made.job, made.name, made.revision) == ("SB-7", "bearing shell", "A")
+
+
+def test_the_numbers_of_the_sheet_go_up_and_what_hangs_on_nothing_comes_last(record: Record) -> None:
+    jobs.add_from_file(record, DRAWN)
+    job = find.job(record, "D1")
+    made = sheet(record, job, of_sample(record, job))
+    numbers = [int(row.number) for group in made.groups for row in group.rows]
+    assert numbers == sorted(numbers) == list(range(1, 5))
+    loose = [group.title.endswith("nothing ties them to the datum yet") for group in made.groups]
+    assert loose == [False, True, True, True]
 
 
 def test_once_entered_and_read_the_sheet_gets_shorter(record: Record) -> None:
