@@ -45,7 +45,7 @@ class Scatter:
     """How castings of a job scatter; `kind` says how that noise is not the one the program reckons with.
 
     normal: as it reckons. heavy: readings, surfaces and tools from Student's t with 4 degrees of freedom, of the same
-    standard deviation (a seat or a scale far out is no noise but a cause of that casting). outlier: one reading in 50
+    standard deviation (a seat, a scale or a datum far out is no noise but a cause of that casting). outlier: one reading in 50
     is off by 0.3 to 3 mm. rounded: readings to a tenth. correlated: a person and gauge add one error to all they read
     on a casting, and the mould of each casting is strained, the further from its middle the more.
     """
@@ -241,7 +241,10 @@ def cast(
                     seats[s, face.part, o.axis] = 0.0 if face.part == "drag" else float(rng.normal(0, scatter.seat))
                 spot = o.station_mm if face.part.startswith("core") else None
                 if (s, *key, spot) not in local:
-                    local[s, *key, spot] = scatter.draw(rng, scatter.face)
+                    datum = face.part == "drag" and face.coord_mm == 0.0  # far out it is a cause of that casting, too
+                    local[s, *key, spot] = (
+                        float(rng.normal(0, scatter.face)) if datum else scatter.draw(rng, scatter.face)
+                    )
                 at = (face.coord_mm * (1 + plan) + tool[key][0]) / (1 + real) * (1 + one_scale[s])
                 at += seats[s, face.part, o.axis] + local[s, *key, spot]
                 at += size_faces.get(key, 0.0)

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
 ALIKE = 4.0  # expected gain in 2 log likelihood below which two causes cannot be told apart
 LIKELY = 0.05  # probability from which a cause is let in beside another one whose features are asked
+DIFFER = 1e-4  # castings differ when chance alone makes one cause in common look so in less than one of 10,000
+SET_ASIDE = 1.0 / 3.0  # share of the readings of a cause that may not be set aside if the rest is to be believed
 ENTERS = 0.25  # probability from which a cause is mentioned at all
 SHIFTS = ("shift", "carried", "mismatch", "parting", "lifted", "turned")
 SEATS_TO_TELL = 2.5  # a shift below this many seating scatters on three castings is not told from scatter
@@ -86,6 +88,8 @@ def answer(
         finding = _finding(w, k, group, name_at, joint, tuple(odd))
         (findings if finding.status == "named" else unclear).append(finding)
     findings, undoing = _not_undone(w, findings)
+    findings, two_tilts = _not_both_tilts(findings)
+    undoing += two_tilts
     unclear = undoing + unclear
     order = [f.name for f in w.candidates]
     findings.sort(key=lambda f: (-f.probability, order.index(f.candidate.name)))
@@ -195,6 +199,21 @@ def _not_undone(w: LastSearch, findings: Sequence[Finding]) -> tuple[list[Findin
     return stand, gone
 
 
+def _not_both_tilts(findings: Sequence[Finding]) -> tuple[list[Finding], list[Finding]]:
+    """A casting tilted at both rows is not tilted: something else moves all its heights."""
+    tilts = [f for f in findings if f.candidate.kind == "tilt"]
+    both = [f for f in tilts if any(g is not f and g.candidate.serial == f.candidate.serial for g in tilts)]
+    gone = [
+        replace(
+            f,
+            status="cannot tell",
+            alike=tuple(g.candidate for g in both if g is not f and g.candidate.serial == f.candidate.serial),
+        )
+        for f in both
+    ]
+    return [f for f in findings if all(f is not g for g in both)], gone
+
+
 def _ends_of(w: LastSearch, balloons: Sequence[str]) -> list[int]:
     """The candidates of single faces at which these features end."""
     return [j for j, c in enumerate(w.candidates) if c.kind == "face" and any(b in c.column for b in balloons)]
@@ -203,6 +222,8 @@ def _ends_of(w: LastSearch, balloons: Sequence[str]) -> list[int]:
 def _finding(
     w: LastSearch, k: int, group: Sequence[int], name_at: float, joint: int | None, odd: Sequence[int]
 ) -> Finding:
+    import numpy as np
+
     c = w.candidates[k]
     summed = (k,) if joint is None else (k, joint)
     both = _any(w, [*group, *summed])
@@ -225,12 +246,16 @@ def _finding(
     speaks, against = _evidence(w, k, group, odd)
     alike = sorted((w.candidates[j] for j in group if j not in summed), key=lambda a: -a.prior)
     left_out: tuple[str, ...] = ()
+    by_casting = _by_casting(w, k, odd) if not c.serial else ()
+    rows = [int(r) for r in np.flatnonzero(w.x[:, k])]
+    aside = sum(r in odd for r in rows)
+    differ = castings_differ([e for _, e in by_casting]) or aside >= SET_ASIDE * len(rows)
     if status == "named":
         together = members.agreement(w.table, w.x, w.candidates, w.sd, w.noise, odd, _beside(w, k, group), k)
-        lonely = len(speaks) <= 1 and bool(against)
-        if lonely or not together.holds:
+        lonely = len(speaks) <= 1 and (bool(against) or bool(c.serial))  # on one casting one reading says nothing
+        if lonely or differ or not together.holds:
             status = "cannot tell"
-            left_out = together.left_out or speaks
+            left_out = together.left_out or (() if differ else speaks)
             ends = _ends_of(w, left_out)
             alike += [w.candidates[j] for j in ends if j not in group and j not in summed]
     return Finding(
@@ -244,8 +269,9 @@ def _finding(
         speaks_for=speaks,
         against=against,
         alike=tuple(alike),
-        by_casting=_by_casting(w, k) if not c.serial else (),
+        by_casting=by_casting,
         left_out=left_out,
+        castings_differ=differ,
     )
 
 
@@ -316,7 +342,17 @@ def _evidence(
     return tuple(speaks), tuple(against)
 
 
-def _by_casting(w: LastSearch, k: int) -> tuple[tuple[str, Estimate], ...]:
+def castings_differ(sizes: Sequence[Estimate]) -> bool:
+    """Whether the castings cannot have one cause in common: chi-squared of its sizes about their weighted mean."""
+    if len(sizes) < 2:
+        return False
+    weights = [1.0 / e.u**2 for e in sizes]
+    mean = sum(v * e.value for v, e in zip(weights, sizes, strict=True)) / sum(weights)
+    left = sum(v * (e.value - mean) ** 2 for v, e in zip(weights, sizes, strict=True))
+    return members.chi_squared_tail(left, len(sizes) - 1) < DIFFER
+
+
+def _by_casting(w: LastSearch, k: int, odd: Sequence[int]) -> tuple[tuple[str, Estimate], ...]:
     """The size of a common cause on each casting by itself, the other causes held as found."""
     import numpy as np
 
@@ -329,7 +365,7 @@ def _by_casting(w: LastSearch, k: int) -> tuple[tuple[str, Estimate], ...]:
         alone[r, s] = w.x[r, k]
     x = np.concatenate([alone, w.x[:, rest]], axis=1)
     sd = np.concatenate([np.full(len(serials), w.sd[k]), w.sd[rest]])
-    alone_system = noise_model.system(w.table, x, w.noise)
+    alone_system = noise_model.system(w.table, x, w.noise, odd)
     h, g = searching.standardise(alone_system.gram, alone_system.rhs, sd)
     mean, cov = searching.sizes(h, g, sd, range(len(sd)))
     return tuple(

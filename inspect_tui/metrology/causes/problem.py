@@ -92,7 +92,7 @@ class Finding:
     `size` is given that the cause is there, with its 95 % interval. `status` is "named", "cannot tell" (which of
     `alike`, or whether at all) or "below scatter". `alike` are the candidates that these features cannot tell from
     it, `probability` that of the whole group, `own` that of this candidate alone. `left_out` are the features that it
-    rests on where the others that it moves say otherwise.
+    rests on where the others that it moves say otherwise; `castings_differ` that its size is not one on all castings.
     """
 
     candidate: Candidate
@@ -107,6 +107,7 @@ class Finding:
     alike: tuple[Candidate, ...]
     by_casting: tuple[tuple[str, Estimate], ...] = ()
     left_out: tuple[str, ...] = ()
+    castings_differ: bool = False
 
 
 @frozen

@@ -234,6 +234,10 @@ def _process_cause(f: Finding, style: Style) -> str:
     return f"{said} {_say_so(f)} Do not cut: {check}."
 
 
+def _signed(value: float, c: Candidate, style: Style) -> str:
+    return style.percent(value, 2, signed=True) if c.kind in FRACTIONS else style.signed(value, unit=False)
+
+
 @frozen
 class OnTool:
     """A measurement of a tool that would tell: of which part, along which axis, which face or which size."""
@@ -290,6 +294,9 @@ def say_unclear(f: Finding, explanation: Explanation, style: Style = MM) -> Caus
             f"{name}: perhaps {by} {_between(f, style)}, but that is inside the seating scatter "
             f"({style.uncertainty(explanation.noise.seat_mm, unit=False)} per casting). Cannot tell."
         )
+    elif f.castings_differ:
+        sizes = ", ".join(f"{serial} {_signed(e.value, c, style)}" for serial, e in f.by_casting)
+        text = f"{name} ({by}): the castings do not agree about it ({sizes}). Cannot tell."
     elif f.alike:
         first, last = [name_of(a, style) for a in f.alike[:4]], ""
         if len(first) > 1:

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import exp, sqrt
+from math import exp, log, sqrt
 
 import pytest
 
+from inspect_tui.metrology.causes.answer import castings_differ
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.explain import explain
 from inspect_tui.metrology.causes.problem import Candidate, Explanation, Noise
 from inspect_tui.metrology.causes.sentences import say_all
 from inspect_tui.metrology.faces.observed import Face, Observed, Read
+from inspect_tui.model.words import Estimate
 from tests.metrology.causes.test_explain import first  # noqa: F401  a fixture
 from tests.worlds.cuts_by_hand import QUIET, size
 
@@ -413,3 +415,74 @@ def test_a_stand_in_is_looked_for_with_the_other_causes_as_they_may_well_be():
     assert [a.name for a in all_said(asked(features, cands))["core 1 x"].alike] == ["core 2 x"]
     narrow = [*cands[:2], replace(cands[2], sd=0.1)]
     assert [a.name for a in all_said(asked(features, narrow))["core 1 x"].alike] == []
+
+
+def test_castings_that_do_not_agree_have_no_cause_in_common():
+    """0.4, 0.4 and 0.4 + d, u 0.05: chi-squared is (2/3) d^2 / u^2 with two degrees of freedom, exp(-half of it)."""
+    for p, differ in ((2e-4, False), (5e-5, True)):
+        d = 0.05 * sqrt(1.5 * -2.0 * log(p))
+        offs = {"1": 0.4, "2": 0.4, "3": 0.4 + d}
+        features = [place("N", offs), place("M", offs, at=9.0)]
+        cands = [cause("core 1 x", {"N": 1.0, "M": 1.0}, prior=0.9999)]
+        sizes = [Estimate(v, 0.05) for v in offs.values()]
+        assert castings_differ(sizes) is differ
+        # two features say the same of each casting: u is smaller by the root of two, and so may d be
+        near = {s: 0.4 + (v - 0.4) / sqrt(2) for s, v in offs.items()}
+        features = [place("N", near), place("M", near, at=9.0)]
+        found = all_said(asked(features, cands))["core 1 x"]
+        assert found.castings_differ is differ
+        assert found.status == ("cannot tell" if differ else "named")
+    assert not castings_differ([Estimate(0.4, 0.05)])
+    uneven = [Estimate(0.0, 0.1), Estimate(0.3, 0.05), Estimate(0.35, 0.2)]
+    weights = [100.0, 400.0, 25.0]
+    mean = (400 * 0.3 + 25 * 0.35) / 525
+    left = sum(v * (e.value - mean) ** 2 for v, e in zip(weights, uneven, strict=True))
+    assert castings_differ(uneven) is (exp(-left / 2) < 1e-4)
+
+
+def test_a_cause_of_which_a_third_was_set_aside_is_not_named():
+    features = [place("N", {"1": 2.0, "2": 2.02, "3": -1.5}), place("M", 0.0, at=9.0)]
+    cands = [cause("core 1 face x 50", {"N": 1.0}, kind="face", sd=1.5, prior=0.3)]
+    answer = explain(features, candidates=cands, noise=QUIET, learn_noise=False)
+    assert [(o.balloon, o.serial) for o in answer.odd] == [("N", "3")]
+    assert not answer.findings
+    (unclear,) = answer.cannot_tell
+    assert unclear.castings_differ
+    assert "the castings do not agree about it" in next(t.text for t in say_all(answer) if t.name)
+
+
+def test_a_cause_of_one_casting_needs_two_features_that_say_so():
+    offs = {"1": 0.0, "2": 0.0, "3": 1.0}
+    for second, status in ((1.0, "named"), (0.0, "cannot tell")):
+        features = [place("N", offs), place("M", {**offs, "3": second}, 0.05 if second else 5.0, at=9.0)]
+        own = cause("core 1 x on casting 3", {"N": 1.0, "M": 1.0}, serial="3", prior=0.9999)
+        assert all_said(asked(features, [own], SEATS))["core 1 x on casting 3"].status == status
+
+
+def test_a_casting_is_not_tilted_at_both_rows():
+    features = [
+        place("N", {"1": 0.0, "2": 0.6}),
+        place("M", {"1": 0.0, "2": 0.6}, at=9.0),
+        place("K", {"1": 0.0, "2": 0.6}, at=18.0),
+    ]
+    near = {"N": 1.0, "M": 0.5}
+    far = {"M": 0.5, "K": 1.0}
+    cands = [
+        cause(
+            f"tilt at {row} on casting {s}",
+            column,
+            kind="tilt",
+            serial=s,
+            where=row,
+            prior=0.9999 if s == "2" else 1e-6,
+            parts=(),
+        )
+        for s in "12"
+        for row, column in (("A1", near), ("A2", far))
+    ]
+    answer = asked(features, cands)
+    assert not answer.findings
+    assert {f.candidate.name: [a.name for a in f.alike] for f in answer.cannot_tell} == {
+        "tilt at A1 on casting 2": ["tilt at A2 on casting 2"],
+        "tilt at A2 on casting 2": ["tilt at A1 on casting 2"],
+    }
