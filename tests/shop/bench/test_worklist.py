@@ -198,3 +198,19 @@ def test_only_castings_of_a_drawing_with_stock_are_measured_finished(shop: Small
     with pytest.raises(DataError, match="Nothing on drawing SV-12-01 is machined"):
         bench.set_state("finished")
     assert bench.state == "raw" and bench.tasks
+
+
+def test_the_list_costs_the_same_few_questions_however_many_sizes_were_read_warm(shop: SmallShop) -> None:
+    asked: list[str] = []
+    counts = []
+    for balloon, size in (("F1", "59.60"), ("F2", "40.40"), ("F3", "212.10")):
+        bench = shop.bench()
+        bench.set_conditions(24.0)
+        bench.goto(balloon)
+        logged(bench.take(size))
+        shop.record._con.set_trace_callback(asked.append)
+        shop.bench()
+        shop.record._con.set_trace_callback(None)
+        counts.append(len(asked))
+        asked.clear()
+    assert counts[0] == counts[1] == counts[2] < 40

@@ -347,6 +347,19 @@ def test_the_mean_of_a_line_is_judged_by_the_gauge_and_the_answer_of_its_last(sh
     assert asked.state != "in question"
 
 
+def test_how_a_size_stands_is_what_it_is_judged_to_be(shop: SmallShop) -> None:
+    for size in ("59.60", "59.60 59.62", "59.60 59.90", "61.0"):
+        bench = shop.bench()
+        bench.goto("F1")
+        bench.take(size)
+        bench.keep_pending()
+        task = next(task for task in bench.tasks if task.feature.balloon == "F1")
+        taken = bench.readings_of(task, len(size.split()))[::-1]
+        on = (bench.job, bench.subject, task.sizes, taken)
+        stands, (judged, _) = Evidence(shop.record).stands(*on), Evidence(shop.record).judged(*on)
+        assert (stands.standing, stands.corrected, stands.budget) == (judged.standing, judged.corrected, judged.budget)
+
+
 # ------------------------------------------------------------------------------ a casting that was re-aligned
 def realigned(shop: SmallShop) -> tuple[Item, Feature]:
     """Casting C1, which sat tilted: 0.002 for each mm along z, about z = 100; F3 is taken at z = 300: 0.4 less."""

@@ -8,11 +8,11 @@ import pytest
 
 from inspect_tui.frozen import replace
 from inspect_tui.model.gauges import InstrumentBias, InstrumentState
-from inspect_tui.model.measuring import Calibration, Person
+from inspect_tui.model.measuring import Calibration, Instrument, Person
 from inspect_tui.record.chain.ids import IdMaker
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.gauges_then import GaugesThen, known_by, read_badly
-from tests.conftest import SmallShop
+from tests.conftest import TODAY, SmallShop
 from tests.shop.common.test_study_feed import line_of, measured
 from tests.worlds.measured import Measured
 
@@ -144,3 +144,26 @@ def test_the_study_of_a_gauge_speaks_for_its_later_versions(shop: SmallShop) -> 
     setup = replace(setup, instrument_id=shop.record.revise(shop.caliper, label="caliper 1a").id)
     feature = next(task.feature for task in shop.bench().tasks if task.feature.balloon == "F1")
     assert GaugesThen(shop.record).fed(setup, "2026-03-10", feature).study is not None
+
+
+def test_a_gauge_at_hand_is_looked_up_alone_and_one_that_came_meanwhile_too(shop: SmallShop) -> None:
+    gauges, asked = GaugesThen(shop.record), []
+    shop.record._con.set_trace_callback(asked.append)
+
+    def checks() -> list[str]:
+        said = [sql for sql in asked if "gauge_check t" in sql]
+        asked.clear()
+        return said
+
+    means = gauges.at_hand(shop.caliper, TODAY)
+    assert means.calibration is not None and means.calibration.u95_mm == 0.04
+    (alone,) = checks()
+    new = shop.record.add(Instrument(label="caliper 9", kind="caliper", unit="mm", resolution=0.01))
+    shop.record.add(Calibration(instrument_of_id=new.of_id, done_on="2026-03-01", u95_mm=0.02))
+    assert gauges.at_hand(new, TODAY).u95() == 0.02
+    assert len(checks()) == 1
+    assert gauges.at_hand(shop.caliper, TODAY).u95() == 0.04  # the second one: now those of all are read
+    (of_all,) = checks()
+    assert "i.of_id = " in alone and "i.of_id = " not in of_all
+    assert gauges.at_hand(find.instrument(shop.record, "caliper 2"), TODAY).calibration is None and not checks()
+    shop.record._con.set_trace_callback(None)
