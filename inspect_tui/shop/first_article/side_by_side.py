@@ -10,7 +10,7 @@ from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.rounds import Round, rounds
-from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import OnCastings, Sampling
 from inspect_tui.shop.first_article.result import PromiseLine
 
 if TYPE_CHECKING:
@@ -49,10 +49,13 @@ def side_by_side(
     `beside` is a sampling of the job that was read just now: what it knows is not asked for again.
     """
     samplings: list[Sampling] = []
-    for round_ in (beside.facts.rounds if beside else rounds(record, job))[-12:]:
+    newest = (beside.facts.rounds if beside else rounds(record, job))[-12:]
+    castings = [item.id for round_ in newest for item in round_.castings]
+    read = OnCastings(record.taken(castings), record.realigned(castings))
+    for round_ in newest:
         if beside is None or round_ != beside.round:
             beside_it = beside or (samplings[-1] if samplings else None)
-            samplings.append(Sampling(record, job, round_, beside=beside_it))
+            samplings.append(Sampling(record, job, round_, beside=beside_it, read=read))
         else:
             samplings.append(beside)
     samplings = [sampling for sampling in samplings if sampling.anything]

@@ -78,15 +78,14 @@ class _ToolsSince:
 
     def __init__(self, record: Reader, job: Job, facts: JobFacts) -> None:
         self.record = record
-        self.tools, self.tool_of = record.tools(job.of_id), record.tool_versions(job.of_id)
+        self.tools, self.tool_of = facts.tools, facts.tool_versions
         self.fits = facts.fits
         self.order = {round_.lot.id: n for n, round_ in enumerate(facts.rounds) if round_.lot}
         self.measured = record.lots_measured(job.of_id)
         self.repairs: list[ToolRepair] = record.tool_repairs()
         self.labels = {lot.id: lot.label for lot in facts.lots}
-        cores = record.cores(job.of_id)
-        self.core = {str(core.number): core.of_id for core in cores}
-        self._core_of: dict[Id, Id] = {core.id: core.of_id for core in cores}
+        self.core = {str(core.number): core.of_id for core in facts.cores}
+        self._core_of: dict[Id, Id] = {core.id: core.of_id for core in facts.cores}
         self._on: dict[Id, set[Id]] = {}
 
     def core_of(self, core_id: Id | None) -> Id | None:

@@ -7,7 +7,7 @@ from functools import cached_property
 from inspect_tui.model.first_article import CutAccepted, CutPromise, DatumTarget
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import Job, Lot, Tool, ToolFeature
+from inspect_tui.model.work import Core, Job, Lot, Tool, ToolFeature
 from inspect_tui.record.ask.first_article import OnTool
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.parting import of_job
@@ -56,6 +56,16 @@ class JobFacts:
     def tools(self) -> list[Tool]:
         """The tools, oldest first."""
         return self._record.tools(self._job.of_id)
+
+    @cached_property
+    def tool_versions(self) -> dict[Id, Id]:
+        """Every version's id of every tool -> the id of its first version."""
+        return self._record.tool_versions(self._job.of_id)
+
+    @cached_property
+    def cores(self) -> list[Core]:
+        """The cores by number."""
+        return self._record.cores(self._job.of_id)
 
     @cached_property
     def job_versions(self) -> list[Job]:

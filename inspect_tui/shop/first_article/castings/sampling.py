@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from math import hypot, isfinite
 from statistics import median
 
@@ -50,6 +50,13 @@ class Requirement(NamedTuple):
     state: str = RAW
 
 
+class OnCastings(NamedTuple):
+    """What stands of some castings in the record: the readings that count, in their order, and how they were turned."""
+
+    taken: Sequence[SamplingReading]
+    turned: Mapping[Id, Sequence[Realigned]]
+
+
 Key = tuple[Id, str]  # the root of a feature, and the state of the casting
 
 
@@ -60,11 +67,18 @@ class Sampling:
     state is named, raw is meant: causes, cuts and stock see nothing else.
 
     `style` is how everything that is said of it writes figures; what is written to the record is said `for_record`.
-    What all samplings of the job share is taken from the one `beside`, where that was read just now.
+    What all samplings of the job share is taken from the one `beside`, where that was read just now; so are the
+    readings of its castings where `read` has them.
     """
 
     def __init__(
-        self, record: Reader, job: Job, round_: Round, style: Style = MM, beside: Sampling | None = None
+        self,
+        record: Reader,
+        job: Job,
+        round_: Round,
+        style: Style = MM,
+        beside: Sampling | None = None,
+        read: OnCastings | None = None,
     ) -> None:
         self.record, self.job, self.round = record, job, round_
         self.style = style
@@ -83,14 +97,14 @@ class Sampling:
         self._usual: dict[Key, float | None] = {}
         self._subjects = {item.id: Subject(f"casting {item.serial}", item=item) for item in self.castings}
         self._item = {item.serial: item for item in self.castings}
-        self._realigned: dict[Id, list[Realigned]] = {}
+        self._realigned: dict[Id, Sequence[Realigned]] = {}
         self._not: dict[tuple[Id, Id | None], str] = {}
         self.cut_up: set[Id] = set()
         if beside is None:
             self._read_job()
         else:
             self._share(beside)
-        self._read_castings()
+        self._read_castings(read)
 
     def for_record(self) -> Sampling:
         """The same round said as the record keeps words, in mm."""
@@ -111,7 +125,7 @@ class Sampling:
         self._lines = None
         if any(row.same_as_id for row in self._every):
             self._lines = lineage.Lines(self._every, self._revisions, self.record.core_versions(self.job.of_id))
-        self._cores = {core.of_id: core for core in self.record.cores(self.job.of_id)}
+        self._cores = {core.of_id: core for core in self.facts.cores}
         self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
         self.gauges = GaugesThen(self.record)
         self.evidence = Evidence(self.record, self.gauges)
@@ -123,11 +137,12 @@ class Sampling:
         self.gauges, self.evidence, self._reasons = beside.gauges, beside.evidence, beside._reasons
         self.facts = beside.facts
 
-    def _read_castings(self) -> None:
+    def _read_castings(self, read: OnCastings | None = None) -> None:
         every = self._every
         for kept in (self._roots, self._features, self._sizes, self._setups):
             kept.clear()
-        taken = self.record.taken(item.id for item in self.castings)
+        own = {item.id for item in self.castings}
+        taken = self.record.taken(own) if read is None else [row for row in read.taken if row.item_id in own]
         self.revision = self._revision_of(taken)
         self.features = [f for f in every if f.revision_id == self.revision.id and f.scale == "cast"]
         self._features.update((f.id, f) for f in every)
@@ -135,7 +150,7 @@ class Sampling:
         self._taken.clear()
         self._keep(taken)
         self.requirements = self._required()
-        self._after_reading()
+        self._after_reading(read)
 
     @property
     def people(self) -> dict[Id, Person]:
@@ -182,9 +197,10 @@ class Sampling:
                 newest = revision
         return newest
 
-    def _after_reading(self) -> None:
+    def _after_reading(self, read: OnCastings | None = None) -> None:
         self._forget()
-        self._realigned = self.record.realigned(item.id for item in self.castings)
+        turned = self.record.realigned(item.id for item in self.castings) if read is None else read.turned
+        self._realigned = {item.id: turned[item.id] for item in self.castings if item.id in turned}
         self._not = {(self.root(said.feature_id), said.item_id): said.reason for said in self._reasons}
         self._find_cut_up()
 
