@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.record.text import clean
 from inspect_tui.todo import Todo
 
 Value = TypeVar("Value")
@@ -181,7 +182,7 @@ def a_text(value: Any, most: int) -> str | Wrong:
     """A text of at most so many letters in one line; a figure as it is written."""
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         return Wrong("that is no text", 'write it in quotes, such as "box 3"')
-    words = " ".join(str(value).split())
+    words = " ".join(clean(str(value), newline=False).split())
     if len(words) > most:
         return Wrong(f"it has {len(words)} letters", f"at most {most} fit")
     return words

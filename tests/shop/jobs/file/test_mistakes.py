@@ -74,6 +74,6 @@ def test_parts_are_known_too() -> None:
 
 
 def test_texts_are_one_line_and_not_too_long() -> None:
-    assert a_text(" a\n b ", 5) == "a b" and a_text(12, 5) == "12"
+    assert a_text(" a\n b ", 5) == "a b" and a_text(12, 5) == "12" and a_text("\0\x1b\u202e", 5) == ""
     assert isinstance(a_text(True, 5), fields.Wrong) and isinstance(a_text([1], 5), fields.Wrong)
     assert "has 6 letters" in str(a_text("abcdef", 5))
