@@ -146,7 +146,7 @@ def _span(low: float, high: float) -> str:
 def _straight(fit: WearFit, limit: float, now: float) -> tuple[float, float] | None:
     """The interval by the straight lines alone, unless the readings show how wear goes."""
     lines = fit.straight
-    if not lines or fit.bent or fit.p_straight > BENT:
+    if not lines or fit.p_straight > BENT:
         return None
     near, far = (max(reach(lines, limit, fit.toward, p, now) - now, 0.0) for p in (0.025, 0.975))
     return near, far

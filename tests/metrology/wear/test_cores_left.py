@@ -130,3 +130,13 @@ def test_the_place_of_a_chance_is_found_with_few_questions_and_never_more_than_b
     assert len(asked) <= 2 * (2 + 24 + 2) + 1  # log2(14 000 / 2e-3) = 22.7
     assert first_at(jumps, 0.5, 13_000.0) == 13_000.0 and first_at(jumps, 0.5, 100.0, most=1000.0) == inf
     assert first_at(jumps, 0.5, 100.0) == pytest.approx(12_345.0, rel=2e-7)
+
+
+def test_whether_it_stays_straight_is_open_until_the_readings_show_how_it_goes() -> None:
+    z = np.linspace(0, 0.7, 60)
+    noise = np.random.default_rng(3).normal(0, 0.004, 60)
+    straight, faster = fit_wear(1e4 * z, 0.3 * z + 5 * noise), fit_wear(1e4 * z, 0.3 * z * z + noise)
+    assert cores_left(straight, None, 0.3).straight is not None and not straight.bent
+    assert cores_left(faster, None, 0.3).straight is None and faster.bent == "speeds up"
+    few = fit_wear([0, 1000, 2000, 3000], [0.0, 0.031, 0.059, 0.09])  # only straight lines are tried
+    assert cores_left(few, None, 0.3).kind == "left" and cores_left(few, None, 0.3).straight is None
