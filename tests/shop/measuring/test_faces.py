@@ -76,7 +76,7 @@ def test_a_pair_of_faces_is_a_size_that_nobody_knows(record: Record) -> None:
     job, made = named(record)
     wall = faces.pair(made[2], made[3], "wall")
     assert (wall.balloon, wall.quantity, wall.note, wall.nominal_known) == ("S3-S4", "wall", "between S3 and S4", False)
-    assert wall.name == "wall, end wall outside to jacket near end"
+    assert wall.name == "wall, end wall outside to jacket near end" and wall.nominal == 0.0
     over = faces.pair(made[3], made[4], "over the core")
     assert over.quantity == "length" and over.note == "between S4 and S5; only on the casting cut up"
     written = faces.enter(record, job, [wall, over])

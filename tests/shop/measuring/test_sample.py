@@ -148,6 +148,14 @@ def test_what_the_drawings_machined_faces_give_is_not_taken(record: Record) -> N
     assert [(line.size, line.means, line.start) for line in tied] == [("F3", "ultrasonic", "drag's face at x 104")]
 
 
+def test_machined_sizes_of_a_sample_are_no_drawing(record: Record) -> None:
+    jobs.add_from_file(record, DRAWN.replace("[[core]]", '[drawing]\nrev = "sample"\n[[core]]', 1))
+    job = find.job(record, "D1")
+    assert of_sample(record, job).given == ()
+    sample_casting.adopt(record, job, "D1-01", "A", {"F1": 100.0})
+    assert of_sample(record, job).given == (("F1", "drawing"),)
+
+
 def test_what_stays_free_is_said_with_what_would_pin_it(record: Record) -> None:
     plan = drawn(record)
     loose = {free.sizes: free for free in plan.free}

@@ -64,6 +64,17 @@ def test_a_face_with_two_facings_is_a_contradiction_of_two_sizes() -> None:
     )
 
 
+def test_prints_and_castings_share_no_face() -> None:
+    """The same places at tooling scale are other faces: what a core and its print say is no contradiction."""
+    passage = feature("F1", ("core 1", 30.0), ("core 1", 70.0), SPACE)
+    body = feature("K1", ("core 1", 30.0), ("core 1", 70.0), METAL, scale="tool")
+    assert contradictions([passage, body], CORES) == () == contradictions([body], CORES)
+    low = feature("K2", ("core 1", 30.0), ("core 2", 40.0), METAL, scale="tool")
+    slot = feature("K3", ("core 1", 20.0), ("core 1", 30.0), METAL, scale="tool")
+    (asked,) = contradictions([passage, low, slot], CORES)
+    assert asked.sizes == ("K3", "K2")
+
+
 def test_stock_and_places_are_no_contradiction_here() -> None:
     wide = feature("F1", ("core 1", 30.0), ("core 1", 75.0), SPACE)
     assert contradictions([wide], CORES) == ()
