@@ -36,6 +36,7 @@ class Todo(Enum):
     # jobs, tools and their features
     ADD_FEATURES = "add features to a tool"
     SEE_EXAMPLE = "look at an example of a job file"
+    SAY_WHY_OR_REVISION = "say what was typed wrong, or that the drawing changed"
     UPDATE_FILE = "bring a file that is there up to date"
     GIVE_CONTRACTION = "give the contraction or the alloy"
     ENTER_SIZES = "put the sizes of a measuring plan on the list"

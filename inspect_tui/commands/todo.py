@@ -25,6 +25,7 @@ WORDS: dict[Todo, str] = {
     Todo.FREE_SPACE: "Free space, then run it again.",
     Todo.ADD_FEATURES: "`inspect-tui job add FILE.toml` adds features and the tools they are measured on.",
     Todo.SEE_EXAMPLE: "`inspect-tui job example` prints one.",
+    Todo.SAY_WHY_OR_REVISION: "Give --why, or --rev with the new letter.",
     Todo.UPDATE_FILE: "With --update it is brought up to date, and its comments stay.",
     Todo.GIVE_CONTRACTION: "Say --contraction (such as 1.0% or '1/8 in/ft') or --alloy (such as 'ductile iron').",
     Todo.ENTER_SIZES: "`inspect-tui measure plan --enter` puts them there.",

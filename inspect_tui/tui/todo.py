@@ -25,6 +25,7 @@ WORDS: dict[Todo, str] = {
     Todo.FREE_SPACE: "Free space, press Enter again.",
     Todo.ADD_FEATURES: "The Jobs place adds features to this tool.",
     Todo.SEE_EXAMPLE: "The Jobs place makes a job without a file (n).",
+    Todo.SAY_WHY_OR_REVISION: "Say why, or type the new revision.",
     Todo.UPDATE_FILE: "Name a file that is not there yet.",
     Todo.GIVE_CONTRACTION: "Type the contraction (such as 1.0% or 1/8 in/ft) or the alloy (such as ductile iron).",
     Todo.ENTER_SIZES: "e on the page of the measuring plan (Kit) puts them there.",

@@ -48,7 +48,7 @@ def test_a_change_is_shown_and_asked_about_before_it_is_written(cli: Run, record
     nobody = cli(*record, "job", "change", str(file), "--yes", "--why", "misread")
     assert nobody.status == 2
     silent = cli(*record, "job", "change", str(file), "--by", "KT", "--yes")
-    assert silent.status == 2 and "say why" in silent.err
+    assert silent.status == 2 and "--why" in silent.err
     done = cli(*record, "job", "change", str(file), "--by", "KT", "--yes", "--why", "misread")
     assert done.status == 0 and "as corrections of the drawing" in done.out
     again = cli(*record, "job", "change", str(file), "--rev", "B", "--by", "KT", "--yes")

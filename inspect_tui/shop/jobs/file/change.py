@@ -19,6 +19,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, lineage, parting
 from inspect_tui.shop.jobs.file import add, of_record, write
 from inspect_tui.shop.jobs.file.plan import JobPlan, tool_feature
+from inspect_tui.todo import Todo
 
 SHARED = ("person", "gauge", "certificate")  # the shop's, not the job's: a job file adds to them
 OF = ("inner_core_id", "outer_core_id")  # name first versions, as all `..._of_id` do
@@ -188,8 +189,9 @@ def write_changes(record: Record, proposed: Proposed, why: str = "", by: Id | No
         return
     if proposed.needs_why and not why.strip():
         raise JobFileError(
-            "Something that would be put right was read or given out already. Did the drawing change? Then give the "
-            "new revision. Was it typed wrong? Then say why."
+            "Something that would be put right was read or given out already: did the drawing change, or was it typed "
+            "wrong? Nothing was written.",
+            todo=Todo.SAY_WHY_OR_REVISION,
         )
     record.add_all(_Writer(record, proposed, why.strip()).rows(), by=by)
 

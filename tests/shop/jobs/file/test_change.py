@@ -159,7 +159,7 @@ def test_corrections_keep_the_letter_and_say_why_and_a_revision_does_not_need_to
     proposed = change.propose(shop.record, job, plan(text))
     assert proposed.needs_why and proposed.rev is None  # the drawing was issued
     before = shop.record.counts()
-    with pytest.raises(JobFileError, match="Then say why"):
+    with pytest.raises(JobFileError, match="or was it typed wrong"):
         change.write_changes(shop.record, proposed)
     assert shop.record.counts() == before
     changed(shop, job, text, "63 read as 62")
