@@ -13,9 +13,11 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """list, good, check, daily, out, back, trace, take-back, study."""
+    """list, good, check, daily, add, change, certificate, out, back, trace, take-back, study."""
     actions = parser.add_subparsers(
-        dest="action", required=True, metavar="list|good|check|daily|out|back|trace|take-back|study"
+        dest="action",
+        required=True,
+        metavar="list|good|check|daily|add|change|certificate|out|back|trace|take-back|study",
     )
 
     from argparse import SUPPRESS
@@ -56,6 +58,10 @@ def arguments(parser: ArgumentParser) -> None:
         "people. A bias that is on record is taken off before.",
     )
     daily.add_argument("--job", help="job number; may be left out where the record has one job")
+
+    from inspect_tui.commands import gauge_entry
+
+    gauge_entry.arguments(action)
 
     for name, summary, why in (
         ("out", "take an instrument out of use", "what is wrong with it, such as 'jaws bent'"),
@@ -141,6 +147,10 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 fine, 1 when a check is not within its certificate, 2 for bad input."""
+    if args.action in ("add", "change", "certificate"):
+        from inspect_tui.commands import gauge_entry
+
+        return gauge_entry.run(args)
     if args.action == "trace":
         from inspect_tui.commands import gauge_trace
 

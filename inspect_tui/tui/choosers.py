@@ -193,30 +193,9 @@ def new_instrument(app: App[Any], record: Record, use: Callable[[Instrument], An
 
 def instrument_from(values: dict[str, str]) -> Instrument | str:
     """The instrument that the fields describe, its step and range in its own unit; or what is wrong with them."""
-    if not values["label"]:
-        return "Give it a name."
-    kind = fields.choice(values["kind"], INSTRUMENT_KINDS, "the kind")
-    unit = fields.choice(values["unit"], ("mm", "in", "deg", "C"), "the unit")
-    scale = fields.contraction(values["scale"]) if values["scale"] else 0.0
-    for what, answer in (("Kind", kind), ("Reads", unit), ("Scale", scale)):
-        if isinstance(answer, Wrong):
-            return f"{what}: {answer}."
-    assert isinstance(kind, str) and isinstance(unit, str) and isinstance(scale, float)
-    step = fields.step(values["resolution"], unit, to=unit)
-    if isinstance(step, Wrong):
-        return f"Step: {step}."
-    ends = fields.span(values["range"], unit, to=unit)
-    if isinstance(ends, Wrong):
-        return f"Range: {ends}."
-    return Instrument(
-        label=values["label"],
-        kind=kind,
-        unit=unit,
-        resolution=step,
-        range_lo=ends[0],
-        range_hi=ends[1],
-        rule_scale=scale,
-    )
+    from inspect_tui.shop.gauges.instruments import read_instrument
+
+    return read_instrument(values)
 
 
 # ------------------------------------------------------------------------------ measured on what, and which size

@@ -142,10 +142,14 @@ class ChangeQueries(Queries):
         )
         return [Said(kind.thing(row[:n]), *row[n:]) for row in rows]
 
-    def row_of(self, kind: Kind, row_id: bytes) -> Any:
-        """One row of a kind by its id, None when it is not there."""
-        rows = self._all(kind, "t.id = ?", (row_id,))
-        return rows[0] if rows else None
+    def now_of(self, kind: Kind, of_id: bytes) -> Any:
+        """The version of a thing that counts now, withdrawn or not."""
+        versions = self._current(kind, "t.of_id = ?", (of_id,), gone=True)
+        return versions[0] if versions else self._by_id(kind, of_id)
+
+    def notes_on(self, kind: Kind) -> dict[bytes, str]:
+        """What was noted about rows of a kind, the last words, by the row's id."""
+        return {note.about_id: note.text for note in self._all(kinds.NOTE, "t.about_kind = ?", (kind.number,))}
 
     def readings_named(self, ids: Sequence[bytes]) -> dict[bytes, tuple[bytes, str, bytes | None, bytes | None, str]]:
         """What readings are of: (feature, its balloon, tool, item, as typed), by reading."""

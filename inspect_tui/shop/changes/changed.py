@@ -158,7 +158,9 @@ CALLED: Mapping[int, Callable[[Any], str]] = {
 def _versions(reader: Reader, start: int, names: _Names, style: Style) -> Iterator[Changed]:
     for kind in kinds.KINDS:
         if kind.versioned and kind not in FOLLOWS:
-            for made in reader.versions_since(kind, start):
+            versions = reader.versions_since(kind, start)
+            notes = reader.notes_on(kind) if versions else {}
+            for made in versions:
                 yield Changed(
                     at_us=made.at_us,
                     tz_min=made.tz_min,
@@ -166,6 +168,7 @@ def _versions(reader: Reader, start: int, names: _Names, style: Style) -> Iterat
                     job=names.job_of_row(made.now),
                     what=names.row(kind, made.before),
                     how=_differences(kind, made, names, style),
+                    why=notes.get(made.now.id),
                 )
 
 

@@ -6,14 +6,14 @@ from collections.abc import Mapping
 from datetime import date
 
 from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.judge import uncertainty, verdict
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.gauges import GaugeStudy, InstrumentBias, InstrumentState
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Session, Setup
-from inspect_tui.model.words import Id
+from inspect_tui.model.words import INSTRUMENT_KINDS, Id
 from inspect_tui.model.work import DrawingRevision, Item, Job, Tool
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
@@ -224,6 +224,64 @@ def _fitness(job: Job, size: Sizes, means: Means, piece: Tool | Item | None, sty
     share = 2.0 * guard / width
     say = f"conforms over {style.percent(1 - share)} of the band" if share < 1 else "can never say conforms"
     return Fitness(sizes=size, u=budget.u, guard=guard, share=share, can_conform=share < 1, sentence=say)
+
+
+# ------------------------------------------------------------------------------ a new instrument
+INSTRUMENT_FIELDS = (
+    ("label", "called: what people say, such as caliper 2"),
+    ("kind", "kind: " + ", ".join(INSTRUMENT_KINDS)),
+    ("unit", "reads: mm, in, deg or C"),
+    ("resolution", "step: the smallest it shows, such as 0.01 or 1/64 in"),
+    ("range", "range: such as 0 to 150"),
+    ("scale", "scale: contraction rules only, such as 5/32 in/ft or 1.3 %"),
+)
+
+
+def read_instrument(values: Mapping[str, str]) -> Instrument | str:
+    """The instrument that the fields describe, its step and range in its own unit; or what is wrong with them."""
+    if not values.get("label", ""):
+        return "Give it a name."
+    kind = fields.choice(values.get("kind") or "caliper", INSTRUMENT_KINDS, "the kind")
+    unit = fields.choice(values.get("unit") or "mm", ("mm", "in", "deg", "C"), "the unit")
+    scale = fields.contraction(values["scale"]) if values.get("scale") else 0.0
+    for what, answer in (("Kind", kind), ("Reads", unit), ("Scale", scale)):
+        if isinstance(answer, Wrong):
+            return f"{what}: {answer}."
+    assert isinstance(kind, str) and isinstance(unit, str) and isinstance(scale, float)
+    step = fields.step(values.get("resolution") or "0.01", unit, to=unit)
+    if isinstance(step, Wrong):
+        return f"Step: {step}."
+    ends = fields.span(values.get("range") or "0 to 150", unit, to=unit)
+    if isinstance(ends, Wrong):
+        return f"Range: {ends}."
+    return Instrument(
+        label=values["label"],
+        kind=kind,
+        unit=unit,
+        resolution=step,
+        range_lo=ends[0],
+        range_hi=ends[1],
+        rule_scale=scale,
+    )
+
+
+def changed_instrument(old: Instrument, values: Mapping[str, str]) -> Instrument | str:
+    """An instrument with another label, serial, step or range (`INSTRUMENT_FIELDS`), or what is wrong with them."""
+    label = values.get("label", old.label).strip()
+    if not label:
+        return "Give it a name."
+    made = replace(old, label=label, serial=values.get("serial", old.serial or "").strip() or None)
+    if "resolution" in values:
+        step = fields.step(values["resolution"], old.unit, to=old.unit)
+        if isinstance(step, Wrong):
+            return f"Step: {step}."
+        made = replace(made, resolution=step)
+    if "range" in values:
+        ends = fields.span(values["range"], old.unit, to=old.unit)
+        if isinstance(ends, Wrong):
+            return f"Range: {ends}."
+        made = replace(made, range_lo=ends[0], range_hi=ends[1])
+    return made
 
 
 # ------------------------------------------------------------------------------ a new certificate

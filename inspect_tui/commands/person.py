@@ -1,0 +1,68 @@
+"""`inspect-tui person`: who measures here: added, changed, retired, listed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from inspect_tui.commands.common import open_record, print_json, print_table, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+FIELDS = ("initials", "name", "role", "active")
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """add, change, list."""
+    parser.description = (
+        "Fields are initials, name, role (maker, inspector, lead, foundry, guest) and active: person add KT "
+        "name='K. Toms'; person change KT active=no --by JM retires somebody, whose readings stay as they are."
+    )
+    actions = parser.add_subparsers(dest="action", required=True, metavar="add|change|list")
+    for name, summary in (("add", "add somebody"), ("change", "change somebody: a name, a role, in use or not")):
+        sub = actions.add_parser(name, help=summary)
+        sub.add_argument("initials", metavar="INITIALS")
+        sub.add_argument("field", nargs="*", metavar="FIELD=TEXT", help="such as role=inspector")
+        sub.add_argument("--by", metavar="INITIALS", required=name == "change", help="who does it")
+    listed = actions.add_parser("list", help="everybody, with role")
+    listed.add_argument("--json", action="store_true", help="as JSON")
+
+
+def run(args: Namespace) -> int:
+    """0 when it was written or listed, 2 with a sentence, and nothing written, otherwise."""
+    from inspect_tui.shop.common import find
+
+    record = open_record(args, read_only=args.action == "list", create=args.action == "add")
+    try:
+        if args.action == "list":
+            people = record.people()
+            if args.json:
+                print_json(
+                    [{"initials": p.initials, "name": p.name, "role": p.role, "active": p.active} for p in people]
+                )
+            elif people:
+                rows = [[p.initials, p.name or "", p.role, "" if p.active else "retired"] for p in people]
+                print_table(["initials", "name", "role", ""], rows)
+            else:
+                talk("there is nobody in the record yet")
+            return 0
+        from inspect_tui.errors import DataError
+        from inspect_tui.shop.changes import people as people_
+
+        by = find.person(record, args.by) if args.by else None
+        from inspect_tui.commands import named_fields
+
+        said = named_fields.read(args.field, FIELDS)
+        if args.action == "add":
+            if "initials" in said:
+                raise DataError("The initials stand first already: person add KT name='K. Toms'.")
+            made = people_.add(record, {**said, "initials": args.initials}, by)
+            print(f"{made.initials} added as {made.role}")
+            return 0
+        if not said:
+            raise DataError("Say what changes, such as role=inspector.")
+        made = people_.change(record, find.person(record, args.initials), said, by)
+    finally:
+        record.close()
+    print(f"{made.initials}: {made.name or 'no name'}, {made.role}" + ("" if made.active else ", retired"))
+    return 0

@@ -1,0 +1,43 @@
+"""`fit`: a print goes in by the fields of its form, is changed in what is given alone, and listed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+
+import pytest
+
+from inspect_tui.commands.fit import FIELDS
+from inspect_tui.shop.kit import edit
+from tests.commands.conftest import Ran, Run
+from tests.conftest import SmallShop
+
+
+@pytest.fixture
+def fit(cli: Run, shop: SmallShop) -> Callable[..., Ran]:
+    return lambda *words: cli("fit", *words, "--record", str(shop.record.path))
+
+
+def test_a_fit_is_added_changed_and_listed(fit: Callable[..., Ran], shop: SmallShop) -> None:
+    assert tuple(key for key, _, _ in edit.FIT_FIELDS) == FIELDS
+    added = fit("add", "K1-2", "inner=core 1", "outer=drag", "axis=y", "clearance=0.30 0.70", "mark=red", "--by", "AB")
+    assert added.status == 0 and added.out.startswith("K1-2 added: ")
+    assert fit("change", "K1-2", "clearance=0.20 0.50", "--by", "AB").out == "K1-2 changed\n"
+    (made,) = shop.record.fits(shop.record.job("SV-12").of_id)
+    assert (made.clear_min_mm, made.clear_max_mm, made.axis, made.mark) == (0.2, 0.5, "y", "red")
+    (row,) = json.loads(fit("list", "--json").out)
+    assert row["fit"] == "K1-2" and row["kind"] == "print" and row["stands"]
+    assert "K1-2" in fit("list").out
+
+
+def test_what_is_wrong_is_said_and_nothing_written(fit: Callable[..., Ran], shop: SmallShop) -> None:
+    before = shop.record.heads()
+    for words, why in (
+        (("add", "K2", "--by", "AB"), "say which core goes in"),
+        (("add", "K2", "inner=core 9", "--by", "AB"), "core 9"),
+        (("change", "K2", "axis=y", "--by", "AB"), "There is no fit"),
+        (("add", "K2", "iner=core 1", "--by", "AB"), "nearest: inner"),
+    ):
+        ran = fit(*words)
+        assert ran.status == 2 and why in ran.err
+    assert shop.record.heads() == before and "has no fits yet" in fit("list").err

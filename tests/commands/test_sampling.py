@@ -1,0 +1,32 @@
+"""`sampling`: begun with its castings under any name, and listed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+
+import pytest
+
+from tests.commands.conftest import Ran, Run
+from tests.conftest import SmallShop
+
+
+@pytest.fixture
+def sampling(cli: Run, shop: SmallShop) -> Callable[..., Ran]:
+    return lambda *words: cli("sampling", *words, "--record", str(shop.record.path))
+
+
+def test_a_sampling_is_begun_and_listed(sampling: Callable[..., Ran], shop: SmallShop) -> None:
+    begun = sampling("add", "trial", "T-1", "T-2", "--poured", "2026-03-01", "--heat", "H7", "--by", "AB")
+    assert begun.out == "trial begun with 2 castings\n"
+    rows = {row["sampling"]: row for row in json.loads(sampling("list", "--json").out)}
+    assert rows["trial"] == {
+        "sampling": "trial",
+        "poured_on": "2026-03-01",
+        "heat": "H7",
+        "castings": ["T-1", "T-2"],
+    }
+    assert "T-1, T-2" in sampling("list").out
+    before = shop.record.heads()
+    again = sampling("add", "Trial", "T-3", "--by", "AB")
+    assert again.status == 2 and "is there already" in again.err and shop.record.heads() == before
