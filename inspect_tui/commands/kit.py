@@ -105,7 +105,8 @@ def _print(check: KitCheck, every: Any) -> None:
         spare = ("axis", "drawn", "floats", "rubs", "into", "goes in")
         print_table(heads, rows, right=("drawn", "now", "least", "most", "rubs", "floats"), spare=spare)
     if every is not None:
-        out.print(Text(f"\nwalls, as measured: {every.sentence}"))
+        how = "as measured" if any(wall.measured for wall in check.walls) else "as drawn, nothing of them read yet"
+        out.print(Text(f"\nwalls, {how}: {every.sentence}"))
     out.print()
     painted(lambda width: term_kit_pages.summary(check, width, most=1000))
 

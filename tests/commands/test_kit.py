@@ -62,6 +62,14 @@ def test_a_fit_that_nobody_read_is_as_drawn(cli: Run, tmp_path: Path) -> None:
     assert "K1 is as drawn: nobody read it" in words
 
 
+def test_walls_say_whether_anything_of_them_was_read(cli: Run, two: str, tmp_path: Path) -> None:
+    path = str(tmp_path / "drawn.db")
+    with Record.open(Path(path), create=True) as record:
+        two_cores(record)
+    assert "walls, as drawn, nothing of them read yet:" in cli("kit", "check", "--record", path).out
+    assert "walls, as measured:" in cli("kit", "check", "--record", two).out
+
+
 def test_kit_check_as_json_holds_every_number(cli: Run, demo: str) -> None:
     got = cli("--record", demo, "kit", "check", "--as-of", "2023-08-24", "--json")
     found = json.loads(got.out)

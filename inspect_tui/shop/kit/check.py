@@ -281,12 +281,16 @@ def _floats(
 
 
 def assemblies(checked: KitCheck, n: int = 100_000, seed: int = 1) -> Assemblies | None:
-    """Every wall with limits in `n` assemblies drawn at random, as measured; None when there is none. Cold: numpy."""
+    """Every wall with limits in `n` assemblies drawn at random, as measured; None when there is none. Cold: numpy.
+
+    A loop written for a wall of the drawing that is found by itself, too, counts once: as it was found.
+    """
     from inspect_tui.metrology.faces.assemblies import Wall, assemble
 
     walls = []
     for wall in checked.walls:
-        if wall.wall and not wall.written and (wall.drawn.lower is not None or wall.drawn.upper is not None):
+        of_the_drawing = wall.written and wall.axis
+        if wall.wall and not of_the_drawing and (wall.drawn.lower is not None or wall.drawn.upper is not None):
             walls.append(Wall(wall.label, wall.links, wall.drawn.lower, wall.drawn.upper))
     return assemble(walls, n, seed, checked.style) if walls else None
 

@@ -68,6 +68,17 @@ def test_a_written_loop_stands_beside_the_found_one_and_what_it_leaves_out_is_sa
     assert wall.remarks == ("the loop found for F1 also runs over K2 (± 0.25)",)
 
 
+def test_assemblies_count_a_loop_of_its_own_and_a_wall_of_the_drawing_once(record: Record) -> None:
+    made = two_cores(record)
+    member = StackMember(stack_id=b"", ord=0, name="core 1", size_mm=8.0, plus_mm=0.1, minus_mm=0.1)
+    again = Stack(job_of_id=made.job.of_id, label="ST1", name="wall", feature_id=made.feature["F1"].id)
+    edit.add_stack(record, again, [member])
+    edit.add_stack(record, Stack(job_of_id=made.job.of_id, label="ST2", name="rib", lower=9.0, upper=10.0), [member])
+    every = kit.assemblies(checked(made), 1000, 3)
+    assert every is not None and [wall.name for wall in every.walls] == ["F1", "ST2"]
+    assert every.weakest == "ST2" and every.p_all == 0.0
+
+
 def test_assemblies_drawn_at_random_agree_with_the_closed_form(record: Record) -> None:
     made = two_cores(record)
     check = checked(made)
