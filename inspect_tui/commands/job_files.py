@@ -51,17 +51,17 @@ def plan_of_file(names: Sequence[str]) -> JobPlan:
 def as_tables(parser: ArgumentParser) -> None:
     """--as and --to of what writes a job."""
     parser.add_argument("--as", dest="as_", choices=FORMS, default="toml", help="lines (toml), a workbook or CSV files")
-    parser.add_argument("--to", metavar="FILE", help="write it there; a folder for CSV files")
+    parser.add_argument(
+        "--to", metavar="FILE", help="where; a folder for CSV files; tables else lie here, named as the job"
+    )
 
 
 def _as_tables(form: str, to: str | None, rows: Rows) -> Path:
-    from inspect_tui.errors import JobFileError
     from inspect_tui.report.export import job_workbook
     from inspect_tui.shop.jobs import job_tables
 
-    if not to:
-        raise JobFileError("Tables need a place: say where they are to be written (--to).")
-    target = Path(to)
+    named = "".join(sign if sign.isalnum() or sign in "-_." else "-" for sign in str(rows["job"]["number"]))
+    target = Path(to or (f"{named}.xlsx" if form == "xlsx" else named))
     sheets = job_tables.lay_out(rows)
     (job_workbook.workbook if form == "xlsx" else job_workbook.folder)(target, sheets)
     return target

@@ -106,7 +106,9 @@ def test_agreeing_needs_a_terminal_or_a_word(capsys: pytest.CaptureFixture[str])
 
 
 @pytest.mark.parametrize("form", ["xlsx", "csv"])
-def test_a_job_comes_out_and_goes_in_as_tables(cli: Run, record: list[str], tmp_path: Path, form: str) -> None:
+def test_a_job_comes_out_and_goes_in_as_tables(
+    cli: Run, record: list[str], tmp_path: Path, form: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     tables = tmp_path / f"out.{form}"
     made = cli("job", "example", "--as", form, "--to", str(tables))
     assert made.status == 0 and tables.exists()
@@ -115,8 +117,10 @@ def test_a_job_comes_out_and_goes_in_as_tables(cli: Run, record: list[str], tmp_
     assert cli("--record", str(tmp_path / "new.db"), "job", "add", str(tables)).status == 0
     refused = cli(*record, "job", "export", "--as", form, "--to", str(tables))
     assert refused.status == 2 and "is there already" in refused.err
-    nowhere = cli(*record, "job", "export", "--as", form)
-    assert nowhere.status == 2 and "--to" in nowhere.err
+    monkeypatch.chdir(tmp_path)
+    here = cli(*record, "job", "export", "--as", form)
+    number = example().split('number = "')[1].split('"')[0]
+    assert here.status == 0 and (tmp_path / (f"{number}.xlsx" if form == "xlsx" else number)).exists()
 
 
 def test_lines_and_tables_are_not_one_job(cli: Run, record: list[str], tmp_path: Path) -> None:
