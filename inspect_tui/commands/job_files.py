@@ -51,9 +51,7 @@ def plan_of_file(names: Sequence[str]) -> JobPlan:
 def as_tables(parser: ArgumentParser) -> None:
     """--as and --to of what writes a job."""
     parser.add_argument("--as", dest="as_", choices=FORMS, default="toml", help="lines (toml), a workbook or CSV files")
-    parser.add_argument(
-        "--to", metavar="FILE", help="where; a folder for CSV files; tables else lie here, named as the job"
-    )
+    parser.add_argument("--to", metavar="FILE", help="where; without it tables lie here, named as the job")
 
 
 def _as_tables(form: str, to: str | None, rows: Rows) -> Path:
