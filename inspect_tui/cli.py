@@ -45,7 +45,7 @@ COMMANDS = {
     "tool": ("tool", "repairs, states, agreed limits and details of tools; list"),
     "fit": ("fit", "prints, keys and joints of a kit: add, change, list"),
     "sampling": ("sampling", "begin a sampling with its castings; list"),
-    "rename": ("rename", "another name for a job, tool, feature, person, gauge, core, fit, loop or passage"),
+    "rename": ("rename", "another name for a job, tool, feature, person, gauge, fit, loop or passage"),
     "withdraw": ("withdraw", "take out what was entered wrong or is no more, and take it in again"),
     "changes": ("changes", "what was changed over the whole shop: who, when, what, why"),
     "export": ("export", "every reading as CSV, SQLite and Parquet, for other programs"),
