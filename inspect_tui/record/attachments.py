@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DiskFull, RecordError
 from inspect_tui.model.kit import Attachment
+from inspect_tui.record.heic import as_jpeg, is_heic, refuse_too_many
 from inspect_tui.record.text import clean
 
 if TYPE_CHECKING:
@@ -51,6 +52,7 @@ def look(data: bytes) -> tuple[str, int, int]:
 def _sized(media: str, width: int, height: int) -> tuple[str, int, int]:
     if not (0 < width <= MOST_PIXELS and 0 < height <= MOST_PIXELS):
         raise RecordError(f"The picture says that it is {width} by {height} dots: that is no photograph.")
+    refuse_too_many(width, height)
     return media, width, height
 
 
@@ -87,7 +89,7 @@ def shown_name(name: str) -> str:
 
 
 def read_picture(path: Path) -> bytes:
-    """The bytes of a picture file; RecordError when it is missing, no file, huge, or not readable."""
+    """The bytes of a picture file, of HEIC as JPEG; RecordError when it is missing, no file, huge, or not readable."""
     try:
         if not path.is_file():
             raise RecordError(f"{shown_name(str(path))} is not a file: check the name.")
@@ -96,9 +98,10 @@ def read_picture(path: Path) -> bytes:
             raise RecordError(
                 f"{shown_name(str(path))} has {size / 1048576:.0f} MB; at most 25 MB are kept. Make it smaller first."
             )
-        return path.read_bytes()
+        content = path.read_bytes()
     except OSError as problem:
         raise RecordError(f"{shown_name(str(path))} cannot be read: {problem.strerror or problem}.") from problem
+    return as_jpeg(content, shown_name(path.name)) if is_heic(content) else content
 
 
 def keep(record: Record, data: bytes, name: str, by: bytes | None = None) -> Attachment:

@@ -49,6 +49,7 @@ def test_a_picture_is_told_by_its_content(data: bytes, told: tuple[str, int, int
         (b"\xff\xd8\xff\xe0\x00\x04ab" + bytes(40), "a JPEG without its size"),
         (jpeg(width=0), "0 by 480 dots: that is no photograph"),
         (PNG.replace(pack(">I", 30), pack(">I", 100_001)), "40 by 100001 dots"),
+        (PNG.replace(pack(">II", 40, 30), pack(">II", 60_000, 50_000)), "60000 by 50000 dots, 3000 million"),
     ],
 )
 def test_what_is_no_picture_is_refused_in_words(data: bytes, words: str) -> None:

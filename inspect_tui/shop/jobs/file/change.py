@@ -15,6 +15,7 @@ from inspect_tui.model.trends import ToolState
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Job, Tool, ToolFeature
 from inspect_tui.record import kinds
+from inspect_tui.record.attachments import read_picture
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, lineage, parting
 from inspect_tui.shop.jobs.file import add, of_record, write
@@ -147,7 +148,7 @@ def _shown(value: Any) -> str:
 
 
 def _digest(path: Any) -> str:
-    return sha256(path.read_bytes()).hexdigest() if path.is_file() else path.name
+    return sha256(read_picture(path)).hexdigest() if path.is_file() else path.name
 
 
 def _samplings(record: Record, old: JobPlan, new: JobPlan) -> tuple[Change, ...]:
