@@ -18,7 +18,7 @@ def rename(cli: Run, shop: SmallShop) -> Callable[..., Ran]:
     return lambda *words: cli("rename", *words, "--by", "AB", "--record", str(shop.record.path))
 
 
-def test_a_wrong_balloon_is_put_right_with_its_readings(rename: Callable[..., Ran], shop: SmallShop) -> None:
+def test_a_wrong_balloon_is_put_right_with_its_readings(rename: Callable[..., Ran], shop: SmallShop, cli: Run) -> None:
     bench = shop.bench("stick 1")
     bench.goto("F3")
     bench.take("212.10")
@@ -30,6 +30,8 @@ def test_a_wrong_balloon_is_put_right_with_its_readings(rename: Callable[..., Ra
     features = {f.balloon: f for f in record.features(newest.id)}
     assert "F3" not in features and newest.why == "balloon read wrongly"
     assert len(record.readings(feature_id=record.feature_lineage(features["F33"].id))) == 1
+    rows = json.loads(cli("changes", "--json", "--record", str(shop.record.path)).out)
+    assert [(row["change"], row["why"]) for row in rows] == [("corrected: F3 → F33", "balloon read wrongly")]
     again = shop.bench("stick 1")
     assert again.goto("F33") is None and next(t for t in again.tasks if t.feature.balloon == "F33").n == 1
 

@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 
 from inspect_tui.commands.withdraw import KINDS
-from inspect_tui.shop.changes import things
+from inspect_tui.shop.changes import changed, things
 from tests.commands.conftest import Ran, Run
 from tests.conftest import SmallShop
 
@@ -62,6 +62,8 @@ def test_a_feature_leaves_the_drawing_and_comes_back_with_its_readings(withdraw:
     newest = record.revisions(job.of_id)[-1]
     assert "F3" not in {f.balloon for f in record.features(newest.id)} and newest.why == "of another drawing"
     assert withdraw("feature", "F3", "--back", "--why", "it is ours", "--by", "AB").status == 0
+    told = [change.how for change in changed.changes(record)]
+    assert "corrected: F3 taken off" in told and "corrected: F3 added" in told
     (again,) = [f for f in record.features(record.revisions(job.of_id)[-1].id) if f.balloon == "F3"]
     assert len(record.readings(feature_id=record.feature_lineage(again.id))) == 1
     assert [on.feature_id for on in record.tool_features(shop.bench("stick 1").subject.key)].count(again.id) == 1

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import UTC, date, datetime
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import MM, Style, moment
 from inspect_tui.model.words import Id
+from inspect_tui.model.work import Feature
 from inspect_tui.record import kinds
 from inspect_tui.record.kinds import Kind
 from inspect_tui.shop.changes import things
@@ -209,19 +211,38 @@ def _editions(reader: Reader, start: int) -> Iterator[Changed]:
         revisions = everything.revisions(job.of_id)
         if not any(revision.id in newest for revision in revisions[1:]):
             continue  # the first edition is no change
-        for edition in lineage.editions(everything, job, everything.job_features(job.of_id))[1:]:
-            said = newest.get(edition.revision.id)
+        features: dict[Id, dict[Id, Feature]] = {}
+        for feature in everything.job_features(job.of_id):
+            features.setdefault(feature.revision_id, {})[feature.id] = feature
+        for before, revision in pairwise(revisions):
+            said = newest.get(revision.id)
             if said is not None:
+                told = _sizes(features.get(before.id, {}), features.get(revision.id, {}))
                 yield Changed(
                     at_us=said.at_us,
                     tz_min=said.tz_min,
                     by=said.by,
                     job=job.number,
-                    what=f"drawing {edition.revision.number} rev {edition.revision.rev}",
-                    how=("corrected: " if edition.correction else "new revision: ")
-                    + (", ".join(edition.changed) or "no size"),
-                    why=edition.revision.why,
+                    what=f"drawing {revision.number} rev {revision.rev}",
+                    how=("corrected: " if revision.corrects_id else "new revision: ") + (told or "no size"),
+                    why=revision.why,
                 )
+
+
+def _sizes(before: Mapping[Id, Feature], now: Mapping[Id, Feature]) -> str:
+    """What an edition has otherwise than the one before: `F1, F21 → F12, F7 added, F3 taken off`."""
+    told, kept = [], set()
+    for feature in now.values():
+        old = before.get(feature.same_as_id or b"")
+        if old is None:
+            told.append(f"{feature.balloon} added")
+            continue
+        kept.add(old.id)
+        if old.balloon != feature.balloon:
+            told.append(f"{old.balloon} → {feature.balloon}")
+        elif not lineage.unchanged(feature, old):
+            told.append(feature.balloon)
+    return ", ".join([*told, *(f"{old.balloon} taken off" for old in before.values() if old.id not in kept)])
 
 
 # ------------------------------------------------------------------------------ readings
