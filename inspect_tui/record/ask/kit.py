@@ -253,6 +253,11 @@ class KitQueries(Queries):
                 pictures.setdefault(use.about_id, []).append(Picture(use, known[use.attachment_id]))
         return pictures
 
+    def pictured(self, about_kind: int) -> set[bytes]:
+        """What of a kind has pictures: the ids that they are shown for."""
+        uses = self._current(kinds.ATTACHMENT_USE, "t.about_kind = ?", (about_kind,))
+        return {use.about_id for use in uses if use.active}
+
     def attachments(self, sha256: str | None = None) -> list[Attachment]:
         """Pictures in the record; with `sha256` those with that content."""
         if sha256 is None:

@@ -12,6 +12,7 @@ from inspect_tui.model.work import Job
 from inspect_tui.record import kinds
 from inspect_tui.record.kinds import Kind
 from inspect_tui.shop.common import find
+from inspect_tui.shop.pictures.owners import owners
 
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
@@ -85,22 +86,9 @@ def _of_tools(which: str) -> Callable[[Reader, Job | None], Names]:
     return names
 
 
-def shown_on(reader: Reader, job: Job) -> dict[Id, str]:
-    """What pictures of a job are shown for, by id: the job, its cores, tools, fits, features, castings and repairs."""
-    of = job.of_id
-    on: dict[Id, str] = {of: "job"}
-    on |= {core.of_id: f"core {core.number}" for core in reader.cores(of)}
-    on |= {tool.of_id: tool.label for tool in reader.tools(of)}
-    on |= {fit.of_id: fit.name for fit in reader.fits(of)}
-    on |= {feature.id: feature.balloon for feature in reader.job_features(of)}
-    on |= {item.id: f"{item.kind} {item.serial}" for item in reader.items(of)}
-    on |= {of_id: f"repair of {name}" for name, of_id in _of_tools("repair")(reader, job)}
-    return on
-
-
 def _pictures(reader: Reader, job: Job | None) -> Names:
     assert job is not None
-    on = shown_on(reader, job)
+    on = {owner.of_id: owner.name for owner in owners(reader, job)}
     for about_id, pictures in reader.pictures(on).items():
         yield from ((f"{shown.attachment.shown_name} of {on[about_id]}", shown.use.of_id) for shown in pictures)
 

@@ -1,11 +1,10 @@
-"""Writes the facts of a kit: fits, order, details, loops, passages, pictures; never what contradicts itself."""
+"""Writes the facts of a kit: fits, order, details, loops, passages; never what contradicts itself."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
 from math import isfinite
-from pathlib import Path
 from typing import Any, TypeVar
 
 from inspect_tui.errors import DataError, InspectError, JobFileError, NotFound
@@ -16,11 +15,10 @@ from inspect_tui.metrology.kit.setting import DIRECTIONS, TURNS, check_order
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.model.kit import Attachment, AttachmentUse, CoreDetail, Fit, Passage, Stack, StackMember, ToolDetail
+from inspect_tui.model.kit import CoreDetail, Fit, Passage, Stack, StackMember, ToolDetail
 from inspect_tui.model.mould import CoreBody
 from inspect_tui.model.words import FIT_AXES, FIT_KINDS, HALVES, WAYS_IN, Id
 from inspect_tui.model.work import Core, Feature, Job, Tool
-from inspect_tui.record import attachments, kinds
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
@@ -384,7 +382,7 @@ def set_tool_detail(record: Record, job: Job, tool: Tool, by: Id | None = None, 
     return made
 
 
-# ------------------------------------------------------------------------------ loops, passages, pictures
+# ------------------------------------------------------------------------------ loops, passages
 def add_stack(record: Record, stack: Stack, members: Sequence[StackMember], by: Id | None = None) -> Stack:
     """Write a loop with its members in their order, in one transaction."""
     if not members:
@@ -409,30 +407,3 @@ def add_passage(record: Record, job: Job, passage: Passage, by: Id | None = None
         raise JobFileError(f"{passage.label}: {said}")
     made: Passage = record.add(passage, by)
     return made
-
-
-def attach(
-    record: Record, path: Path, about_kind: int, about_id: Id, caption: str | None = None, by: Id | None = None
-) -> tuple[Attachment, AttachmentUse]:
-    """Keep a picture beside the record and show it for a core, tool, fit, job (first version's id) or shipment."""
-    if about_kind not in (
-        kinds.CORE.number,
-        kinds.TOOL.number,
-        kinds.FIT.number,
-        kinds.JOB.number,
-        kinds.SHIPMENT.number,
-        kinds.ITEM.number,
-    ):
-        raise InspectError("Pictures are shown for cores, tools, fits, jobs, castings and shipments.")
-    kept = attachments.keep(record, attachments.read_picture(path), path.name, by)
-    before = record.pictures([about_id]).get(about_id, [])
-    same = next((p.use for p in before if p.attachment.sha256 == kept.sha256), None)
-    if same is not None:
-        return kept, same
-    use: AttachmentUse = record.add(
-        AttachmentUse(
-            attachment_id=kept.id, about_kind=about_kind, about_id=about_id, caption=caption, ord=len(before) + 1
-        ),
-        by,
-    )
-    return kept, use

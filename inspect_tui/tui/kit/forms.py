@@ -25,6 +25,7 @@ from inspect_tui.shop.kit import edit, passages, shipping, walls
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.walls import WallLine
+from inspect_tui.shop.pictures import attach
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, Texts, ask
 from inspect_tui.tui.place import Place
@@ -143,16 +144,16 @@ def _text_or_none(text: str) -> str | None:
 def picture(place: Place, core: Core) -> None:
     """Attach a picture file to a core."""
     lines = [
-        Field("path", "file: a JPEG or PNG", "", partial(fields.words, most=1000, ask="type the name of a file")),
+        Field("path", "file: a JPEG, PNG or HEIC", "", partial(fields.words, most=1000, ask="type the name of a file")),
         Field("caption", "caption: may be left out"),
     ]
 
-    def attach(values: dict[str, Any]) -> str:
+    def take(values: dict[str, Any]) -> str:
         path, caption = Path(values["path"]).expanduser(), values["caption"] or None
-        kept, _ = edit.attach(place.record, path, kinds.CORE.number, core.of_id, caption, place.by)
+        kept, _ = attach.attach(place.record, path, kinds.CORE.number, core.of_id, caption, place.by)
         return f"{kept.shown_name} kept ({kept.width_px} by {kept.height_px} dots)"
 
-    ask(place, f"A picture of core {core.number}", lines, use=attach, then=place.changed)
+    ask(place, f"A picture of core {core.number}", lines, use=take, then=place.changed)
 
 
 def parting(place: Place, facts: KitFacts) -> None:

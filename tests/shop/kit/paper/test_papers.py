@@ -9,10 +9,10 @@ import pytest
 from inspect_tui.demo.pictures import drawn
 from inspect_tui.record.kinds import CORE
 from inspect_tui.record.store import Record
-from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.paper.come_back import come_back
 from inspect_tui.shop.kit.paper.kit_list import labels
 from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
+from inspect_tui.shop.pictures.attach import attach
 from tests.worlds.kit_jobs import Kit, two_cores
 
 
@@ -25,7 +25,7 @@ def made(tmp_path: Path):
 def test_pictures_come_with_where_their_bytes_lie(made: Kit, tmp_path: Path) -> None:
     file = tmp_path / "one.png"
     file.write_bytes(drawn(1))
-    edit.attach(made.record, file, CORE.number, made.core[1].of_id, "from above")
+    attach(made.record, file, CORE.number, made.core[1].of_id, "from above")
     (photo,) = setting_sheet(made.record, made.job).steps[0].photos
     assert (photo.media, photo.caption, photo.path.read_bytes()) == ("image/png", "from above", drawn(1))
     photo.path.unlink()

@@ -1,0 +1,90 @@
+"""Pictures are kept beside the record and shown for what they are of; the same picture is stored once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import InspectError
+from inspect_tui.frozen import frozen
+from inspect_tui.model.kit import Attachment, AttachmentUse
+from inspect_tui.model.words import Id
+from inspect_tui.record import attachments
+from inspect_tui.shop.pictures.owners import ALLOWED
+
+if TYPE_CHECKING:
+    from inspect_tui.record.store import Record
+
+LONGEST = 120  # letters of a caption
+
+
+@frozen
+class Taken:
+    """What became of the files: those kept, those that were shown for it already, and why others were not kept."""
+
+    kept: tuple[Attachment, ...]
+    known: tuple[Attachment, ...]
+    refused: tuple[str, ...]
+
+
+def attach(
+    record: Record, path: Path, about_kind: int, about_id: Id, caption: str | None = None, by: Id | None = None
+) -> tuple[Attachment, AttachmentUse]:
+    """Keep a picture and show it for a thing: the number of its kind, the id of its first version.
+
+    The same picture on the same thing is there once. RecordError where the file is no picture that can be kept.
+    """
+    kept, use, _ = _attach(record, path, about_kind, about_id, caption, by)
+    return kept, use
+
+
+def attach_all(
+    record: Record,
+    paths: Sequence[Path],
+    about_kind: int,
+    about_id: Id,
+    caption: str | None = None,
+    by: Id | None = None,
+) -> Taken:
+    """Several files at once: what cannot be kept is told with its name, and the others are kept."""
+    kept: list[Attachment] = []
+    known: list[Attachment] = []
+    refused: list[str] = []
+    for path in paths:
+        try:
+            made, _, new = _attach(record, path, about_kind, about_id, caption, by)
+        except InspectError as problem:
+            name = attachments.shown_name(path.name)
+            said = str(problem)
+            refused.append(said if said.startswith(name) else f"{name}: {said}")
+        else:
+            (kept if new else known).append(made)
+    return Taken(tuple(kept), tuple(known), tuple(refused))
+
+
+def _attach(
+    record: Record, path: Path, about_kind: int, about_id: Id, caption: str | None, by: Id | None
+) -> tuple[Attachment, AttachmentUse, bool]:
+    if about_kind not in ALLOWED:
+        raise InspectError(
+            "Pictures are shown for jobs, cores, tools, fits, sizes, castings, repairs, readings and shipments."
+        )
+    if caption is not None and len(caption) > LONGEST:
+        raise InspectError(f"The caption has {len(caption)} letters; at most {LONGEST} fit. Nothing was kept.")
+    kept = attachments.keep(record, attachments.read_picture(path), path.name, by)
+    before = record.pictures([about_id]).get(about_id, [])
+    same = next((shown.use for shown in before if shown.attachment.sha256 == kept.sha256), None)
+    if same is not None:
+        return kept, same, False
+    use: AttachmentUse = record.add(
+        AttachmentUse(
+            attachment_id=kept.id,
+            about_kind=about_kind,
+            about_id=about_id,
+            caption=caption or None,
+            ord=max((shown.use.ord for shown in before), default=0) + 1,
+        ),
+        by,
+    )
+    return kept, use, True
