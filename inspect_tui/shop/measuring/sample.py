@@ -125,16 +125,28 @@ def of_sample(record: Reader, job: Job, style: Style = MM) -> SamplePlan:
     number_of = geometry.core_numbers(record, job)
     made = job_geometry.of_features(job, features, number_of, record.fits(job.of_id), style=style)
     castings = [item for item in record.items(job.of_id) if item.kind == "casting"]
-    read = _read(record, job, features, castings)
+    apart: dict[str, list[tuple[str, float]]] = {}
+    read = _read(record, job, features, castings, apart)
     shapes = tuple((f.balloon, f.name) for f in features if f.quantity in SHAPES and f.balloon not in read)
     if made.cast is None:
         raise NotFound(f"Job {job.number} has no length between two faces yet: name the faces of the sample casting.")
     look = _Look(made.cast, features, read, style, drawn=revisions[-1].rev != REV)
+    look.apart = apart
     return look.plan(job, revisions[-1].rev, shapes, tuple(q.text for q in made.asked))
 
 
-def _read(record: Reader, job: Job, features: Sequence[Feature], castings: Sequence[Item]) -> dict[str, Estimate]:
-    """What was read of each feature on the castings of the job: mean over castings and its standard uncertainty."""
+def _read(
+    record: Reader,
+    job: Job,
+    features: Sequence[Feature],
+    castings: Sequence[Item],
+    apart: dict[str, list[tuple[str, float]]],
+) -> dict[str, Estimate]:
+    """What was read of each feature on the castings of the job: mean over castings and its standard uncertainty.
+
+    A casting whose reading stands apart from all others (a unit mixed up, a face not cast) is left out and put into
+    `apart`: balloon, then serial and mean.
+    """
     if not castings:
         return {}
     lines = lineage.of_job(record, job)
@@ -152,12 +164,31 @@ def _read(record: Reader, job: Job, features: Sequence[Feature], castings: Seque
             certified[feature.balloon] = (r.u95_mm, r.k)
     by_balloon = {f.balloon: f for f in features}
     made = {}
+    serials = {item.id: item.serial for item in castings}
     for balloon, by_casting in values.items():
-        means = [sum(v) / len(v) for v in by_casting.values()]
+        mean = {item_id: sum(v) / len(v) for item_id, v in by_casting.items()}
+        for item_id in _apart(mean):
+            apart.setdefault(balloon, []).append((serials[item_id], mean[item_id]))
+            del by_casting[item_id]
+        means = [mean[item_id] for item_id in by_casting]
         rough = faces_touched.u_rough(by_balloon[balloon], castings[0])
         every = [v for own in by_casting.values() for v in own]
         made[balloon] = Estimate(sum(means) / len(means), reading_u(every, *certified[balloon], INSIDE_U, rough))
     return made
+
+
+APART = 0.001  # risk of leaving out a good casting, for each size
+FEWEST = 4  # castings that can outvote one
+
+
+def _apart(mean: Mapping[Id, float]) -> list[Id]:
+    """The castings whose mean stands out of all, by their ids."""
+    if len(mean) < FEWEST:
+        return []
+    from inspect_tui.metrology.spread.outliers import flag_outliers
+
+    ids = list(mean)
+    return [ids[at] for at in flag_outliers([mean[item_id] for item_id in ids], alpha=APART).index]
 
 
 class _Look:
@@ -167,6 +198,7 @@ class _Look:
         self, network: Network, features: Sequence[Feature], read: Mapping[str, Estimate], style: Style, drawn: bool
     ) -> None:
         self.network, self.read, self.style, self.drawn = network, read, style, drawn
+        self.apart: Mapping[str, Sequence[tuple[str, float]]] = {}  # by balloon: serials left out, with what they read
         self.feature = {f.balloon: f for f in features}
         self.named = {f.balloon: f for f in features if geometry.is_named_face(f)}
         self.face_of = {self.network.size(b).b.name: f for b, f in self.named.items()}
@@ -341,13 +373,26 @@ class _Look:
             if levelled.from_face.get(name, name) != name
         )
 
+    def _left_out(self) -> tuple[str, ...]:
+        """Castings that are left out with some of their sizes, the one with the most first."""
+        by_casting: dict[str, list[str]] = {}
+        for size, castings in self.apart.items():
+            for serial, mean in castings:
+                by_casting.setdefault(serial, []).append(f"{size} {self.style.length(mean)}")
+        return tuple(
+            f"casting {serial} stands apart from the others and is left out with {', '.join(sizes[:3])}"
+            + (f" and {len(sizes) - 3} more" if len(sizes) > 3 else "")
+            + ": look at it again"
+            for serial, sizes in sorted(by_casting.items(), key=lambda casting: -len(casting[1]))
+        )
+
     def _slips(self, levelled: Levelled | None) -> tuple[str, ...]:
-        """The readings that all others contradict, the worst first."""
+        """The readings that all others contradict, the worst first, after castings that stand apart."""
         if levelled is None:
-            return ()
+            return self._left_out()
         wrong = sorted((r for r in levelled.residuals if r.slip), key=lambda r: -abs(r.standardised))
         style = self.style
-        return tuple(
+        return self._left_out() + tuple(
             f"{r.size} stands {style.length(abs(r.off_mm))} {'above' if r.off_mm > 0 else 'below'} what the others "
             f"give (beyond {style.length(sqrt(10.83) * r.u, unit=False)} it is taken for a slip): read it again"
             for r in wrong

@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.errors import NotFound
+from inspect_tui.frozen import replace
+from inspect_tui.model.words import NO_ID
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
@@ -199,3 +201,18 @@ def test_without_sizes_or_lengths_faces_are_asked_for(record: Record) -> None:
     )
     with pytest.raises(NotFound, match="no length between two faces yet: name the faces"):
         of_sample(record, find.job(record, "E"))
+
+
+def test_a_casting_that_stands_apart_from_all_others_is_left_out_and_named(record: Record) -> None:
+    job, _ = named(record)
+    item = next(i for i in record.items(job.of_id) if i.serial == "17")
+    for serial in ("18", "19", "20"):
+        record.add(replace(item, id=NO_ID, serial=serial))
+    for serial, mm in (("17", 620.4), ("18", 620.6), ("19", 24.43)):
+        read(record, job, {"S2": mm}, serial)
+    three = of_sample(record, job)
+    assert three.slips == () and three.places[0].mm == pytest.approx((620.4 + 620.6 + 24.43) / 3)
+    read(record, job, {"S2": 620.5}, "20")
+    plan = of_sample(record, job)
+    assert plan.slips == ("casting 19 stands apart from the others and is left out with S2 24.43 mm: look at it again",)
+    assert plan.places[0].mm == pytest.approx(620.5)
