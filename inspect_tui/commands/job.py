@@ -12,10 +12,10 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """add FILE, example, export, change, copy, correct, revise, drawing."""
-    from inspect_tui.commands import job_drawing, job_files
+    """add FILE, example, export, change, set, copy, correct, revise, drawing."""
+    from inspect_tui.commands import job_drawing, job_files, job_set
 
-    named = "add|example|export|change|copy|correct|revise|drawing"
+    named = "add|example|export|change|set|copy|correct|revise|drawing"
     actions = parser.add_subparsers(dest="action", required=True, metavar=named)
     add = actions.add_parser("add", help="add the job that a file describes, as lines or as tables")
     add.add_argument("file", nargs="+", metavar="FILE", help="FILE.toml, a workbook, CSV files or their folder")
@@ -24,6 +24,7 @@ def arguments(parser: ArgumentParser) -> None:
     example = actions.add_parser("example", help="print a commented job file, or write it as tables")
     job_files.as_tables(example)
     job_files.arguments(actions)
+    job_set.arguments(actions)
     job_drawing.arguments(actions)
 
 
@@ -33,6 +34,10 @@ def run(args: Namespace) -> int:
         from inspect_tui.commands import job_drawing
 
         return job_drawing.run(args)
+    if args.action == "set":
+        from inspect_tui.commands import job_set
+
+        return job_set.run(args)
     if args.action in ("export", "change", "copy"):
         from inspect_tui.commands import job_files
 

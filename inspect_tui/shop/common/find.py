@@ -162,6 +162,7 @@ def person_or_new(record: Record, initials: str) -> tuple[Person, Added | None]:
     try:
         return person(record, initials), None
     except NotFound:
+        _refuse_withdrawn(initials, (p.initials for p in record.with_withdrawn().people()))
         people = [p.initials.casefold() for p in record.people()]
         if not 1 <= len(initials.strip()) <= 8 or get_close_matches(initials.casefold(), people, n=1, cutoff=0.6):
             raise
@@ -176,6 +177,7 @@ def instrument_or_new(record: Record, label: str) -> tuple[Instrument, Added | N
     except Several:
         raise
     except NotFound:
+        _refuse_withdrawn(label, (i.label for i in record.with_withdrawn().instruments()))
         there = [i.label.casefold() for i in record.instruments()]
         if get_close_matches(label.casefold(), there, n=1, cutoff=0.6):
             raise
@@ -187,6 +189,13 @@ def instrument_or_new(record: Record, label: str) -> tuple[Instrument, Added | N
         f"{MM.given(made.resolution, unit=False)}, without a certificate.",
         Todo.DESCRIBE_INSTRUMENT,
     )
+
+
+def _refuse_withdrawn(name: str, everything: Iterable[str]) -> None:
+    """NotFound where nothing that stands is called so, but something withdrawn is: it is not made a second time."""
+    for known in everything:
+        if known.casefold() == name.strip().casefold():
+            raise NotFound(f"{known} is withdrawn: take it back first, or say another.")
 
 
 def person(record: Record, initials: str) -> Person:

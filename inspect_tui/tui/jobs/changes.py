@@ -14,16 +14,18 @@ from textual.containers import Vertical
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
+from inspect_tui.errors import InspectError
 from inspect_tui.metrology.typed import fields
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
-from inspect_tui.shop.changes import changed, things, withdraw
+from inspect_tui.shop.changes import changed, metal, things, withdraw
 from inspect_tui.shop.changes.changed import Changed
 from inspect_tui.shop.changes.things import Sort, Thing
+from inspect_tui.tui import forms
 from inspect_tui.tui.choosers import choose
-from inspect_tui.tui.forms import Field, ask
+from inspect_tui.tui.forms import Field, Texts, ask
 from inspect_tui.tui.place import Place
 from inspect_tui.tui.question import Question
 
@@ -126,6 +128,33 @@ def _bench_leaves(app: Program, thing: Thing) -> None:
         app.job_changed(thing.job.of_id)
 
 
+def put_metal_right(place: Place, job: Job) -> None:
+    """Alloy and contraction of a job; what follows for its tools shows while typing."""
+
+    def go_on(by: Person) -> None:
+        record, style = place.record, place.app.written
+        why = Field(
+            "why", "why: what was said wrongly; it stands beside the job", "", partial(fields.words, ask="say why")
+        )
+        lines = [*forms.first(metal.FIELDS, metal.shown(job, style)), why]
+
+        def follows(texts: Texts) -> str:
+            try:
+                return metal.read(record, job, {key: texts[key] for key, _ in metal.FIELDS}, style).sentence
+            except InspectError as problem:
+                return str(problem)
+
+        def write(values: dict[str, Any]) -> str:
+            said = metal.read(record, job, {key: values[key] for key, _ in metal.FIELDS}, style)
+            metal.write(record, job, said, values["why"], by)
+            place.app.job_changed(job.of_id)
+            return f"Job {job.number} is put right: {said.sentence}."
+
+        ask(place, f"Alloy and contraction of job {job.number}", lines, None, write, then=place.changed, watch=follows)
+
+    place.with_person(go_on)
+
+
 # ------------------------------------------------------------------------------ what was changed
 def show(place: Place) -> None:
     """Have the list made beside the screen, then look at it."""
@@ -182,7 +211,7 @@ class ChangesScreen(Question[None]):
     def _fill(self) -> None:
         options = self.query_one("#changes", OptionList)
         options.clear_options()
-        options.add_options([Option(Text(_row(change), no_wrap=True, overflow="ellipsis")) for change in self.shown])
+        options.add_options([Option(_row(change, self.app.size.width - 8)) for change in self.shown])
         if self.shown:
             options.highlighted = 0
         else:
@@ -205,5 +234,7 @@ class ChangesScreen(Question[None]):
         self.query_one("#whole", Static).update(whole)
 
 
-def _row(change: Changed) -> str:
-    return f"{change.at[:10]} {change.by or '':<4} {change.what}: {change.how}"
+def _row(change: Changed, width: int) -> Text:
+    row = Text(f"{change.at[:10]} {change.by or '':<4} {change.what}: {change.how}", no_wrap=True)
+    row.truncate(width, overflow="ellipsis")
+    return row

@@ -44,6 +44,7 @@ class JobsScreen(Place):
         Binding("c", "new_casting", "New casting", id="jobs.casting"),
         Binding("f", "new_feature", "New feature", id="jobs.feature"),
         Binding("e", "change_feature", "Change a feature: typed wrong, or a new drawing revision", id="jobs.change"),
+        Binding("a", "metal", "Alloy and contraction of the job: put right", id="jobs.metal"),
         Binding("w", "withdraw", "Withdraw what is wrong or no more", id="jobs.withdraw"),
         Binding("b", "take_back", "What is withdrawn: take it back", id="jobs.back"),
         Binding("h", "what_changed", "What was changed, over the whole shop", id="jobs.changed"),
@@ -164,6 +165,11 @@ class JobsScreen(Place):
         """Change a feature: a typing error is put right, or the drawing gets a new revision."""
         if self.line is not None and self.line.revision is not None:
             forms.change_feature(self, self.line.job, self.line.revision)
+
+    def action_metal(self) -> None:
+        """Another alloy or contraction: its tools are laid out anew, what was read is judged by what held then."""
+        if self.line is not None:
+            changes.put_metal_right(self, self.line.job)
 
     def action_withdraw(self) -> None:
         """Take a job, tool, casting, feature, person, gauge, count ... out of every list; who and why is kept."""

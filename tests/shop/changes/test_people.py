@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.errors import DataError
+from inspect_tui.errors import DataError, NotFound
 from inspect_tui.shop.changes import people, things, withdraw
+from inspect_tui.shop.common import find
 from tests.conftest import SmallShop
 
 
@@ -16,6 +17,8 @@ def test_initials_of_somebody_withdrawn_stay_theirs(shop: SmallShop) -> None:
     withdraw.withdraw(shop.record, thing, "left", shop.ab)
     with pytest.raises(DataError, match="KT is there already, and is withdrawn"):
         people.add(shop.record, {"initials": "kt"})
+    with pytest.raises(NotFound, match="KT is withdrawn: take it back first"):
+        find.person_or_new(shop.record, "kt")
     with pytest.raises(DataError, match="AB is there already: take"):
         people.change(shop.record, kt, {"initials": "AB"}, shop.ab)
     assert people.change(shop.record, kt, {"initials": "KT", "role": "lead"}, shop.ab).role == "lead"

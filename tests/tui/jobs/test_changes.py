@@ -67,6 +67,7 @@ def test_what_was_changed_is_looked_through_by_words(shop: SmallShop) -> None:
     job = record.job("SV-12")
     for tool, material in zip(record.tools(job.of_id), ("beech", "resin", "ash"), strict=True):
         record.revise(tool, shop.ab.id, material=material)
+    record.revise(job, shop.ab.id, name="a name as long as the drawing says it, with all that belongs to it, in full")
 
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await pilot.press("h")
@@ -75,7 +76,9 @@ def test_what_was_changed_is_looked_through_by_words(shop: SmallShop) -> None:
             if isinstance(app.screen, ChangesScreen):
                 break
         listed = app.screen.query_one("#changes", OptionList)
-        assert len(listed.options) == 3 and "drag pattern" in str(listed.options[0].prompt)
+        assert len(listed.options) == 4 and "drag pattern" in str(listed.options[1].prompt)
+        assert all(len(str(option.prompt)) <= 72 for option in listed.options)
+        await pilot.press("down")
         await pilot.press("down")
         await _settle(pilot)
         whole = str(app.screen.query_one("#whole", Static).render())
@@ -112,3 +115,20 @@ def test_the_list_is_a_command_of_every_place(shop: SmallShop) -> None:
         assert "name nothing → A. B." in str(app.screen.query_one("#whole", Static).render())
 
     run(shop, script)
+
+
+def test_the_contraction_is_put_right_with_what_follows_said_while_typing(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("a")
+        await _settle(pilot)
+        await fill(pilot, app, {"contraction": "1.2 %"})
+        assert "3 tools get other sizes" in text_of(app, "#follows")
+        await fill(pilot, app, {"contraction": "much"})
+        assert "contraction: " in text_of(app, "#follows")
+        await fill(pilot, app, {"contraction": "1.2 %", "why": "misread"})
+        await pilot.press("ctrl+s")
+        await _settle(pilot)
+        assert "is put right" in text_of(app, "#say") and "X 1.20 %" in text_of(app, "#about")
+
+    run(shop, script)
+    assert shop.record.jobs()[0].a_y == 0.012
