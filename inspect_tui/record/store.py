@@ -258,7 +258,7 @@ class Record(Committer):
         now = self._clock()
         if self._believed_us is None:
             try:
-                self._believed_us = believed_until(self._con)
+                self._believed_us = believed_until(self._con, now[0])
             except sqlite3.Error as error:
                 raise explain(error, self.path, self.busy_s) from error
         doubted = doubt_of(now, self._believed_us, self._in_use)

@@ -3,7 +3,8 @@
 Until when the record is believed: its newest entry; but where that lies before what was last measured while nobody
 doubted the clock, or years after it, the clock was wrong by then, and what was measured counts. So a stay with a wrong
 clock leaves no trace in what is believed after it was put right. A record may lie for long, but not for a year and a
-half on a machine that nobody used meanwhile.
+half on a machine that nobody used meanwhile. A clock that is a year ahead cannot be told from a record that lay for a
+year, until it is put right: it is soon after what was entered before the year, then, where one that fell back is not.
 """
 
 from __future__ import annotations
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
 
 SLACK_US = 300_000_000  # benches that share a record differ by minutes; common practice, no source
 LEAP_US = 550 * 86_400_000_000  # a record that lay for longer lay on a machine in use, or its clock is wrong; likewise
+YEAR_WRONG_US = 300 * 86_400_000_000  # a slip of the year leaps so far at least; likewise
+SOON_US = 60 * 86_400_000_000  # so soon after the entries before a leap a clock was put right; likewise
 NEVER_YET_US = 978_307_200_000_000  # 2001-01-01: a clock without a battery begins long before it
 LAST_S = 253_402_300_799  # 9999-12-31
 
@@ -51,8 +54,24 @@ def doubt_of(
     return ClockDoubt(*now, believed_us)
 
 
-def believed_until(con: sqlite3.Connection) -> int | None:
-    """Until when (microseconds UTC) the entries of a record are believed; None of an empty one."""
+def believed_until(con: sqlite3.Connection, now_us: int | None = None) -> int | None:
+    """Until when (microseconds UTC) the entries of a record are believed; None of an empty one.
+
+    `now_us`: what the clock says, which may tell that it was a year ahead and was put right.
+    """
+    believed = _believed(con)
+    if believed is None or now_us is None or believed - now_us < YEAR_WRONG_US - SOON_US:
+        return believed
+    ahead = con.execute(
+        "SELECT id, at_us FROM entry WHERE at_us > ? ORDER BY id LIMIT 1", (now_us + SLACK_US,)
+    ).fetchone()
+    before = con.execute("SELECT at_us FROM entry WHERE id < ? ORDER BY id DESC LIMIT 1", (ahead[0],)).fetchone()
+    if before is None or now_us - before[0] > SOON_US or ahead[1] - before[0] < YEAR_WRONG_US:
+        return believed
+    return int(before[0])  # the entries after it lie a year ahead, and the clock has gone on from there
+
+
+def _believed(con: sqlite3.Connection) -> int | None:
     newest = con.execute("SELECT at_us FROM entry ORDER BY id DESC LIMIT 1").fetchone()
     if newest is None:
         return None

@@ -105,7 +105,8 @@ class Transaction:
 
         Where somebody said the day, that is its day; where that is the day of the clock, the clock is right.
         """
-        doubted = doubt_of(self._clock(), believed_until(self.con), self._in_use)
+        now = self._clock()
+        doubted = doubt_of(now, believed_until(self.con, now[0]), self._in_use)
         if doubted is None:
             return setup
         if setup.on_date == local_day(doubted.now_us, doubted.tz_min):

@@ -133,6 +133,31 @@ def test_put_right_again_ids_go_on_from_the_day_that_it_is(shop: Shop) -> None:
     assert (setup.clock_doubt, setup.on_date, day_of_id(after)) == (False, None, "2026-09-23")
 
 
+def test_a_year_ahead_is_told_once_the_clock_was_put_right(shop: Shop) -> None:
+    """A slip of the year: a record that lay for a year looks the same, so long as the clock stays there."""
+    shop.log()
+    shop.wall.at += 365 * DAY
+    setup, _ = shop.log()
+    assert (setup.clock_doubt, setup.on_date) == (False, None)
+    shop.wall.at += DAY - 365 * DAY
+    assert shop.doubt() is None
+    setup, _ = shop.log()
+    assert (setup.clock_doubt, setup.on_date) == (False, None)
+    shop.wall.at += 58 * DAY
+    assert shop.doubt() is None
+
+
+@pytest.mark.parametrize(("ahead", "back"), [(365, 364 - 61), (290, 289), (365, 366), (365, 60)])
+def test_a_clock_that_fell_back_is_not_taken_for_one_that_was_put_right(shop: Shop, ahead: int, back: int) -> None:
+    """Not soon after what was entered before the record lay, or it lay for less than a year, or before all of it."""
+    shop.log()
+    shop.wall.at += ahead * DAY
+    shop.log()
+    shop.wall.at -= back * DAY
+    doubt = shop.doubt()
+    assert doubt is not None and doubt.back
+
+
 @pytest.mark.parametrize("back", [DAY, YEARS])
 def test_a_clock_that_ran_back_is_doubted_until_it_has_come_up_again(shop: Shop, back: int) -> None:
     _, before = shop.log()
