@@ -378,10 +378,12 @@ def _edition(
     renewed: dict[Id, Feature] = {}
     kept: set[Id] = set()  # rows that ask for the same on every tool
     other_limits: set[Id] = set()  # rows of the same size: the tools stay laid out as they are
+    drawn_before: dict[Id, Feature] = {}
     for feature in record.features(old.id):
         key = find.balloon_key(feature.balloon)
         if key == left_out:
             continue
+        drawn_before[feature.id] = feature
         source = by_balloon.pop(key, feature)
         source = replace(source, balloon=(balloons or {}).get(key, source.balloon))
         ends = tuple(replace(end, id=uuid7(), feature_id=b"") for end in source.ends)
@@ -410,8 +412,12 @@ def _edition(
                 rows.append(_renewed_tool_feature(job, now, tool, before))
         there = {before.feature_id for before in on_tool}
         for row_id, feature in renewed.items():
-            if row_id not in kept and row_id not in there and feature.ends and chain.measurable_on(feature, tool):
-                rows.append(job_plan.tool_feature(job, feature, tool))
+            if row_id in kept or row_id in there or not feature.ends or not chain.measurable_on(feature, tool):
+                continue
+            was = drawn_before[row_id]
+            if was.ends and chain.measurable_on(was, tool):
+                continue  # it could have been measured there before, and was not laid out there on purpose
+            rows.append(job_plan.tool_feature(job, feature, tool))
     record.add_all([*rows, *also], by=by.id if by else None)
     return new
 

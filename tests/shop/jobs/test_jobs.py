@@ -7,7 +7,7 @@ import pytest
 from inspect_tui.errors import JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.model.first_article import ReportSnapshot
-from inspect_tui.model.work import Feature
+from inspect_tui.model.work import Feature, Tool
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Task
 from inspect_tui.shop.common import find
@@ -188,6 +188,16 @@ def test_a_size_that_another_tool_makes_from_now_on_goes_there(shop: SmallShop) 
     jobs.correct(shop.record, job, [replace(f4, ends=ends)], "made by the core")
     assert "F4" in [t.feature.balloon for t in shop.bench().tasks]
     assert "F4" not in [t.feature.balloon for t in shop.bench("drag pattern").tasks]
+
+
+def test_a_changed_size_does_not_go_to_a_tool_on_which_it_was_not_laid_out(shop: SmallShop) -> None:
+    """A trial assembly, say, on which anything can be measured, has one gap laid out and nothing else."""
+    record, job = shop.record, find.job(shop.record, None)
+    record.add(Tool(job_of_id=job.of_id, kind="other", label="trial assembly"))
+    f4 = drawn(shop)["F4"]
+    jobs.correct(record, job, [replace(f4, nominal=(f4.nominal or 0) + 1.0)], "typed wrong")
+    assert not shop.bench("trial assembly").tasks
+    assert "F4" in [t.feature.balloon for t in shop.bench("drag pattern").tasks]
 
 
 def test_a_new_tool_gets_every_feature_it_makes(shop: SmallShop) -> None:
