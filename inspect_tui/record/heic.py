@@ -33,7 +33,7 @@ def as_jpeg(content: bytes, name: str) -> bytes:
     try:
         held = open_heif(io.BytesIO(content))
         width, height = held.size
-        refuse_too_many(width, height)
+        refuse_too_many(width, height, name)
         return _jpeg(held.to_pillow())
     except (OSError, ValueError, EOFError, SyntaxError, RuntimeError, MemoryError) as problem:
         raise RecordError(f"{name} is a HEIC picture that cannot be read: copy it again.") from problem
@@ -46,10 +46,10 @@ def _jpeg(picture: Any) -> bytes:
     return out.getvalue()
 
 
-def refuse_too_many(width: int, height: int) -> None:
+def refuse_too_many(width: int, height: int, name: str = "The picture") -> None:
     """RecordError for a picture of so many dots that it would fill the memory of whoever looks at it."""
     if width * height > MOST_PIXELS:
         raise RecordError(
-            f"The picture says that it is {width} by {height} dots, {width * height / 1e6:.0f} million: "
+            f"{name} says that it is {width} by {height} dots, {width * height / 1e6:.0f} million: "
             f"at most {MOST_PIXELS / 1e6:.0f} million are kept. Make it smaller first."
         )

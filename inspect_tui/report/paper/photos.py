@@ -55,3 +55,23 @@ def _upright(opened: Any) -> Any:
         ground.paste(over, mask=over.getchannel("A"))
         return ground
     return turned.convert("RGB")
+
+
+def thumbnail(path: Path, width: int, height: int) -> tuple[int, int, list[tuple[int, int, int]]] | None:
+    """Columns, rows and red, green, blue (0 to 255) of each dot by rows, at most `width` by `height`, never larger.
+
+    None for what is no picture; ImportError without the library that reads pictures.
+    """
+    from PIL import Image
+
+    try:
+        with Image.open(path, formats=("JPEG", "PNG")) as opened:
+            if opened.width * opened.height > MOST_PIXELS:
+                return None
+            opened.draft("RGB", (max(width, height) * 2, max(width, height) * 2))
+            picture = _upright(opened)
+    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
+        return None
+    picture.thumbnail((width, height), Image.Resampling.BOX)
+    dots = iter(picture.tobytes())
+    return picture.width, picture.height, list(zip(dots, dots, dots, strict=True))

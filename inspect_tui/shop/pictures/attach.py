@@ -35,7 +35,7 @@ def attach(
 
     The same picture on the same thing is there once. RecordError where the file is no picture that can be kept.
     """
-    kept, use, _ = _attach(record, path, about_kind, about_id, caption, by)
+    kept, use, _ = _show(record, attachments.read_picture(path), path, about_kind, about_id, caption, by)
     return kept, use
 
 
@@ -53,18 +53,21 @@ def attach_all(
     refused: list[str] = []
     for path in paths:
         try:
-            made, _, new = _attach(record, path, about_kind, about_id, caption, by)
+            content = attachments.read_picture(path)
         except InspectError as problem:
-            name = attachments.shown_name(path.name)
-            said = str(problem)
-            refused.append(said if said.startswith(name) else f"{name}: {said}")
+            refused.append(str(problem))  # names the file
+            continue
+        try:
+            made, _, new = _show(record, content, path, about_kind, about_id, caption, by)
+        except InspectError as problem:
+            refused.append(f"{attachments.shown_name(path.name)}: {problem}")
         else:
             (kept if new else known).append(made)
     return Taken(tuple(kept), tuple(known), tuple(refused))
 
 
-def _attach(
-    record: Record, path: Path, about_kind: int, about_id: Id, caption: str | None, by: Id | None
+def _show(
+    record: Record, content: bytes, path: Path, about_kind: int, about_id: Id, caption: str | None, by: Id | None
 ) -> tuple[Attachment, AttachmentUse, bool]:
     if about_kind not in ALLOWED:
         raise InspectError(
@@ -72,7 +75,7 @@ def _attach(
         )
     if caption is not None and len(caption) > LONGEST:
         raise InspectError(f"The caption has {len(caption)} letters; at most {LONGEST} fit. Nothing was kept.")
-    kept = attachments.keep(record, attachments.read_picture(path), path.name, by)
+    kept = attachments.keep(record, content, path.name, by)
     before = record.pictures([about_id]).get(about_id, [])
     same = next((shown.use for shown in before if shown.attachment.sha256 == kept.sha256), None)
     if same is not None:

@@ -1,0 +1,148 @@
+"""`inspect-tui picture`: pictures of whatever the record holds: add several at once, list, show, withdraw."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from inspect_tui.commands.common import open_record, output_width, print_json, print_table, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.model.work import Job
+    from inspect_tui.record.store import Record
+    from inspect_tui.shop.pictures.listing import Seen
+
+OF = "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, reading F29 of box 3, step 2"
+WIDE = 100  # columns of a picture where the output says no width
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """add, list, show, withdraw."""
+    parser.description = (
+        f"A picture is of one of these: {OF}. JPEG, PNG and (with the extra pictures) HEIC, at most 25 MB each. "
+        "For example: picture add --on 'box 3' *.jpg --by JM"
+    )
+    actions = parser.add_subparsers(dest="action", required=True, metavar="add|list|show|withdraw")
+    add = actions.add_parser("add", help="keep pictures beside the record, and show them for a thing")
+    add.add_argument("file", nargs="+", metavar="FILE", help="one or several")
+    add.add_argument("--on", required=True, metavar="THING", help="what they show")
+    add.add_argument("--caption", metavar="TEXT", help="what is to be seen; stands under them on papers")
+    add.add_argument("--by", required=True, metavar="INITIALS", help="who does it")
+    listed = actions.add_parser("list", help="the pictures of a job, or of one thing")
+    listed.add_argument("--json", action="store_true", help="as JSON")
+    show = actions.add_parser("show", help="see pictures in the terminal")
+    show.add_argument("name", nargs="?", metavar="NAME", help="of one picture, as the list says it")
+    for sub in (listed, show):
+        sub.add_argument("--on", metavar="THING", help="only what shows this")
+    gone = actions.add_parser("withdraw", help="take a picture out: withdraw picture NAME does the same")
+    gone.add_argument("name", metavar="NAME", help="as the list says it, with 'of box 3' behind where it is not clear")
+    gone.add_argument("--why", default="", help="what was wrong")
+    gone.add_argument("--by", metavar="INITIALS", help="who does it; needed")
+    for sub in (add, listed, show, gone):
+        sub.add_argument("--job", help="job number; not needed while there is one job")
+
+
+def run(args: Namespace) -> int:
+    """0 when it was written, listed or shown; 2 with a sentence where not all files were kept, or nothing."""
+    if args.action == "withdraw":
+        from inspect_tui.commands import withdraw
+
+        args.kind, args.list, args.json, args.back, args.yes = "picture", False, False, False, True
+        return withdraw.run(args)
+    from inspect_tui.shop.common import find
+
+    record = open_record(args, read_only=args.action != "add")
+    try:
+        job = find.job(record, args.job)
+        return _add(args, record, job) if args.action == "add" else _look(args, record, job)
+    finally:
+        record.close()
+
+
+def _add(args: Namespace, record: Record, job: Job) -> int:
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.pictures import attach, owners
+
+    by = find.person(record, args.by)
+    owner = owners.named(record, job, args.on)
+    files = [Path(name).expanduser() for name in args.file]
+    taken = attach.attach_all(record, files, owner.kind.number, owner.of_id, args.caption, by.id)
+    for kept in taken.kept:
+        print(f"{kept.shown_name} is kept: {owner.name}, {kept.width_px} by {kept.height_px} dots")
+    for known in taken.known:
+        print(f"{known.shown_name} is there already: {owner.name}")
+    for said in taken.refused:
+        talk(f"inspect-tui: {said}")
+    if taken.refused:
+        talk(f"inspect-tui: {len(taken.refused)} of {len(files)} files were not kept; the others were.")
+    return 2 if taken.refused else 0
+
+
+def _look(args: Namespace, record: Record, job: Job) -> int:
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.pictures import listing, owners
+
+    about = [owners.named(record, job, args.on).of_id] if args.on else None
+    seen = listing.of_job(record, job, about)
+    if args.action == "list":
+        return _list(args, job, seen)
+    if args.name:
+        seen = [find.pick(args.name, seen, lambda one: f"{one.name} of {one.of}", "picture", f" in job {job.number}")]
+    if not seen:
+        talk(f"there is no picture {f'of {args.on}' if args.on else f'in job {job.number}'} yet")
+        return 0
+    return _show(seen)
+
+
+def _list(args: Namespace, job: Job, seen: list[Seen]) -> int:
+    if args.json:
+        print_json([_plain(one) for one in seen])
+        return 0
+    if not seen:
+        talk(f"there is no picture {f'of {args.on}' if args.on else f'in job {job.number}'} yet")
+        return 0
+    rows = [
+        [
+            one.of,
+            one.name,
+            one.caption or "",
+            f"{one.width_px} x {one.height_px}",
+            one.day,
+            one.by or "",
+            "" if one.path else "not here: its file lies at another bench",
+        ]
+        for one in seen
+    ]
+    heads = ["of", "name", "caption", "dots", "day", "by", ""]
+    print_table(heads, rows, wraps="caption", spare=("by", "day", "dots"))
+    return 0
+
+
+def _plain(one: Seen) -> dict[str, object]:
+    return {
+        "of": one.of,
+        "name": one.name,
+        "caption": one.caption,
+        "width_px": one.width_px,
+        "height_px": one.height_px,
+        "bytes": one.bytes,
+        "day": one.day,
+        "by": one.by,
+        "file": str(one.path) if one.path else None,
+    }
+
+
+def _show(seen: list[Seen]) -> int:
+    """Each picture with its title, as wide as the terminal; a picture that is not here is only named."""
+    from inspect_tui.commands.common import console
+    from inspect_tui.report.term import photo
+
+    out = console()
+    width = min(output_width() or WIDE, WIDE)
+    for one in seen:
+        out.print(one.title, soft_wrap=True, markup=False)
+        painted = photo.half_blocks(one.path, width, width // 3) if one.path else photo.NOT_HERE
+        out.print(painted, soft_wrap=True, markup=False)
+    return 0

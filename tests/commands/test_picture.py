@@ -1,0 +1,77 @@
+"""`picture`: several files on a thing at once, listed, shown and withdrawn; what cannot be kept is named."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.commands.picture import OF
+from inspect_tui.demo.pictures import drawn
+from inspect_tui.report.term import photo
+from inspect_tui.shop.pictures import owners
+from tests.commands.conftest import Ran, Run
+from tests.conftest import SmallShop
+
+
+@pytest.fixture
+def picture(cli: Run, shop: SmallShop, tmp_path: Path) -> Callable[..., Ran]:
+    for n in (1, 2, 3):
+        (tmp_path / f"{n}.png").write_bytes(drawn(n))
+    (tmp_path / "no.jpg").write_bytes(b"#!/bin/sh")
+    return lambda *words: cli("picture", *words, "--record", str(shop.record.path))
+
+
+def test_pictures_are_added_listed_and_withdrawn(picture: Callable[..., Ran], cli: Run, tmp_path: Path) -> None:
+    assert owners.EXAMPLES == OF
+    one, two, three = (str(tmp_path / f"{n}.png") for n in (1, 2, 3))
+    added = picture("add", "--on", "box 1", one, two, "--caption", "worn", "--by", "AB")
+    assert added.status == 0 and added.err == ""
+    assert added.out == "1.png is kept: box 1, 240 by 160 dots\n2.png is kept: box 1, 240 by 160 dots\n"
+    assert picture("add", "--on", "box 1", one, "--by", "AB").out == "1.png is there already: box 1\n"
+    assert picture("add", "--on", "step 1", three, "--by", "AB").out.startswith("3.png is kept: core 1,")
+    rows = json.loads(picture("list", "--json").out)
+    assert [(row["of"], row["name"], row["caption"], row["by"]) for row in rows] == [
+        ("core 1", "3.png", None, "AB"),
+        ("box 1", "1.png", "worn", "AB"),
+        ("box 1", "2.png", "worn", "AB"),
+    ]
+    assert Path(rows[1]["file"]).read_bytes() == drawn(1)
+    assert "3.png" not in picture("list", "--on", "box 1").out
+    assert picture("withdraw", "2.png of box 1", "--why", "blurred", "--by", "AB").status == 0
+    assert "2.png" not in picture("list").out
+    assert picture("withdraw", "1.png of box 1", "--by", "AB").status == 2
+
+
+def test_sound_files_are_kept_beside_those_that_are_not(
+    picture: Callable[..., Ran], tmp_path: Path, shop: SmallShop
+) -> None:
+    ran = picture("add", "--on", "job", str(tmp_path / "no.jpg"), str(tmp_path / "1.png"), "--by", "AB")
+    assert ran.status == 2 and ran.out == "1.png is kept: job, 240 by 160 dots\n"
+    assert "no.jpg: That is no picture" in ran.err and "1 of 2 files were not kept; the others were." in ran.err
+    before = shop.record.heads()
+    for words, said in (
+        (("add", "--on", "box 9", str(tmp_path / "2.png"), "--by", "AB"), "A picture is of one of these"),
+        (("add", "--on", "job", str(tmp_path / "2.png"), "--by", "Q"), "Q"),
+        (("add", "--on", "job", str(tmp_path / "2.png"), "--caption", "x" * 121, "--by", "AB"), "at most 120 fit"),
+    ):
+        refused = picture(*words)
+        assert refused.status == 2 and said in refused.err
+    assert shop.record.heads() == before
+
+
+def test_pictures_are_seen_in_half_blocks_with_their_titles(
+    picture: Callable[..., Ran], tmp_path: Path, shop: SmallShop
+) -> None:
+    assert "there is no picture of box 1 yet" in picture("show", "--on", "box 1").err
+    assert "there is no picture in job SV-12 yet" in picture("list").err
+    picture("add", "--on", "box 1", str(tmp_path / "1.png"), "--caption", "[red] face", "--by", "AB")
+    shown = picture("show", "1.png").out
+    title, *lines = shown.splitlines()
+    assert title.startswith("box 1: [red] face (1.png, 240 by 160, ")
+    assert {photo.HALF} == set("".join(lines)) and len(lines) in range(20, 40)
+    next(path for path in (tmp_path / "att").rglob("*") if path.is_file()).unlink()
+    assert photo.NOT_HERE in picture("show").out
+    assert "another bench" in picture("list").out
