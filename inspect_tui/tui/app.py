@@ -140,7 +140,7 @@ class InspectApp(Program):
             yield from commands()
         for key, (title, what, _, _) in PLACES.items():
             yield SystemCommand(f"Go to {title}", what, lambda key=key: self.call_later(self.go, key))
-        if isinstance(screen, Place):
+        if isinstance(screen, Place) and not hasattr(screen, "action_what_changed"):  # Jobs has a key for it
             yield SystemCommand("What was changed", "over the whole shop: who, when, why", partial(_changes, screen))
         yield SystemCommand("Change the colours", "dark, light, or the terminal's own", self.action_change_theme)
         yield SystemCommand("Quit", "everything logged is on the disk", self.action_leave)

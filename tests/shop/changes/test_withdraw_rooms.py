@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from shutil import copyfile
+
 from inspect_tui.frozen import replace
 from inspect_tui.model.changes import Withdrawal
-from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.model.measuring import Calibration
 from inspect_tui.model.words import Id
 from inspect_tui.record import kinds
 from inspect_tui.record.ask import pooled, series, trends
 from inspect_tui.record.ask.series import Which
 from inspect_tui.record.kinds import Kind
-from inspect_tui.shop.common import find
+from inspect_tui.record.store import Record
+from inspect_tui.shop.common import find, study_feed
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.first_article.castings import put_right
 from inspect_tui.shop.gauges import results
+from inspect_tui.shop.gauges.desk import StudyDesk
 from inspect_tui.shop.trends import kept as trend_kept
 from tests.conftest import SmallShop
+from tests.shop.changes.test_things import DEMO
 from tests.shop.jobs.test_export import exported, logged
 from tests.shop.trends.test_fleet import worn  # noqa: F401  a fixture
 from tests.worlds.worn_box import WornBox
@@ -69,14 +74,17 @@ def test_a_reading_under_a_withdrawn_certificate_is_judged_without_one(shop: Sma
     assert [row.u95_mm for row in shop.record.tool_readings(find.job(shop.record, None).of_id)] == [None]
 
 
-def test_a_study_goes_on_naming_who_is_withdrawn(shop: SmallShop) -> None:
-    study = shop.record.add(
-        GaugeStudy(instrument_of_id=shop.caliper.of_id, design="crossed", title="G7", trials=2, seed=1)
-    )
-    _say(shop, kinds.PERSON, shop.ab.of_id)
-    _say(shop, kinds.INSTRUMENT, shop.caliper.of_id)
-    assert shop.ab.of_id in {p.of_id for p in shop.record.with_withdrawn().people()}
-    assert results.rows(shop.record, study) is not None
+def test_a_study_goes_on_naming_who_is_withdrawn(tmp_path: Path) -> None:
+    copyfile(DEMO, tmp_path / "shop.db")
+    with Record.open(tmp_path / "shop.db") as record:
+        gauge, (study,) = find.instrument(record, "caliper 1 (CAL1)"), record.gauge_studies()
+        fed, rows = study_feed.feeds(record, gauge), results.rows(record, study)
+        desk = StudyDesk(record, study)
+        for person in record.people():
+            record.add(Withdrawal(about_kind=kinds.PERSON.number, about_id=person.of_id, why="left"), person.id)
+        assert record.people() == [] and fed
+        assert study_feed.feeds(record, gauge) == fed and results.rows(record, study) == rows
+        assert StudyDesk(record, study).people == desk.people
 
 
 def test_columns_and_offsets_leave_out_withdrawn_castings_and_tools(shop: SmallShop) -> None:
