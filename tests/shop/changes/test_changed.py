@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+from pathlib import Path
+
+from inspect_tui.model.measuring import Person
 from inspect_tui.record.store import Record
 from inspect_tui.shop.changes import changed
 from tests.shop.changes.test_things import DEMO
@@ -29,3 +33,14 @@ def test_the_demo_tells_what_was_changed_in_it() -> None:
         assert since == [change for change in listed if change.at >= "2023-09-21"] and since
     finally:
         record.close()
+
+
+def test_a_day_begins_at_midnight_of_its_bench(tmp_path: Path) -> None:
+    late = int(datetime(2026, 3, 9, 22, 30, tzinfo=UTC).timestamp()) * 1_000_000  # 23:30 there
+    with Record.open(tmp_path / "shop.db", create=True, clock=lambda: (late, 60)) as record:
+        person = record.add(Person(initials="KT"))
+        record.revise(person, person.id, name="K. Toms")
+        (change,) = changed.changes(record)
+        assert change.at == "2026-03-09T23:30:00+01:00" and change.how == "name nothing → K. Toms"
+        assert changed.changes(record, "2026-03-09") == [change]
+        assert changed.changes(record, "2026-03-10") == []
