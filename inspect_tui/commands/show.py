@@ -50,11 +50,14 @@ def _print(rows: list[dict[str, Any]], readings: bool) -> None:
     if readings:
         bad = any(row["gauge_failed"] for row in rows)
         rows = [{**row, "gauge": "✗ " + row["with"] if row["gauge_failed"] else ""} for row in rows]
-        keys = ["id", "tool", "feature", "value", "by", *(["gauge"] if bad else []), "void"]
+        corrected = any(row["read"] != row["value"] for row in rows)
+        columns = {"read": corrected, "gauge": bad}
+        keys = ["id", "tool", "feature", "value", "read", "by", "gauge", "void"]
+        keys = [key for key in keys if columns.get(key, True)]
     print_table(
         keys,
         [[_cell(row[key], STYLE.of(row.get("quantity") or row["unit"])) for key in keys] for row in rows],
-        right=("value", "target", "lower", "upper", "n", "last"),
+        right=("value", "read", "target", "lower", "upper", "n", "last"),
         spare=("id",) if readings else ("name", "n", "lower", "upper"),
         wraps="void" if readings else "",
     )

@@ -24,6 +24,14 @@ def test_show_lists_every_reading_with_its_id(on_shop: Run) -> None:
     assert [row["id"] for row in rows] == acked
 
 
+def test_a_corrected_reading_is_shown_beside_what_was_read(on_shop: Run) -> None:
+    on_shop("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1", stdin="F1 59.60\n")
+    assert " read" not in on_shop("show", "--readings").out
+    on_shop("gauge", "trace", "caliper 1", "--bias", "+0.05", "--from", "2026-01-01", "--confirm", "seen", "--by", "AB")
+    line = on_shop("show", "--readings").out.splitlines()[-1]
+    assert "59.550" in line and "59.600" in line
+
+
 FREE = """
 [job]
 number = "FR-1"

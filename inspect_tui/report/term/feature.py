@@ -377,5 +377,6 @@ def _indices(findings: Findings, style: Style, own: Style) -> str:
     out = findings.capability.fraction_out
     if out is not None:
         most = findings.capability.fraction_out_at_most or 0.0
-        said.append(f"expected outside {style.figures(100 * out, 2)} %, at most {style.figures(100 * most, 2)} %")
+        outside, at_most = (style.figures(100 * share, 2 if share < 0.995 else 3) for share in (out, most))
+        said.append(f"expected outside {outside} %, at most {at_most} %")
     return ", ".join(said)

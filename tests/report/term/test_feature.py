@@ -100,6 +100,16 @@ def test_every_line_that_likeness_of_neighbours_spoils_says_so() -> None:
     assert "unfit for an index: neighbouring readings resemble" in flat.replace("the readings drift", "")
 
 
+def test_shares_outside_are_plain_percents() -> None:
+    def outside(shift: float) -> str:
+        found = findings.findings(material([value + shift for value in readings()]), u=0.001)
+        text = " ".join(paint.findings_text(found, 2, "mm", 110).plain.split())
+        return text.partition("expected outside ")[2].partition(" judged")[0]
+
+    assert outside(1.0) == "100 %, at most 100 %"
+    assert outside(0.14) == "41 %, at most 100 %"
+
+
 def test_two_heaps_are_said_over_the_histogram() -> None:
     values = [10.0 + 0.001 * i for i in range(40)] + [10.4 + 0.001 * i for i in range(40)]
     made = material(values)
