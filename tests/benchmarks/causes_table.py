@@ -1,4 +1,4 @@
-"""1,000 simulated jobs explained, and the speed of the search: the tables of inspect_tui/metrology/causes.md.
+"""1,000 simulated jobs explained, and the speed of the search: the tables of inspect_tui/metrology/causes/causes.md.
 
 Run: python -m tests.benchmarks.causes_table [JOBS] (about ten minutes for 1,000; prints Markdown).
 Budgets: 60 features x 5 castings x 30 candidates, all subsets up to 4, in 0.3 s and at least 20 times faster than one

@@ -1,7 +1,7 @@
 """The demo's own world under other seeds: are its planted truths named, within their bands, and nothing else.
 
 Run: python -m tests.benchmarks.causes_world [SEEDS] (about 1.5 s a seed on one core, twice: with the faults planted
-and with none; prints the Markdown of inspect_tui/metrology/causes.md). Each seed is told into a record of its own and
+and with none; prints the Markdown of inspect_tui/metrology/causes/causes.md). Each seed is told into a record of its own and
 read back through the shop, as the program does. Sizes and bands are invented with the job.
 """
 

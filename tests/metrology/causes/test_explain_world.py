@@ -1,6 +1,6 @@
 """The demo's own world told under other seeds: its planted truths are named within their bands, and nothing else.
 
-Rates over 300 seeds are in inspect_tui/metrology/causes.md (python -m tests.benchmarks.causes_world); here a few seeds
+Rates over 300 seeds are in inspect_tui/metrology/causes/causes.md (python -m tests.benchmarks.causes_world); here a few seeds
 in a row run, none chosen, with room for one unlucky draw of seats.
 """
 
