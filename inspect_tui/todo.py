@@ -48,6 +48,10 @@ class Todo(Enum):
     SAY_WHICH_COLUMN = "say which column holds something [what it holds]"
     SAY_WHAT_COLUMN = "say what a column holds [head]"
     LEAVE_COLUMN_OUT = "leave a column out [head]"
+    SAY_NAME = "say what a name of a file stands for [name]"
+    SAY_WHICH_TOOL = "say which tool a file is of"
+    SAY_DAY_ORDER = "say how the days of a file are written"
+    KEEP_ODD = "take in what was asked about as it stands"
     CHOOSE_ROUND = "choose the sampling that castings are in"
     NAME_ROUND = "name the sampling that new castings belong to"
     # studies, papers, the record

@@ -147,6 +147,43 @@ def progress(now: Callable[[], float] = monotonic) -> Iterator[Callable[[str], b
             print("\r\x1b[K", end="", file=sys.stderr, flush=True)
 
 
+@contextmanager
+def reading_progress(now: Callable[[], float] = monotonic) -> Iterator[Callable[[str, int, int], None]]:
+    """Tells on stderr how far a file is, once that takes a while: at a terminal on one line, into a pipe once."""
+    began, told = now(), 0
+
+    def tell(what: str, done: int, of: int) -> None:
+        nonlocal told
+        if now() - began < PATIENCE_S:
+            return
+        if sys.stderr.isatty():
+            print(
+                f"\r\x1b[K{what} {done} of {of} (Ctrl+C stops, and leaves nothing)", end="", file=sys.stderr, flush=True
+            )
+        elif not told:
+            talk(f"inspect-tui: {what} {done} of {of} …")
+        told += 1
+
+    try:
+        yield tell
+    finally:
+        if told and sys.stderr.isatty():
+            print("\r\x1b[K", end="", file=sys.stderr, flush=True)
+
+
+def pairs(given: Sequence[str], option_name: str, such_as: str) -> tuple[tuple[str, str], ...]:
+    """`A=B` of an option that may be given several times; DataError for one that is not."""
+    from inspect_tui.errors import DataError
+
+    read = []
+    for text in given:
+        first, equals, second = text.partition("=")
+        if not equals or not first.strip() or not second.strip():
+            raise DataError(f"{option_name} {text} is not understood: write {such_as}. Nothing was added.")
+        read.append((first.strip(), second.strip()))
+    return tuple(read)
+
+
 # ------------------------------------------------------------------------------ how wide, and tables
 WIDER = (120, 160, 240, 400)  # columns that a text for a pipe is tried in until nothing is cut
 NARROW = 24  # columns that a sentence in a table is left with at least

@@ -1,27 +1,35 @@
-"""`inspect-tui import readings`: take a file of casting readings into the record, all of it or nothing."""
+"""`inspect-tui import readings`: take a file of readings of castings or tools into the record, all of it or nothing."""
 
 from __future__ import annotations
 
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record, option, print_json, talk
+from inspect_tui.commands import import_counts
+from inspect_tui.commands.common import open_record, option, pairs, print_json, reading_progress, talk
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.model.work import Job
+    from inspect_tui.record.store import Record
+    from inspect_tui.shop.common.tables.file import Grid
+    from inspect_tui.shop.common.tables.workbook_apart import Watch
+    from inspect_tui.shop.intake.review import Review
     from inspect_tui.shop.intake.rows import Options
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """readings FILE."""
-    actions = parser.add_subparsers(dest="what", required=True, metavar="readings")
-    one = actions.add_parser("readings", help="readings of castings from CSV, XLSX, ODS or XLS")
+    """readings FILE, counts FILE."""
+    actions = parser.add_subparsers(dest="what", required=True, metavar="readings|counts")
+    one = actions.add_parser("readings", help="readings of castings or tools from CSV, XLSX, ODS or XLS")
     one.description = (
         "Takes a file of readings into the record: a row a casting with features across, a row a feature with castings "
         "across, or a row a reading; columns in any order, decimal point or comma, units in the heads. Columns that "
         "are not understood are mapped once with --map and remembered for files with the same heads. All is taken in "
-        "or nothing, and each line that is wrong is named. The same file is not taken in twice."
+        "or nothing, and each line that is wrong is named. The same file is not taken in twice. A file with a column "
+        "tool (or --on) is one of tools: tool, day, feature and value, or features across, with count, person and "
+        "gauge where there are any; of a sheet that grew only what is new is taken in."
     )
     one.add_argument("file", metavar="FILE", help="CSV, TSV, XLSX, ODS or XLS")
     one.add_argument("--job", help="job number; may be left out where the record has one job")
@@ -32,8 +40,18 @@ def arguments(parser: ArgumentParser) -> None:
         action="append",
         default=[],
         help="a column: serial, feature, value, unit, instrument, by, temperature, repeat, ignore or a "
-        "balloon, and its head; a unit may follow it: 'F01 [in]=HEAD'",
+        "balloon (of tools also tool, day, count), and its head; a unit may follow it: 'F01 [in]=HEAD'",
     )
+    one.add_argument("--on", metavar="TOOL", help="the tool that was measured, where no column says")
+    one.add_argument(
+        "--name",
+        metavar="CALLED=NAME",
+        action="append",
+        default=[],
+        help="of tools: what the file calls a person, gauge, tool or feature, and its name here",
+    )
+    one.add_argument("--days", metavar="ORDER", help="of tools: how its days are written: d/m/y, m/d/y or y/m/d")
+    one.add_argument("--keep", action="store_true", help="take in what was asked about as it stands")
     one.add_argument("--by", metavar="INITIALS", help="who measured, where no column says")
     one.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="with what, where no column says")
     one.add_argument("--unit", metavar="U", help="unit of figures whose column does not say: mm, cm, m, um, in, ft")
@@ -70,40 +88,67 @@ def arguments(parser: ArgumentParser) -> None:
         "--check", action="store_true", help="say what would be taken in and what looks odd; write nothing"
     )
     one.add_argument("--json", action="store_true", help="what was taken in, as JSON")
+    import_counts.arguments(
+        actions.add_parser("counts", help="counts of tools from a table, its columns mapped as they are called there")
+    )
 
 
 def run(args: Namespace) -> int:
     """0 when the whole file was taken in; 2 and nothing taken in otherwise, with the reasons on stderr."""
-    from inspect_tui.errors import DataError
-    from inspect_tui.metrology.typed import show
+    if args.what == "counts":
+        return import_counts.run(args)
+    from inspect_tui.commands import import_tools
     from inspect_tui.shop.common import find
+    from inspect_tui.shop.intake import take_in
     from inspect_tui.shop.intake.rows import Options
-    from inspect_tui.shop.intake.take_in import take_in
+    from inspect_tui.shop.intake.tool_columns import names_tools
 
-    mapping = []
-    for text in args.map:
-        what, equals, head = text.partition("=")
-        if not equals or not what.strip() or not head.strip():
-            raise DataError(
-                f"--map {text} is not understood: write WHAT=HEAD, such as --map serial='Part no'. Nothing was added."
-            )
-        mapping.append((what.strip(), head.strip()))
     options = Options(
         by=args.by,
         instrument=args.gauge,
         unit=args.unit,
-        mapping=tuple(mapping),
+        mapping=pairs(args.map, "--map", "WHAT=HEAD, such as --map serial='Part no'"),
         temperature_c=args.temperature,
         instrument_c=args.gauge_c,
         heights=args.heights,
         sheet=args.sheet,
         poured_on=args.poured,
         state=args.state,
+        tool=args.on,
+        names=pairs(args.name, "--name", "CALLED=NAME, such as --name 'old caliper=caliper 1'"),
+        days=args.days,
+        keep=args.keep,
     )
+    with closing(open_record(args, read_only=args.check)) as record, reading_progress() as watch:
+        grid = None
+        try:
+            job = find.job(record, args.job)
+            grid = take_in.read(record, args.file, options.sheet, watch)
+            if options.tool is not None or names_tools(grid, options.mapping):
+                return import_tools.run(args, record, job, grid, options, watch)
+            return _castings(args, record, job, grid, options, watch)
+        except KeyboardInterrupt:
+            if grid is None or record.import_file(grid.sha256) is None:
+                talk("inspect-tui: stopped; nothing was taken in")
+            else:
+                talk(f"inspect-tui: stopped, when all of {grid.name} was taken in already")
+            return 130
+
+
+def _castings(args: Namespace, record: Record, job: Job, grid: Grid, options: Options, watch: Watch) -> int:
+    """A file of readings of castings."""
+    from inspect_tui.metrology.typed import show
+    from inspect_tui.shop.intake import take_in
+    from inspect_tui.shop.intake.review import review
+    from inspect_tui.shop.intake.rows import asked_first
+
+    checked = take_in.check(record, job, grid, args.round, options, watch=watch)
+    seen = review(checked)
     if args.check:
-        return _check(args, options)
-    with closing(open_record(args)) as record:
-        done = take_in(record, find.job(record, args.job), args.file, args.round, options)
+        return _say_checked(args, grid.name, seen)
+    if seen.asked and not options.keep:
+        raise asked_first(grid, seen.asked)
+    done = take_in.write(record, job, checked)
     for remark in done.remarks:
         talk(remark)
     if args.json:
@@ -130,19 +175,12 @@ def run(args: Namespace) -> int:
     return 0
 
 
-def _check(args: Namespace, options: Options) -> int:
-    from inspect_tui.shop.common import find
-    from inspect_tui.shop.intake import take_in
-    from inspect_tui.shop.intake.review import review
-
-    with closing(open_record(args, read_only=True)) as record:
-        job = find.job(record, args.job)
-        grid = take_in.read(record, args.file, options.sheet)
-        seen = review(take_in.check(record, job, grid, args.round, options))
+def _say_checked(args: Namespace, name: str, seen: Review) -> int:
+    """What a file of castings would add, and what looks odd."""
     if args.json:
         print_json({"would_take_in": seen.title, "lines": [list(line) for line in seen.lines], "odd": list(seen.odd)})
         return 0
-    print(f"{grid.name}: {seen.title}; nothing was written")
+    print(f"{name}: {seen.title}; nothing was written")
     for what, words in (*seen.lines, *(("odd", sentence) for sentence in seen.odd)):
         print(f"  {what:<13} {words}")
     return 0

@@ -29,7 +29,12 @@ from inspect_tui.todo import Todo
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from collections.abc import Callable
     from typing import Any
+
+    from inspect_tui.record.chain.write import Transaction
+
+_WATCHED_EVERY = 2_000  # rows between two words about how far a long writing is
 
 
 class Record(Committer):
@@ -177,10 +182,24 @@ class Record(Committer):
         """Write one thing (with its ends or steps) and return it with its ids; `by` is the person's id."""
         return self.add_all((thing,), by)[0]
 
-    def add_all(self, things: Iterable[Any], by: bytes | None = None) -> list[Any]:
-        """Write all of them in one transaction, or none. A thing may name another by an id from `new_id`."""
+    def add_all(
+        self, things: Iterable[Any], by: bytes | None = None, watch: Callable[[int, int], None] | None = None
+    ) -> list[Any]:
+        """Write all of them in one transaction, or none. A thing may name another by an id from `new_id`.
+
+        `watch` is told now and then how many of how many are written; what it raises leaves nothing behind.
+        """
         todo = list(things)
-        return self._write(lambda tx: [tx.put(thing, by) for thing in todo], todo)
+
+        def put(tx: Transaction) -> list[Any]:
+            stored = []
+            for n, thing in enumerate(todo):
+                if watch is not None and n % _WATCHED_EVERY == 0:
+                    watch(n, len(todo))
+                stored.append(tx.put(thing, by))
+            return stored
+
+        return self._write(put, todo)
 
     def new_id(self) -> bytes:
         """An id for a thing that another thing in the same `add_all` refers to."""

@@ -31,6 +31,7 @@ def test_a_file_is_taken_in_with_its_columns_mapped(on_s1: On, tmp_path: Path) -
         "--poured",
         "2023-09-08",
         "--json",
+        "--keep",
     )
     assert done.status == 0, done.err
     assert json.loads(done.out)["readings"] == 4
@@ -40,6 +41,17 @@ def test_a_file_is_taken_in_with_its_columns_mapped(on_s1: On, tmp_path: Path) -
     assert "not taken twice" in again.err
     after = json.loads(on_s1("first-article", "--round", "S2", "--json").out)
     assert next(line for line in after["features"] if line["balloon"] == "F01")["n"] == 2
+
+
+def test_readings_no_gauge_can_give_and_strange_names_are_asked_about_first(on_s1: On, tmp_path: Path) -> None:
+    file = tmp_path / "s1.csv"
+    file.write_text("serial;F38\nS1-1;301,5\nSaturday;88,0\n", "utf-8")
+    asked = on_s1("import", "readings", str(file), "--round", "S1", "--by", "IN", "--with", "caliper 1")
+    assert asked.status == 2 and asked.out == ""
+    assert "2 things are to be looked at first. Nothing was added." in asked.err and "--keep" in asked.err
+    assert "casting Saturday is new, and its name looks like none of the known" in asked.err
+    assert "1 reading beyond the range of caliper 1" in asked.err
+    assert on_s1("import", "readings", str(file), "--round", "S1", "--by", "IN", "--with", "CAL1", "--keep").status == 0
 
 
 def test_a_file_that_is_wrong_says_line_by_line_why_and_leaves_nothing(on_s1: On, tmp_path: Path) -> None:

@@ -83,6 +83,15 @@ class TrendQueries(ReadingQueries):
         counts: list[ToolCount] = self._current(kinds.TOOL_COUNT, "t.tool_of_id = ?", (tool_of_id,))
         return sorted((count for count in counts if count.holds), key=lambda count: (count.on_date, count.of_id))
 
+    def read_on_days(self, tool_of_id: bytes) -> list[tuple[bytes, str, float]]:
+        """Feature row, day (ISO) and value of every reading on a tool, of those too that were taken out of count."""
+        day = "coalesce(s.on_date, date(e.at_us / 1000000 + e.tz_min * 60, 'unixepoch'))"
+        return self._rows_of(
+            f"SELECT r.feature_id, {day}, r.value FROM tool t CROSS JOIN reading r ON r.tool_id = t.id "
+            "CROSS JOIN setup s ON s.id = r.setup_id CROSS JOIN entry e ON e.id = r.id WHERE t.of_id = ?",
+            (tool_of_id,),
+        )
+
     def tool_repairs(self, tool_of_id: bytes | None = None) -> list[ToolRepair]:
         """Repairs that hold, of one tool or of all, by day and then in the order they were written."""
         where, values = ("1", ()) if tool_of_id is None else ("t.tool_of_id = ?", (tool_of_id,))

@@ -52,6 +52,31 @@ WORDS = {
         "limits",
     ),
 }
+# What heads call a requirement, a mean or a spread of several pieces: such a column is never a casting.
+# Common words of spreadsheets in these languages, no source.
+REQUIRED = frozenset(
+    word
+    for words in (
+        "target aim mean average avg median requirement required req spec specification min max minimum maximum usl",
+        "lsl ucl lcl low high limit range std stdev sd sigma variance sum difference diff error cp cpk pp ppk ok "
+        "status pass fail basic plus minus nominal nom lower upper tolerance tol deviation dev",
+        "soll sollmaß sollmass sollwert nennmaß nennmass mittel mittelwert durchschnitt vorgabe forderung anforderung "
+        "kleinstmaß größtmaß mindestmaß höchstmaß toleranz abweichung abmaß spannweite streuung oben unten",
+        "cible nominale moyenne exigence tolérance tolerance écart ecart étendue mini maxi cote",
+        "objetivo nominal media promedio requisito mínimo minimo máximo tolerancia desviación desviacion rango",
+        "obiettivo nominale media requisito minimo massimo tolleranza scostamento deviazione",
+        "alvo média requisito mínimo máximo tolerância desvio amplitude",
+        "doel gemiddelde eis nominaal tolerantie afwijking",
+        "mål medel medelvärde krav tolerans avvikelse middel gjennomsnitt gennemsnit avvik",
+        "cel średnia wymaganie tolerancja odchyłka cíl průměr požadavek hedef ortalama",
+    )
+    for word in words.split()
+)
+BESIDE = frozenset(
+    word
+    for words in ("size value dimension of the limit limits drawing all readings castings maß mass wert de la",)
+    for word in words.split()
+)
 ALL_WORDS = frozenset(word for words in WORDS.values() for word in words)
 UNIT_NAMES = {"in": "inches"}
 LOOKS_LIKE_BALLOON = re.compile(r"[A-Za-z]{1,3}[-_ ]?\d{1,4}[A-Za-z]?")
@@ -114,6 +139,17 @@ def signature(heads: Sequence[str], known: Sequence[str]) -> str:
     serials = {text.casefold() for text in known}
     names = sorted(head.strip().casefold() for head in heads if head.strip() and head.strip().casefold() not in serials)
     return sha256(json.dumps(names).encode()).hexdigest()
+
+
+def bare(head: str) -> str:
+    """A head without its unit, case, and the marks that stand around it: `Min. [mm]` is `min`."""
+    return split_heading(head)[0].replace("_", " ").casefold().strip(" .:#*-")
+
+
+def is_requirement(head: str) -> bool:
+    """Whether a head or the name of a row says what is wanted, or a mean or spread, and so is no casting's."""
+    words = bare(head).replace(".", " ").split()
+    return any(word in REQUIRED for word in words) and all(word in REQUIRED or word in BESIDE for word in words)
 
 
 def settings(layout: Layout, given: Mapping[str, str]) -> str:

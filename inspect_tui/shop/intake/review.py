@@ -28,6 +28,7 @@ class Review:
     title: str
     lines: tuple[tuple[str, str], ...]
     odd: tuple[str, ...]
+    asked: tuple[str, ...] = ()  # those of them that are to be answered before the file is taken in
 
 
 def review(checked: CheckedFile, style: Style = MM) -> Review:
@@ -53,7 +54,8 @@ def review(checked: CheckedFile, style: Style = MM) -> Review:
     lines.append(("measured", _means(checked, style)))
     if checked.options.state == FINISHED:
         lines.append(("castings are", "finished by machining: judged by the drawing's own limits"))
-    return Review(title, tuple(lines), shortened(_odd(checked, style), MOST_SHOWN))
+    asked = _strangers(checked) + _beyond_reach(checked, style)
+    return Review(title, tuple(lines), shortened(_odd(checked, style), MOST_SHOWN), tuple(asked))
 
 
 def _listed(names: Sequence[str], most: int) -> str:
@@ -85,6 +87,7 @@ def _means(checked: CheckedFile, style: Style) -> str:
 def _odd(checked: CheckedFile, style: Style) -> list[str]:
     return (
         _spelled(checked)
+        + _strangers(checked)
         + _sizes_of_the_drawing(checked)
         + _bad_gauges(checked, style)
         + _beyond_reach(checked, style)
@@ -101,6 +104,22 @@ def _spelled(checked: CheckedFile) -> list[str]:
         for serial in checked.new_serials
         if _bare(serial) in known
     ]
+
+
+def _strangers(checked: CheckedFile) -> list[str]:
+    """New castings whose name is built like none of those that are known: a column or row of something else?"""
+    there = [item.serial for item in checked.sampling.record.items(checked.sampling.job.of_id)]
+    known, alike = {_built(serial) for serial in there}, {_bare(serial) for serial in there}
+    return [
+        f"casting {serial} is new, and its name looks like none of the known: is it a casting?"
+        for serial in checked.new_serials
+        if known and _built(serial) not in known and _bare(serial) not in alike
+    ]
+
+
+def _built(serial: str) -> str:
+    """How a serial is built: runs of letters and of figures, and the marks between them."""
+    return re.sub(r"[^\W\d_]+", "a", re.sub(r"\d+", "0", serial.casefold()))
 
 
 def _sizes_of_the_drawing(checked: CheckedFile) -> list[str]:

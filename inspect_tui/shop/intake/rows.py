@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen_by_name
@@ -19,7 +19,7 @@ from inspect_tui.shop.common.tables.file import EVERY, Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
 from inspect_tui.shop.common.tables.workbook_marks import letters
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.intake.columns import NOTHING, ROLES, HeadColumn, Layout, no_unit, unit_named
+from inspect_tui.shop.intake.columns import NOTHING, HeadColumn, Layout, no_unit, unit_named
 from inspect_tui.todo import Todo
 
 MOST_SHOWN = 40  # lines of a refusal that are shown where nobody can scroll
@@ -56,6 +56,10 @@ class Options:
     sheet: str | None = None
     poured_on: str | None = None
     state: str = RAW  # of the castings: raw, or finished by machining
+    tool: str | None = None  # the tool that was measured, where no column says
+    names: tuple[tuple[str, str], ...] = ()  # what the file calls a person, gauge or tool -> what it is called here
+    days: str | None = None  # the order of day, month and year in the file, such as d/m/y
+    keep: bool = False  # take in what was asked about as it stands
 
 
 @frozen_by_name
@@ -87,33 +91,26 @@ def refused(
     return ImportRefused(f"{grid.name} was not taken in: {words} wrong. {NOTHING} {do}", wrong, todo=todo)
 
 
-class LineReader:
-    """Goes through the lines below the heads and gathers readings and what is wrong."""
+def asked_first(grid: Grid, asked: Sequence[str]) -> ImportRefused:
+    """The refusal of a file about which something is to be answered, a question a line."""
+    words = f"{show.count(len(asked), 'thing')} {'is' if len(asked) == 1 else 'are'}"
+    sentence = f"{grid.name} was not taken in: {words} to be looked at first. {NOTHING}"
+    return ImportRefused(sentence, asked, todo=Todo.KEEP_ODD)
 
-    def __init__(
-        self, sampling: Sampling, grid: Grid, layout: Layout, options: Options, watch: Watch = nobody_waits
-    ) -> None:
-        self.sampling, self.grid, self.layout, self.options, self.watch = sampling, grid, layout, options, watch
+
+class CellReader:
+    """What every reader of a file of readings does with a line: its cells, figures, repeats; `wrong` says the rest."""
+
+    def __init__(self, grid: Grid, layout: Layout, options: Options, watch: Watch = nobody_waits) -> None:
+        self.grid, self.layout, self.options, self.watch = grid, layout, options, watch
         self.wrong: list[str] = []
         self.heads = grid.rows[layout.head_row]
         self.values = [column for column in layout.columns if column.role == "value"]
-        self.roles = {role: layout.column_of(role) for role in ROLES if role != "value"}
-        self.named: dict[str, str | NotFound] = {}  # feature as the file calls it -> its balloon
-        self.serials = {item.serial.casefold(): item.serial for item in sampling.castings}
-        self.exact = {item.serial for item in sampling.castings}
-        self.features = {f.balloon: f for f in sampling.features}
-        targets = sampling.record.datum_targets(sampling.job.of_id) if options.heights else []
-        self.targets = {target.label for target in targets}
+        self.roles = {column.role: column for column in layout.columns if column.role not in ("value", "ignore", "")}
         self.marks: dict[str, int] = {}
-        self.seen: dict[tuple[str, str, int], int] = {}
 
-    def readings(self) -> list[FileReading]:
-        """Every reading that was understood; `wrong` says the rest."""
-        serials = [item.serial for item in self.sampling.castings]
-        twice = sorted({serial for serial in serials if serials.count(serial) > 1})
-        if twice:
-            self.wrong.append(f"casting {', '.join(twice)} is in the record twice; it cannot be said which is meant")
-        read: list[FileReading] = []
+    def _lines(self) -> Iterator[tuple[tuple[str, ...], int]]:
+        """The lines below the heads with their numbers; what no head names and what has too many cells is said."""
         start = self.layout.first_row
         self._headless(start)
         for n, (cells, line) in enumerate(zip(self.grid.rows[start:], self.grid.lines[start:], strict=True)):
@@ -122,13 +119,12 @@ class LineReader:
             if self.grid.separator and len(cells) > len(self.heads):
                 self._too_many_cells(cells, line)
                 continue
-            read += self._line(cells, line)
+            yield cells, line
         if len(self.marks) > 1:
             self.wrong.append(
                 f"decimal points (line {self.marks['.']}) and decimal commas (line {self.marks[',']}) in one file: "
                 "write them all one way and leave thousands without a mark"
             )
-        return read
 
     def _headless(self, start: int) -> None:
         """Columns of figures that no head names: nobody could say later what became of them."""
@@ -153,104 +149,12 @@ class LineReader:
     def _cell(self, cells: tuple[str, ...], column: HeadColumn | None) -> str:
         return cells[column.place] if column is not None and column.place < len(cells) else ""
 
-    def _line(self, cells: tuple[str, ...], line: int) -> list[FileReading]:
-        layout = self.layout
-        serial = self._cell(cells, self.roles["serial"])
-        if serial and serial not in self.exact:  # c1 is C1, and as it was spelled first in the file
-            serial = self.serials.setdefault(serial.casefold(), serial)
-        name = self._cell(cells, self.roles["feature"])
-        read: list[FileReading] = []
-        if layout.form == "features" and not serial:
-            if any(self._cell(cells, c) for c in self.values):
-                self.wrong.append(f"line {line}: no serial in column {self._head('serial')}")
-            return read
-        balloon = ""
-        if layout.form != "features":
-            if not name:
-                if any(self._cell(cells, c) for c in self.values):
-                    self.wrong.append(f"line {line}: no feature in column {self._head('feature')}")
-                return read
-            balloon = self._balloon(name, line)
-            if not balloon:
-                return read
-        for column in self.values:
-            text = self._cell(cells, column)
-            if not text:
-                continue
-            reading = self._reading(
-                cells,
-                line,
-                column,
-                text,
-                column.of if layout.form == "features" else balloon,
-                column.of if layout.form == "castings" else serial,
-            )
-            if reading is not None:
-                read.append(reading)
-        return read
-
     def _head(self, role: str) -> str:
         column = self.layout.column_of(role)
         return column.head if column else role
 
-    def _balloon(self, name: str, line: int) -> str:
-        if name in self.targets:
-            return name
-        if name not in self.named:
-            try:
-                self.named[name] = find.feature(self.sampling.features, name, self.sampling.revision.rev).balloon
-            except NotFound as problem:
-                self.named[name] = problem
-        balloon = self.named[name]
-        if isinstance(balloon, NotFound):
-            self.wrong.append(f"line {line}: {balloon}")
-            return ""
-        return balloon
-
-    def _reading(
-        self, cells: tuple[str, ...], line: int, column: HeadColumn, text: str, balloon: str, serial: str
-    ) -> FileReading | None:
-        if not serial:
-            self.wrong.append(f"line {line}: no serial in column {self._head('serial')}")
-            return None
-        if len(serial) > 40:
-            self.wrong.append(f"line {line}: {serial[:24]}… is no serial: 40 characters are the most")
-            return None
-        feature = self.features.get(balloon)
-        value = self._value(text, line, column, feature, self._cell(cells, self.roles["unit"]))
-        if value is None:
-            return None
-        mm, unit, stated = value
-        rep = self._rep(cells, line)
-        key = (balloon, serial, rep)
-        if key in self.seen:
-            both = ", or say with a column repeat (1, 2, 3) that both count" if self.layout.form == "long" else ""
-            before = f"stands in line {self.seen[key]} already"
-            self.wrong.append(f"line {line}: {balloon} of casting {serial} {before}: take one out{both}")
-            return None
-        self.seen[key] = line
-        work = self._cell(cells, self.roles["temperature"])
-        work_c = fields.temperature(work) if work else self.options.temperature_c
-        if isinstance(work_c, fields.Wrong):
-            self.wrong.append(f"line {line}: {work_c}")
-            return None
-        return FileReading(
-            line=line,
-            head=column.head,
-            balloon=balloon,
-            serial=serial,
-            value=mm,
-            typed=text[:MOST_TYPED],
-            unit=unit,
-            rep=rep,
-            by=self._cell(cells, self.roles["by"]) or self.options.by or "",
-            instrument=self._cell(cells, self.roles["instrument"]) or self.options.instrument or "",
-            work_c=work_c,
-            stated=stated,
-        )
-
     def _rep(self, cells: tuple[str, ...], line: int) -> int:
-        text = self._cell(cells, self.roles["repeat"])
+        text = self._cell(cells, self.roles.get("repeat"))
         if not text:
             return 1
         rep = fields.count(text, 1, 999)
@@ -311,3 +215,120 @@ class LineReader:
         sentence = f"{plain[:24]} is several sizes: one a cell" if isinstance(parsed, TypedLine) else parsed.sentence
         self.wrong.append(f"{where}: {sentence}")
         return None
+
+
+class LineReader(CellReader):
+    """Goes through the lines below the heads and gathers readings of castings and what is wrong."""
+
+    def __init__(
+        self, sampling: Sampling, grid: Grid, layout: Layout, options: Options, watch: Watch = nobody_waits
+    ) -> None:
+        super().__init__(grid, layout, options, watch)
+        self.sampling = sampling
+        self.named: dict[str, str | NotFound] = {}  # feature as the file calls it -> its balloon
+        self.serials = {item.serial.casefold(): item.serial for item in sampling.castings}
+        self.exact = {item.serial for item in sampling.castings}
+        self.features = {f.balloon: f for f in sampling.features}
+        targets = sampling.record.datum_targets(sampling.job.of_id) if options.heights else []
+        self.targets = {target.label for target in targets}
+        self.seen: dict[tuple[str, str, int], int] = {}
+
+    def readings(self) -> list[FileReading]:
+        """Every reading that was understood; `wrong` says the rest."""
+        serials = [item.serial for item in self.sampling.castings]
+        twice = sorted({serial for serial in serials if serials.count(serial) > 1})
+        if twice:
+            self.wrong.append(f"casting {', '.join(twice)} is in the record twice; it cannot be said which is meant")
+        return [reading for cells, line in self._lines() for reading in self._line(cells, line)]
+
+    def _line(self, cells: tuple[str, ...], line: int) -> list[FileReading]:
+        layout = self.layout
+        serial = self._cell(cells, self.roles.get("serial"))
+        if serial and serial not in self.exact:  # c1 is C1, and as it was spelled first in the file
+            serial = self.serials.setdefault(serial.casefold(), serial)
+        name = self._cell(cells, self.roles.get("feature"))
+        read: list[FileReading] = []
+        if layout.form == "features" and not serial:
+            if any(self._cell(cells, c) for c in self.values):
+                self.wrong.append(f"line {line}: no serial in column {self._head('serial')}")
+            return read
+        balloon = ""
+        if layout.form != "features":
+            if not name:
+                if any(self._cell(cells, c) for c in self.values):
+                    self.wrong.append(f"line {line}: no feature in column {self._head('feature')}")
+                return read
+            balloon = self._balloon(name, line)
+            if not balloon:
+                return read
+        for column in self.values:
+            text = self._cell(cells, column)
+            if not text:
+                continue
+            reading = self._reading(
+                cells,
+                line,
+                column,
+                text,
+                column.of if layout.form == "features" else balloon,
+                column.of if layout.form == "castings" else serial,
+            )
+            if reading is not None:
+                read.append(reading)
+        return read
+
+    def _balloon(self, name: str, line: int) -> str:
+        if name in self.targets:
+            return name
+        if name not in self.named:
+            try:
+                self.named[name] = find.feature(self.sampling.features, name, self.sampling.revision.rev).balloon
+            except NotFound as problem:
+                self.named[name] = problem
+        balloon = self.named[name]
+        if isinstance(balloon, NotFound):
+            self.wrong.append(f"line {line}: {balloon}")
+            return ""
+        return balloon
+
+    def _reading(
+        self, cells: tuple[str, ...], line: int, column: HeadColumn, text: str, balloon: str, serial: str
+    ) -> FileReading | None:
+        if not serial:
+            self.wrong.append(f"line {line}: no serial in column {self._head('serial')}")
+            return None
+        if len(serial) > 40:
+            self.wrong.append(f"line {line}: {serial[:24]}… is no serial: 40 characters are the most")
+            return None
+        feature = self.features.get(balloon)
+        value = self._value(text, line, column, feature, self._cell(cells, self.roles.get("unit")))
+        if value is None:
+            return None
+        mm, unit, stated = value
+        rep = self._rep(cells, line)
+        key = (balloon, serial, rep)
+        if key in self.seen:
+            both = ", or say with a column repeat (1, 2, 3) that both count" if self.layout.form == "long" else ""
+            before = f"stands in line {self.seen[key]} already"
+            self.wrong.append(f"line {line}: {balloon} of casting {serial} {before}: take one out{both}")
+            return None
+        self.seen[key] = line
+        work = self._cell(cells, self.roles.get("temperature"))
+        work_c = fields.temperature(work) if work else self.options.temperature_c
+        if isinstance(work_c, fields.Wrong):
+            self.wrong.append(f"line {line}: {work_c}")
+            return None
+        return FileReading(
+            line=line,
+            head=column.head,
+            balloon=balloon,
+            serial=serial,
+            value=mm,
+            typed=text[:MOST_TYPED],
+            unit=unit,
+            rep=rep,
+            by=self._cell(cells, self.roles.get("by")) or self.options.by or "",
+            instrument=self._cell(cells, self.roles.get("instrument")) or self.options.instrument or "",
+            work_c=work_c,
+            stated=stated,
+        )

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
 
 
+TOO_MANY = 5.0
+FEWEST = 50  # below, a counter has hardly begun, and nothing is expected of it
 COUNT_FIELDS = (
     ("count", "count: what the counter shows, such as 9000"),
     ("way", "it is: total, made (so many more) or restart (a new counter begins at it)"),
@@ -40,6 +42,7 @@ class EnteredCount:
     wrong: str = ""
     asks: tuple[str, ...] = ()
     already: bool = False
+    digit: bool = False  # it asks whether there is a figure too many
 
 
 def check(new: ToolCount, before: Sequence[ToolCount], label: str, today: str, opened: str | None) -> EnteredCount:
@@ -51,12 +54,14 @@ def check(new: ToolCount, before: Sequence[ToolCount], label: str, today: str, o
             wrong=f"{label}: {new.on_date} is still to come; give the day on which the counter was read."
         )
     asks: list[str] = []
+    slip = ""
     same = [c for c in before if (c.way, c.on_date, c.lot_id) == (new.way, new.on_date, new.lot_id)]
     if any(c.count == new.count for c in same):
         there = f"{label}: that count is there already ({number(new.count)} on {new.on_date})."
         return EnteredCount(wrong=there, already=True)
     if new.way == "total":
-        asks += _runs_back(new, before, label)
+        slip = digit_too_many(new, before, label)
+        asks += [slip] if slip else _runs_back(new, before, label)
         if same and not asks:
             asks.append(
                 f"{label} has a count of {number(same[-1].count)} for {new.on_date} already: keep both, the later one "
@@ -67,7 +72,7 @@ def check(new: ToolCount, before: Sequence[ToolCount], label: str, today: str, o
             f"{label} came into the record on {opened}, after {new.on_date}: is the day right? Keep it if the tool is "
             "older."
         )
-    return EnteredCount(new, asks=tuple(asks))
+    return EnteredCount(new, asks=tuple(asks), digit=bool(slip))
 
 
 def _runs_back(new: ToolCount, before: Sequence[ToolCount], label: str) -> list[str]:
@@ -90,6 +95,48 @@ def _runs_back(new: ToolCount, before: Sequence[ToolCount], label: str) -> list[
             "right? Kept as it is, the count that fits least is left out."
         ]
     return []
+
+
+def digit_too_many(new: ToolCount, others: Sequence[ToolCount], label: str) -> str:
+    """A sentence where a total fits its neighbours only with one of its figures left out; "" where it does not.
+
+    `others` are the counts of the tool, those of the same file too. Common practice, no source: five times what the
+    rate so far leads to is asked about.
+    """
+    if new.way != "total":
+        return ""
+    restart = max((c.on_date for c in others if c.way == "restart" and c.on_date <= new.on_date), default="")
+    end = min((c.on_date for c in others if c.way == "restart" and c.on_date > new.on_date), default="9999-12-31")
+    totals = sorted((c.on_date, c.count) for c in others if c.way == "total" and restart <= c.on_date < end)
+    before = [(day, count) for day, count in totals if day < new.on_date]
+    after = [count for day, count in totals if day > new.on_date]
+    shorter = {int(text[:n] + text[n + 1 :] or 0) for text in [str(new.count)] for n in range(len(text))}
+    low = max((count for _, count in before), default=0)
+    if after and after[0] >= low:
+        high = float(after[0])
+        likely = (low + high) / 2.0
+        odd = new.count > 2.0 * high
+    else:
+        likely = _expected(before, new.on_date)
+        high = TOO_MANY * likely
+        odd = bool(before) and low >= FEWEST and new.count > high
+    fitting = sorted((abs(count - likely), count) for count in shorter if low <= count <= high)
+    if not odd or not fitting:
+        return ""
+    was = f" after {number(low)}" if before else ""
+    return f"{label}: {number(new.count)} on {new.on_date}{was}: a figure too many, {number(fitting[0][1])}?"
+
+
+def _expected(before: Sequence[tuple[str, int]], day: str) -> float:
+    """What a counter shows on a day at its rate so far; what it showed last where there is no rate."""
+    if not before:
+        return 0.0
+    days = [date.fromisoformat(on).toordinal() for on, _ in before]
+    last = before[-1][1]
+    if days[-1] == days[0]:
+        return float(last)
+    rate: float = (last - before[0][1]) / (days[-1] - days[0])
+    return last + max(rate, 0.0) * (date.fromisoformat(day).toordinal() - days[-1])
 
 
 def read_count(

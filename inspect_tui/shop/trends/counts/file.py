@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed import day_order, fields
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.trends import COUNT_WAYS, ToolCount
+from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Lot, Tool
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.tables import columns as table_columns
-from inspect_tui.shop.trends.counts.entry import check
+from inspect_tui.shop.trends.counts.entry import check, digit_too_many
 from inspect_tui.shop.trends.counts.tools_in_use import opened_on
 
 if TYPE_CHECKING:
@@ -33,19 +34,34 @@ COLUMNS = {"tool": ("tool", "box", "pattern"), "date": ("date", "day"), **WAYS, 
 
 
 @frozen
+class AsWritten:
+    """How a file says what it says: (what, head) of its columns, the tool where none says, the order of its days."""
+
+    mapping: tuple[tuple[str, str], ...] = ()
+    tool: str | None = None
+    days: str | None = None
+
+
+@frozen
 class CountsTaken:
-    """What a file of counts came to; nothing was written when `wrong` is not empty and it was not to be overlooked."""
+    """What a file of counts came to; nothing was written when `wrong` is not empty and it was not to be overlooked.
+
+    `asked` are counts with a figure too many: nothing is written before they are answered.
+    """
 
     added: int
     already: int
     wrong: tuple[str, ...]
     doubts: tuple[str, ...]
+    asked: tuple[str, ...] = ()
 
     @property
     def sentence(self) -> str:
         """One sentence for people."""
         if self.wrong and not self.added:
             return f"Nothing was taken: {len(self.wrong)} line{'s are' if len(self.wrong) > 1 else ' is'} not right."
+        if self.asked and not self.added:
+            return f"Nothing was taken: {len(self.asked)} count{'s are' if len(self.asked) > 1 else ' is'} asked about."
         text = f"{self.added} counts taken"
         text += f", {self.already} were there already" if self.already else ""
         return text + (f", {len(self.wrong)} lines left out." if self.wrong else ".")
@@ -60,15 +76,19 @@ def bring_in(
     good_lines: bool = False,
     sheet: str | None = None,
     today: str | None = None,
+    as_written: AsWritten = AsWritten(),  # noqa: B008 - it is frozen
+    keep: bool = False,
+    check_only: bool = False,
 ) -> CountsTaken:
     """Counts from a table with the columns tool, date, count (or made), and lot where there is one.
 
     All of it is written or, with a line that is not right, none: unless `good_lines` takes those that are. A count
-    that runs back is taken and said; the running count leaves it out. Errors: DataError for a file that is no table.
+    that runs back is taken and said; the running count leaves it out. One with a figure too many is asked about first,
+    unless `keep` takes it. `check_only` writes nothing. Errors: DataError for a file that is no table.
     """
     table = table_columns.read(path, sheet)
-    places = {name: _column(table, names) for name, names in COLUMNS.items()}
-    for needed in ("tool", "date"):
+    places = _places(table, as_written)
+    for needed in ("date",) if as_written.tool else ("tool", "date"):
         if places[needed] is None:
             table_columns.find_column(table, needed)  # says which columns there are
     if all(places[way] is None for way in WAYS):
@@ -83,11 +103,15 @@ def bring_in(
     doubts = list(table.remarks)
     already = 0
     today = today or date.today().isoformat()
+    order = as_written.days or _told_order(table, places["date"], doubts)
+    lines: dict[ToolCount, int] = {}
     for row, line in zip(table.rows, table.lines, strict=True):
         cells = {name: (row[at] if at is not None and at < len(row) else "") for name, at in places.items()}
         if not any(cells.values()):
             continue
-        count = _line(cells, tools, lots, today)
+        if as_written.tool and not cells["tool"]:
+            cells["tool"] = as_written.tool
+        count = _line(cells, tools, lots, today, order)
         if isinstance(count, str):
             wrong.append(f"line {line}: {count}")
             continue
@@ -98,14 +122,57 @@ def bring_in(
         elif entered.wrong:
             wrong.append(f"line {line}: {entered.wrong}")
         else:
-            doubts += [f"line {line}: {doubt}" for doubt in entered.asks]
+            doubts += [f"line {line}: {doubt}" for doubt in entered.asks if not entered.digit]
             new.append(count)
+            lines[count] = line
             known[count.tool_of_id].append(count)
-    if wrong and not good_lines:
-        return CountsTaken(0, already, tuple(wrong), tuple(doubts))
-    if new:
+    asked = _too_long(new, lines, known, {tool.of_id: tool.label for tool in tools})
+    if (wrong and not good_lines) or (asked and not keep):
+        return CountsTaken(0, already, tuple(wrong), tuple(doubts), tuple(asked))
+    if new and not check_only:
         record.add_all(new, by.id)
-    return CountsTaken(len(new), already, tuple(wrong), tuple(doubts))
+    return CountsTaken(len(new), already, tuple(wrong), tuple(doubts), tuple(asked))
+
+
+def _too_long(
+    new: Sequence[ToolCount],
+    lines: Mapping[ToolCount, int],
+    known: Mapping[Id, Sequence[ToolCount]],
+    labels: Mapping[Id, str],
+) -> list[str]:
+    """Counts with a figure too many, beside all others of their tool, whatever their order in the file."""
+    asked = []
+    for count in new:
+        others = [other for other in known[count.tool_of_id] if other is not count]
+        if slip := digit_too_many(count, others, labels[count.tool_of_id]):
+            asked.append(f"line {lines[count]}: {slip}")
+    return asked
+
+
+def _told_order(table: table_columns.Table, place: int | None, doubts: list[str]) -> str | None:
+    """The order of day and month where days of the column tell it by themselves; said among the doubts."""
+    if place is None:
+        return None
+    told = day_order.order_of(row[place] for row in table.rows if place < len(row))
+    if told is None:
+        return None
+    words = "day first" if told[0] == "d/m/y" else "month first"
+    doubts.append(f"days are read with the {words}, as {told[1]} tells")
+    return told[0]
+
+
+def _places(table: table_columns.Table, as_written: AsWritten) -> dict[str, int | None]:
+    """Where each column stands: as a person maps it, else as it is called."""
+    if as_written.days is not None and as_written.days not in day_order.ORDERS:
+        raise DataError(f"{as_written.days} is no order of a day: it is one of {', '.join(day_order.ORDERS)}.")
+    places = {name: _column(table, names) for name, names in COLUMNS.items()}
+    for what, head in as_written.mapping:
+        name = {"day": "date", "count": "total"}.get(what.casefold(), what.casefold())
+        if name not in COLUMNS:
+            raise DataError(f"{what} is no column of counts: it is one of {', '.join(COLUMNS)}.")
+        at = table_columns.find_column(table, head)
+        places = {other: None if place == at else place for other, place in places.items()} | {name: at}
+    return places
 
 
 def _column(table: table_columns.Table, names: Sequence[str]) -> int | None:
@@ -113,14 +180,16 @@ def _column(table: table_columns.Table, names: Sequence[str]) -> int | None:
     return next((headings.index(name) for name in names if name in headings), None)
 
 
-def _line(cells: Mapping[str, str], tools: Sequence[Tool], lots: Sequence[Lot], today: str) -> ToolCount | str:
+def _line(
+    cells: Mapping[str, str], tools: Sequence[Tool], lots: Sequence[Lot], today: str, order: str | None
+) -> ToolCount | str:
     """One line as a count, or what is wrong with it."""
     try:
         tool = find.pick(cells["tool"], tools, lambda tool: tool.label, "tool")
         lot = find.pick(cells["lot"], lots, lambda lot: lot.label, "lot") if cells["lot"] else None
     except InspectError as problem:
         return str(problem)
-    day = fields.day(cells["date"], today, spoken=False)
+    day = day_order.day_in(cells["date"], order, today)
     if isinstance(day, fields.Wrong):
         return f"date: {day}."
     given = [(way, cells[way]) for way in COUNT_WAYS if cells[way]]

@@ -1,0 +1,222 @@
+"""Goes through the lines of a file and gathers readings and counts of tools, and line by line what is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from inspect_tui.errors import NotFound
+from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.typed import day_order, fields
+from inspect_tui.model.work import Feature, Tool, ToolFeature
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.tables.file import Grid, nobody_waits
+from inspect_tui.shop.common.tables.workbook_apart import Watch
+from inspect_tui.shop.intake.columns import HeadColumn, Layout, is_requirement
+from inspect_tui.shop.intake.rows import MOST_TYPED, CellReader, Options
+
+MOST_REPEATS = 999
+
+
+@frozen_by_name
+class ToolReading:
+    """One reading of a file, mm (degrees for angles) as it will be recorded; `day` is an ISO date."""
+
+    line: int
+    tool: Tool
+    feature: Feature
+    on_tool: ToolFeature
+    day: str
+    value: float
+    typed: str
+    unit: str
+    rep: int
+    by: str
+    instrument: str
+    work_c: float | None
+    stated: bool  # whether the file or a person says the unit
+
+
+@frozen
+class CountRead:
+    """What the counter of a tool showed on a day (ISO)."""
+
+    line: int
+    tool: Tool
+    day: str
+    count: int
+    by: str
+
+
+class ToolLineReader(CellReader):
+    """Goes through the lines below the heads; `on_tools` are the features of each tool (by its first version)."""
+
+    def __init__(
+        self,
+        grid: Grid,
+        layout: Layout,
+        options: Options,
+        tools: Sequence[Tool],
+        on_tools: Mapping[bytes, Mapping[str, tuple[Feature, ToolFeature]]],
+        today: str,
+        watch: Watch = nobody_waits,
+    ) -> None:
+        super().__init__(grid, layout, options, watch)
+        self.tools, self.on_tools, self.today = tools, on_tools, today
+        self.names = {called.strip().casefold(): name for called, name in options.names}
+        self.counts: list[CountRead] = []
+        self.remarks: list[str] = []
+        self.unknown: list[str] = []  # names of tools that nobody knows, each once
+        self.unclear_days = False
+        self.days: dict[str, str] = {}
+        self.order = options.days or self._told_order()
+        self._tool_named: dict[str, Tool | None] = {}
+        self._place: dict[tuple[bytes, str], tuple[Feature, ToolFeature] | None] = {}
+        self._repeats: dict[tuple[bytes, bytes, str, str, str], int] = {}
+        self._passed: list[int] = []
+
+    def readings(self) -> list[ToolReading]:
+        """Every reading that was understood; `wrong` says the rest, `counts` are the counts beside them."""
+        read = [reading for cells, line in self._lines() for reading in self._line(cells, line)]
+        if self._passed:
+            self.remarks.append(
+                f"{len(self._passed)} lines that say what is wanted, or a mean, are no readings: left out, the first "
+                f"is line {self._passed[0]}"
+            )
+        return read
+
+    def _told_order(self) -> str | None:
+        """The order of day and month where days of the column tell it by themselves; said as a remark."""
+        column = self.roles.get("day")
+        rows = self.grid.rows[self.layout.first_row :]
+        told = day_order.order_of(self._cell(cells, column) for cells in rows)
+        if told is None:
+            return None
+        words = "day first" if told[0] == "d/m/y" else "month first"
+        self.remarks.append(f"days are read with the {words}, as {told[1]} tells")
+        return told[0]
+
+    def called(self, name: str) -> str:
+        """What a name of the file stands for in the record."""
+        return self.names.get(name.strip().casefold(), name)
+
+    def _line(self, cells: tuple[str, ...], line: int) -> list[ToolReading]:
+        filled = [(column, text) for column in self.values if (text := self._cell(cells, column))]
+        shows = self._cell(cells, self.roles.get("count"))
+        if not filled and not shows:
+            return []
+        name = self._cell(cells, self.roles.get("tool")) or self.options.tool or ""
+        if is_requirement(name) or is_requirement(self._cell(cells, self.roles.get("day"))):
+            self._passed.append(line)
+            return []
+        tool, day = self._tool(name, line), self._day(self._cell(cells, self.roles.get("day")), line)
+        if tool is None or not day:
+            return []
+        by = self._cell(cells, self.roles.get("by")) or self.options.by or ""
+        if shows:
+            self._count(shows, line, tool, day, by)
+        read = []
+        for column, text in filled:
+            balloon = column.of or self._cell(cells, self.roles.get("feature"))
+            reading = self._reading(cells, line, column, text, tool, day, by, balloon)
+            if reading is not None:
+                read.append(reading)
+        return read
+
+    def _tool(self, name: str, line: int) -> Tool | None:
+        if name not in self._tool_named:
+            try:
+                if not name:
+                    self.wrong.append(f"line {line}: no tool in column {self._head('tool')}")
+                    return None
+                tool = find.pick(self.called(name), self.tools, lambda t: t.label, "tool")
+                self._tool_named[name] = tool
+            except NotFound as problem:
+                self._tool_named[name] = None
+                self.unknown.append(name)
+                self.wrong.append(f"line {line}: {problem}")
+        return self._tool_named[name]
+
+    def _day(self, text: str, line: int) -> str:
+        if text in self.days:
+            return self.days[text]
+        if not text:
+            self.wrong.append(f"line {line}: no day in column {self._head('day')}")
+            return ""
+        day = day_order.day_in(text, self.order, self.today)
+        if isinstance(day, fields.Wrong):
+            self.unclear_days = self.unclear_days or (self.order is None and day_order.may_be_two(text))
+            self.wrong.append(f"line {line}, {self._head('day')}: {day}")
+            return ""
+        if day > self.today:
+            self.wrong.append(f"line {line}: {day} is still to come: a reading has the day on which it was measured")
+            return ""
+        self.days[text] = day
+        return day
+
+    def _count(self, text: str, line: int, tool: Tool, day: str, by: str) -> None:
+        count = fields.count(text)
+        if isinstance(count, fields.Wrong):
+            self.wrong.append(f"line {line}, {self._head('count')}: {count}")
+            return
+        self.counts.append(CountRead(line, tool, day, count, by))
+
+    def _placed(self, tool: Tool, balloon: str, line: int) -> tuple[Feature, ToolFeature] | None:
+        key = (tool.of_id, balloon)
+        if key not in self._place:
+            here = self.on_tools[tool.of_id]
+            try:
+                feature = find.feature([feature for feature, _ in here.values()], self.called(balloon))
+                self._place[key] = here[feature.balloon]
+            except NotFound as problem:
+                self._place[key] = None
+                if balloon:
+                    there = ", ".join(list(here)[:6]) + (" ..." if len(here) > 6 else "")
+                    near = f"; {str(problem).partition('; ')[2]}" if "; " in str(problem) else ""
+                    said = f"{balloon[:24]} is not measured on {tool.label}{near or '.'}"
+                    self.wrong.append(f"line {line}: {said} Measured there: {there or 'nothing yet'}")
+                else:
+                    self.wrong.append(f"line {line}: no feature in column {self._head('feature')}")
+        return self._place[key]
+
+    def _reading(
+        self,
+        cells: tuple[str, ...],
+        line: int,
+        column: HeadColumn,
+        text: str,
+        tool: Tool,
+        day: str,
+        by: str,
+        balloon: str,
+    ) -> ToolReading | None:
+        placed = self._placed(tool, balloon, line)
+        if placed is None:
+            return None
+        feature, on_tool = placed
+        value = self._value(text, line, column, feature, self._cell(cells, self.roles.get("unit")))
+        if value is None:
+            return None
+        mm, unit, stated = value
+        work = self._cell(cells, self.roles.get("temperature"))
+        work_c = fields.temperature(work) if work else self.options.temperature_c
+        if isinstance(work_c, fields.Wrong):
+            self.wrong.append(f"line {line}: {work_c}")
+            return None
+        instrument = self._cell(cells, self.roles.get("instrument")) or self.options.instrument or ""
+        visit = (tool.of_id, feature.id, day, by, instrument)
+        self._repeats[visit] = repeat = min(self._repeats.get(visit, 0) + 1, MOST_REPEATS)
+        return ToolReading(
+            line=line,
+            tool=tool,
+            feature=feature,
+            on_tool=on_tool,
+            day=day,
+            value=mm,
+            typed=text[:MOST_TYPED],
+            unit=unit,
+            rep=self._rep(cells, line) if "repeat" in self.roles else repeat,
+            by=by,
+            instrument=instrument,
+            work_c=work_c,
+            stated=stated,
+        )
