@@ -98,3 +98,23 @@ def test_it_is_ordinary_least_squares_of_whitened_readings(seed: int, m: int, n:
     spread = v[0, 0] - gain @ v[keep, 0] + lean @ less.covariance @ lean
     assert fit.standardised[0] == pytest.approx(off / spread**0.5, rel=1e-5, abs=1e-7)
     assert fit.smallest_slip[0] == pytest.approx((generalised.noncentrality() * spread) ** 0.5, rel=1e-5)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_estimates_and_covariance_are_those_of_statsmodels(seed: int) -> None:
+    """Source: GLS of statsmodels, with its scale held at 1 (the covariance is known, not estimated)."""
+    from statsmodels.regression.linear_model import GLS
+
+    rng = np.random.default_rng(seed)
+    design = rng.normal(size=(12, 4))
+    root = rng.normal(size=(12, 12))
+    covariance = root @ root.T + 0.5 * np.eye(12)
+    y = rng.normal(size=12)
+    ours, theirs = (
+        generalised.solve(design, y, covariance),
+        GLS(y, design, sigma=covariance).fit(cov_type="fixed scale"),
+    )
+    assert ours.x == pytest.approx(theirs.params, rel=1e-9)
+    assert ours.covariance == pytest.approx(theirs.normalized_cov_params, rel=1e-9)
+    assert ours.residuals == pytest.approx(theirs.resid, rel=1e-7, abs=1e-9)
+    assert ours.chi2 == pytest.approx(theirs.ssr, rel=1e-9) and ours.dof == theirs.df_resid
