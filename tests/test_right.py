@@ -120,7 +120,7 @@ DOORS: dict[str, Doors] = {
     "fit": Doors("kit.forms:new_fit", "[seat]", "fit add", VERSION, "fit", "job export"),
     "stack": Doors("kit.forms:new_loop", "[loop]", "job change", VERSION, "loop", "job export"),
     "passage": Doors("kit.forms:new_passage", "[passage]", "job change", VERSION, "passage", "job export"),
-    "attachment_use": Doors("kit.forms:picture", "[picture]", "job change", VERSION, "picture", "job export"),
+    "attachment_use": Doors("pictures.forms:add", "[picture]", "picture add", VERSION, "picture", "job export"),
     "core_detail": Doors(
         "kit.forms:core_detail", "[core]", "job change", VERSION, No("emptied, field by field"), "job export"
     ),

@@ -8,12 +8,11 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
 
+from inspect_tui.report.draw.dots import MOST_PIXELS, upright
 from inspect_tui.report.paper.html import need
 
 ALL_BYTES = 3_300_000  # of all pictures of one paper; as text in HTML that is 4.4 MB
-MOST_PIXELS = 120_000_000
 STEPS = ((1400, 82), (1400, 68), (1100, 72), (900, 68), (700, 62), (480, 55), (320, 45))  # long side px, JPEG quality
 
 
@@ -31,7 +30,7 @@ def _jpeg_of(path: Path, most: int) -> bytes | None:
             if opened.width * opened.height > MOST_PIXELS:
                 return None
             opened.draft("RGB", (STEPS[0][0], STEPS[0][0]))
-            picture = _upright(opened)
+            picture = upright(opened)
     except (OSError, ValueError, SyntaxError, image.DecompressionBombError):
         return None
     made = b""
@@ -44,34 +43,3 @@ def _jpeg_of(path: Path, most: int) -> bytes | None:
         if len(made) <= most:
             break
     return made
-
-
-def _upright(opened: Any) -> Any:
-    """Turned as the camera says, on white where it is transparent."""
-    turned = need("PIL.ImageOps").exif_transpose(opened)
-    if turned.mode in ("RGBA", "LA", "PA") or "transparency" in turned.info:
-        over = turned.convert("RGBA")
-        ground = need("PIL.Image").new("RGB", over.size, "white")
-        ground.paste(over, mask=over.getchannel("A"))
-        return ground
-    return turned.convert("RGB")
-
-
-def thumbnail(path: Path, width: int, height: int) -> tuple[int, int, list[tuple[int, int, int]]] | None:
-    """Columns, rows and red, green, blue (0 to 255) of each dot by rows, at most `width` by `height`, never larger.
-
-    None for what is no picture; ImportError without the library that reads pictures.
-    """
-    from PIL import Image
-
-    try:
-        with Image.open(path, formats=("JPEG", "PNG")) as opened:
-            if opened.width * opened.height > MOST_PIXELS:
-                return None
-            opened.draft("RGB", (max(width, height) * 2, max(width, height) * 2))
-            picture = _upright(opened)
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
-        return None
-    picture.thumbnail((width, height), Image.Resampling.BOX)
-    dots = iter(picture.tobytes())
-    return picture.width, picture.height, list(zip(dots, dots, dots, strict=True))

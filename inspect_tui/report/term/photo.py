@@ -8,7 +8,7 @@ from rich.color import Color
 from rich.style import Style as Look
 from rich.text import Text
 
-from inspect_tui.report.paper import photos
+from inspect_tui.report.draw import dots as drawn
 
 NOT_HERE = "The file of this picture does not lie beside the record: it was taken at another bench."
 NO_LIBRARY = "Pictures are seen with the extra pictures: pip install 'inspect-tui[pictures]'."
@@ -19,7 +19,7 @@ HALF = "▀"
 def half_blocks(path: Path, width: int, height: int) -> Text:
     """The whole picture in at most `width` columns and `height` lines; a sentence where it cannot be seen."""
     try:
-        small = photos.thumbnail(path, max(width, 1), max(height, 1) * 2)
+        small = drawn.thumbnail(path, max(width, 1), max(height, 1) * 2)
     except ImportError:
         return Text(NO_LIBRARY, style="dim")
     if small is None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import shlex
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +19,27 @@ if TYPE_CHECKING:
     from inspect_tui.record.store import Record
 
 LONGEST = 120  # letters of a caption
+
+
+def files(text: str) -> list[Path]:
+    """The files that a text names: one, or several by a pattern (`*.jpg`) or one behind the other, in quotes or not."""
+    for words in ([text.strip()], _apart(text)):
+        paths = [Path(word).expanduser() for word in words]
+        listed = [[path] if path.is_file() else _fitting(path) for path in paths]
+        if all(listed):
+            return [path for several in listed for path in several]
+    return [path for path, several in zip(paths, listed, strict=True) for path in several or [path]]
+
+
+def _fitting(pattern: Path) -> list[Path]:
+    return sorted(path for path in pattern.parent.glob(pattern.name) if path.is_file()) if pattern.name else []
+
+
+def _apart(text: str) -> list[str]:
+    try:
+        return shlex.split(text, posix=os.name != "nt")
+    except ValueError:  # a quotation mark that does not close
+        return text.split()
 
 
 @frozen

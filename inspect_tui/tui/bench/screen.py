@@ -77,6 +77,7 @@ class BenchScreen(Place):
         Binding("ctrl+g", "goto", "Go to a feature", id="bench.goto"),
         Binding("ctrl+o", "subject", "Other tool or casting", id="bench.subject"),
         Binding("ctrl+f", "feature", "Look at this feature whole", id="bench.feature", priority=True),
+        Binding("ctrl+l", "pictures", "Pictures of this tool or casting, size and last reading", id="bench.pictures"),
         Binding("ctrl+n", "cuts", "Cuts to make on this tool; say one is done", id="bench.cuts"),
         Binding("ctrl+t", "conditions", "Temperature, moisture, day", id="bench.conditions"),
         Binding("ctrl+y", "state", "Casting raw or finished by machining", id="bench.state"),
@@ -480,6 +481,21 @@ class BenchScreen(Place):
         if self.bench.task is not None:
             self.app.look_at = of_bench(self.bench.job, self.bench.task.feature, self.bench.subject, self.bench.state)
             self.app.go("feature")
+
+    def action_pictures(self) -> None:
+        """See and add pictures of the tool or casting, the size at hand, and the last reading."""
+        from inspect_tui.tui.pictures import at_hand
+        from inspect_tui.tui.pictures.screen import look
+
+        self._settle()
+        bench, task = self.bench, self.bench.task
+        owners = at_hand.owners(
+            bench.record,
+            bench.subject,
+            task.feature if task is not None else None,
+            self.outcome if not self.voided else None,
+        )
+        look(self, bench.job, owners, at_hand.also(bench, task))
 
     def action_cuts(self) -> None:
         """The cuts that were taken over and are still to be made on this tool."""

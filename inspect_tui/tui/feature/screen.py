@@ -62,6 +62,7 @@ class FeatureScreen(Place):
         Binding("r", "revisions", "With or without older drawings", id="feature.revisions"),
         Binding("i", "instrument", "Budget with another instrument", id="feature.instrument"),
         Binding("t", "shape", "Straight, flat or round? From readings typed now", id="feature.shape"),
+        Binding("c", "pictures", "Pictures of this feature, and of what it was measured on", id="feature.pictures"),
         Binding("v,f9", "void", "Take the marked reading out of count", id="feature.void"),
         Binding("escape", "back", "Back to the Bench", id="feature.back"),
     ]
@@ -296,6 +297,18 @@ class FeatureScreen(Place):
         self.revisions = not self.revisions
         self.again()
         self.say("With readings on older drawings." if self.revisions else "Only readings on the newest drawing.")
+
+    def action_pictures(self) -> None:
+        """See and add pictures of the feature and of the tool or casting."""
+        from inspect_tui.tui.pictures import at_hand
+        from inspect_tui.tui.pictures.screen import look
+
+        pick = self.pick
+        if pick is None:
+            self.say("Choose what to look at: o a tool or all castings, f a feature.")
+            return
+        owners = at_hand.owners(self.record, pick.subject, pick.feature)
+        look(self, pick.job, owners, self.record.feature_lineage(pick.feature.id))
 
     def action_shape(self) -> None:
         """Work out straightness, flatness or roundness of readings that are typed for it."""

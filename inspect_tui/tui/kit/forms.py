@@ -1,4 +1,4 @@
-"""The questions of the Kit place: fits, cores, pictures, parting, samples, shipments, passages, loops by hand."""
+"""The questions of the Kit place: fits, cores, parting, samples, shipments, passages, loops by hand."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import re
 from collections.abc import Callable
 from datetime import date
 from functools import partial
-from pathlib import Path
 from typing import Any
 
 from inspect_tui.errors import DataError
@@ -17,7 +16,6 @@ from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, count
 from inspect_tui.model.kit import Fit, Passage, Stack, StackMember
 from inspect_tui.model.work import Core
-from inspect_tui.record import kinds
 from inspect_tui.shop.common import parting as parting_
 from inspect_tui.shop.jobs import sample_casting
 from inspect_tui.shop.jobs.sample_casting import Sample, SampleSize
@@ -25,7 +23,6 @@ from inspect_tui.shop.kit import edit, passages, shipping, walls
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.walls import WallLine
-from inspect_tui.shop.pictures import attach
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, Texts, ask
 from inspect_tui.tui.place import Place
@@ -139,21 +136,6 @@ def _kept(text: str, first: str, value: Any, read: Callable[[str], Any]) -> Any:
 
 def _text_or_none(text: str) -> str | None:
     return text or None
-
-
-def picture(place: Place, core: Core) -> None:
-    """Attach a picture file to a core."""
-    lines = [
-        Field("path", "file: a JPEG, PNG or HEIC", "", partial(fields.words, most=1000, ask="type the name of a file")),
-        Field("caption", "caption: may be left out"),
-    ]
-
-    def take(values: dict[str, Any]) -> str:
-        path, caption = Path(values["path"]).expanduser(), values["caption"] or None
-        kept, _ = attach.attach(place.record, path, kinds.CORE.number, core.of_id, caption, place.by)
-        return f"{kept.shown_name} kept ({kept.width_px} by {kept.height_px} dots)"
-
-    ask(place, f"A picture of core {core.number}", lines, use=take, then=place.changed)
 
 
 def parting(place: Place, facts: KitFacts) -> None:

@@ -15,6 +15,7 @@ from textual.widgets.option_list import Option
 
 from inspect_tui.errors import InspectError
 from inspect_tui.model.work import Core, Job
+from inspect_tui.record import kinds
 from inspect_tui.report.term import kit as term_kit
 from inspect_tui.report.term import kit_pages
 from inspect_tui.report.term.kit_pages import ListRow
@@ -22,10 +23,13 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
+from inspect_tui.shop.pictures.owners import Owner
 from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.kit import forms, pages, sample_plan, work
 from inspect_tui.tui.kit.work import Loaded
+from inspect_tui.tui.pictures import forms as pictures
+from inspect_tui.tui.pictures.screen import look
 from inspect_tui.tui.place import Place
 
 TITLES = {
@@ -101,7 +105,8 @@ class KitScreen(Place):
             id="kit.change",
         ),
         Binding("x", "drop", "Take the chosen fit out of the kit", id="kit.drop"),
-        Binding("a", "picture", "Attach a picture to the chosen core", id="kit.picture"),
+        Binding("a", "picture", "Attach pictures to the chosen fit or core", id="kit.picture"),
+        Binding("c", "pictures", "See the pictures of the chosen fit or core, or of the whole job", id="kit.pictures"),
         Binding("g", "parting", "Say where the parting lies, with its steps", id="kit.parting"),
         Binding("j", "job", "Another job", id="kit.job"),
         Binding("tab", "swap", "Cores and page in turn", id="kit.swap", priority=True),
@@ -417,8 +422,32 @@ class KitScreen(Place):
             forms.parting(self, facts)
 
     def action_picture(self) -> None:
-        """Attach a picture file to the chosen core."""
-        if self.core is not None:
-            forms.picture(self, self.core)
+        """Attach picture files to the chosen fit or core."""
+        owners = self._at_hand()
+        if owners:
+            pictures.add(self, self.record, owners[:1], self.by, self.changed)
         else:
             self.say("Choose a core first.")
+
+    def action_pictures(self) -> None:
+        """See the pictures of the chosen fit or core with its tools; of the whole job where none is chosen."""
+        if self.job is None:
+            return
+        owners = self._at_hand()
+        if owners:
+            look(self, self.job, owners)
+        else:
+            look(self, self.job, [Owner("job", kinds.JOB, self.job.of_id)], None)
+
+    def _at_hand(self) -> list[Owner]:
+        """The chosen fit; else the chosen core, then its sticks and boxes."""
+        line, core = self.fit_line, self.core
+        if line is not None:
+            return [Owner(line.fit.name, kinds.FIT, line.fit.of_id)]
+        if core is None or self.loaded is None:
+            return []
+        tools = self.loaded.check.facts.tools_of(core.of_id)
+        return [
+            Owner(f"core {core.number}", kinds.CORE, core.of_id),
+            *(Owner(tool.label, kinds.TOOL, tool.of_id) for tool in tools),
+        ]

@@ -1,0 +1,1 @@
+"""Pictures on the screen: of what is at hand, from any place."""
