@@ -72,7 +72,10 @@ def run(args: Namespace) -> int:
             spare=("on", "without bias"),
         )
     if args.confirm is not None:
-        talk("The bias is on record; the readings stay as they are.")
+        talk(
+            "The bias is on record; the readings stay as they are. Was it a slip? "
+            f"gauge take-back '{instrument.label}' --from {finding.from_on} takes it back."
+        )
     return 0
 
 

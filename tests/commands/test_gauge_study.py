@@ -212,6 +212,14 @@ def test_one_reading_of_72_may_lack_and_the_interaction_is_shown(cli: Run, tmp_p
     assert out["interaction_p"] is not None
 
 
+def test_of_equal_readings_no_interaction_is_seen_and_no_chance_is_said(cli: Run, tmp_path: Path) -> None:
+    path = tmp_path / "study.csv"
+    cells = [f"{part},{person},{t},20.0" for part in range(1, 6) for person in "AB" for t in (1, 2)]
+    path.write_text(HEAD + "\n".join(cells) + "\n")
+    (line,) = [line for line in cli("gauge", "study", str(path)).out.splitlines() if "of it interaction" in line]
+    assert line.split()[-3:] == ["0.0000", "none", "seen"]
+
+
 def test_steps_as_wide_as_the_band_give_no_verdict(cli: Run, tmp_path: Path) -> None:
     path = tmp_path / "study.csv"
     path.write_text(HEAD + "\n".join(f"{p},{who},{t},{50 + p}" for p in range(1, 6) for who in "AB" for t in (1, 2)))

@@ -56,6 +56,15 @@ def test_a_trace_from_a_day_ahead_says_so(on_shop: Run) -> None:
     assert "lies ahead" not in on_shop("gauge", "trace", "caliper 1", "--bias", "0.05", "--from", "2026-01-01").err
 
 
+def test_a_bias_from_before_the_gauge_was_known_is_asked_about_and_how_to_take_it_back_is_said(on_shop: Run) -> None:
+    confirm = ("--confirm", "seen", "--by", "AB")
+    ran = on_shop("gauge", "trace", "caliper 1", "--bias", "0.05", "--from", "2001-01-01", *confirm)
+    assert ran.status == 0 and "is 2001-01-01 right?" in ran.out
+    assert "gauge take-back 'caliper 1' --from 2001-01-01 takes it back" in ran.err
+    undo = on_shop("gauge", "take-back", "caliper 1", "--from", "2001-01-01", "--why", "a slip", "--by", "AB")
+    assert undo.status == 0
+
+
 def test_a_trace_counts_in_words(on_shop: Run) -> None:
     on_shop("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1", stdin="F2 40.59\n")
     out = on_shop("gauge", "trace", "caliper 1", "--bias", "+0.05", "--from", "2026-01-01").out

@@ -185,8 +185,8 @@ def table_text(study: CrossedStudy, *, unit: str = "mm", style: Style = MM) -> T
 
 def _interaction_line(study: CrossedStudy, own: Style) -> str:
     """What people differ from part to part, as the share of the reproducibility that it is."""
-    p = "" if study.interaction_p is None else f"p = {own.figures(study.interaction_p, 1)}"
-    said = f"{p}, none seen" if study.pooled else p
+    p = [] if study.interaction_p is None else [f"p = {own.figures(study.interaction_p, 1)}"]
+    said = ", ".join([*p, *(["none seen"] if study.pooled else [])])
     return f"{'  of it interaction':<22}{own.length(study.anova.interaction, 4, unit=False):>9}  {said:<20}\n"
 
 
