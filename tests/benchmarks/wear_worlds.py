@@ -1,6 +1,6 @@
 """How often the 95 % interval for the cores left holds, in simulated worlds that a plain line does not know of.
 
-Run: python -m tests.benchmarks.wear_worlds [boxes] [world ...]. Every box has one planted count at which it reaches its
+Run: python -m tests.benchmarks.wear_worlds [boxes] [seed] [world ...]. Every box has one planted count at which it reaches its
 limit (0.30 mm after 10,000 cores) and is looked at after 40 to 80 % of it; 15 to 60 visits, noise 0.02 to 0.06 mm. The
 tests run a smaller version. `interval`: what the answer says; `straight`: what it says of going on straight.
 """
@@ -130,13 +130,24 @@ def answer(world: World) -> tuple[WearFit, CoresLeft]:
 
 @dataclass
 class Score:
-    """Shares of boxes: the interval holds; it ends; of those said to be straight or not to be known, what holds."""
+    """What was answered in so many boxes, and the shares of it that hold; `Share` is (share, of how many).
 
+    `holds`, `ends`: the interval, whether it has an end. `straight_holds`: that of straight wear, or the only one where
+    no other is given; `ended`: the same where it has an end; `endless`: at least so many, where it has none. `open`:
+    said that it cannot be told whether wear stays straight; `open_holds`: the interval that leaves it open. `bent`:
+    said to bend, and what holds of it.
+    """
+
+    boxes: int
     holds: float
     ends: float
     open: float
     bent: float
     straight_holds: float
+    ended: tuple[float, int]
+    endless: tuple[float, int]
+    open_holds: tuple[float, int]
+    bent_holds: tuple[float, int]
 
 
 def score(name: str, boxes: int, seed: int = 1) -> Score:
@@ -147,29 +158,25 @@ def score(name: str, boxes: int, seed: int = 1) -> Score:
         fit, left = answer(world)
         true = LIFE - float(world.x[-1])
         low, high = left.straight or (left.low, left.high)
-        rows.append(
-            (
-                left.low <= true <= left.high,
-                isfinite(left.high),
-                left.straight is not None,
-                bool(fit.bent),
-                low <= true <= high,
-            )
-        )
-    return Score(*(float(np.mean(column)) for column in zip(*rows, strict=True)))
+        held, open_, end = left.low <= true <= left.high, left.straight is not None, isfinite(left.high)
+        rows.append((held, end, open_, bool(fit.bent) and left.kind == "left", low <= true <= high))
+    held, end, open_, bent_, plainly = (np.array(column, dtype=bool) for column in zip(*rows, strict=True))
+    shares = [float(np.mean(column)) for column in (held, end, open_, bent_, plainly)]
+    of = [(plainly, end), (held, ~end), (held, open_), (held, bent_)]
+    return Score(boxes, *shares, *((float(what[who].mean()) if who.any() else 1.0, int(who.sum())) for what, who in of))
 
 
-def main(boxes: int = 1000, *names: str) -> None:
-    print(f"{'':26} interval  has an  straight  said to  cannot")
-    print(f"{'':26} holds     end     holds     bend     tell yet")
+def main(boxes: int = 1000, seed: int = 1, *names: str) -> None:
+    print(f"{'':26} cannot  straight  with an end    left open      no end         said to bend")
+    print(f"{'':26} tell    holds     holds    of     holds    of    holds    of    holds    of")
     for name in names or WORLDS:
-        s = score(name, boxes)
-        print(
-            f"{name:26} {100 * s.holds:5.1f} %  {100 * s.ends:4.0f} %   {100 * s.straight_holds:5.1f} %  {100 * s.bent:4.0f} %  "
-            f"{100 * s.open:5.0f} %",
-            flush=True,
+        s = score(name, boxes, seed)
+        parts = "   ".join(
+            f"{100 * share:5.1f} % {of:5d}" if of else f"{'':13}"
+            for share, of in (s.ended, s.open_holds, s.endless, s.bent_holds)
         )
+        print(f"{name:26} {100 * s.open:4.0f} %  {100 * s.straight_holds:5.1f} %  {parts}", flush=True)
 
 
 if __name__ == "__main__":
-    main(*(int(a) if i == 0 else a for i, a in enumerate(sys.argv[1:])))  # type: ignore[arg-type]
+    main(*(int(a) if i < 2 else a for i, a in enumerate(sys.argv[1:])))  # type: ignore[arg-type]

@@ -7,7 +7,7 @@ is a grid of our own, no source: at its steepest the rate is nothing when new an
 
 from __future__ import annotations
 
-from math import exp, sqrt
+from math import exp, log, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import NamedTuple
@@ -23,6 +23,8 @@ SLOWEST = 0.3  # a slowing clock does not fall below this share of its mean rate
 # which stand for wear that begins at nothing or all but stops; few noisy readings cannot deny it, and it costs castings
 CURVES = ((-0.7, 0.13), (-0.35, 0.06), (0.35, 0.06), (0.7, 0.06), (1.0, 0.26))
 BENDS = ((0.2, 1 / 3), (0.4, 1 / 3), (0.6, 1 / 3), (0.6, 3.0), (0.8, 3.0))  # where, as a share; rate after / before
+# places of a bend that shows, as shares: where it lies is as open as how strong it is; the most that a rate changes
+PLACES, MOST_BEND = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9), 8.0
 CLOSE, FINE = 0.15, (-3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0)  # a finer grid: from which u of the gain, in steps of it
 P_STRAIGHT, P_BENDS = 0.33, 0.1  # odds beforehand; as those of `CURVES` ours, so that the published coverage holds
 STRAIGHT, CURVE, BEND = "straight", "curve", "bend"
@@ -129,7 +131,8 @@ def clocks(
     """All clocks over the readings' counts, the straight one first; a bend needs two readings on either side.
 
     Where readings tell the gain of a curve (value, standard uncertainty) or a bend (place, rate after over before, its
-    relative standard uncertainty) better than the grid, the grid is laid closely about what they tell.
+    relative standard uncertainty) better than the grid, the grid is laid closely about what they tell; over all places
+    of a bend, since the place that fits best was picked with the noise.
     """
     import numpy as np
 
@@ -148,11 +151,11 @@ def clocks(
     made += [_even(Clock(kind=CURVE, gain=g, at=middle, span=span, prior=p), x) for g, p in gains.items()]
     bends = [(low + share * span, ratio) for share, ratio in BENDS]
     if bend is not None:
-        bends += [(bend[0], bend[1] * exp(k * bend[2])) for k in FINE]
+        bends = [(low + share * span, bend[1] * exp(k * bend[2])) for share in PLACES for k in FINE]
+    # a fine grid covers a part of the ratios that may be, and has no more than that part of the odds
+    odds = P_BENDS if bend is None else P_BENDS * min(len(FINE) * bend[2] / (2 * log(MOST_BEND)), 1.0)
     bends = [(at, ratio) for at, ratio in bends if min((x < at).sum(), (x > at).sum()) >= 2]
-    made += [
-        _even(Clock(kind=BEND, gain=ratio, at=at, span=span, prior=P_BENDS / len(bends)), x) for at, ratio in bends
-    ]
+    made += [_even(Clock(kind=BEND, gain=ratio, at=at, span=span, prior=odds / len(bends)), x) for at, ratio in bends]
     total = sum(clock.prior for clock in made)
     return [clock._replace(prior=clock.prior / total) for clock in made]
 

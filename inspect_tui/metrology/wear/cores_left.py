@@ -11,6 +11,7 @@ from inspect_tui.metrology.typed.show import MM, Style, about
 from inspect_tui.metrology.wear.line import BENT, WearFit, WearLine
 
 CLOSE = 1e-7  # of a count, to which it is found
+JUDGED = 2  # degrees of freedom from which an end is said: one difference alone does not tell the noise; ours
 FOREVER = 1e9  # cores: no tool makes as many
 
 
@@ -44,8 +45,9 @@ def cores_left(
 
     `now` is the count since the last repair (the last reading's, unless more cores were made since); `weeks` carries an
     old one forward. The interval is of the line, not of single cores: low where it is beyond the limit with 2.5 %
-    probability, high where with 97.5 %, which never comes while the rate may be 0. With one line left open this is
-    Fieller's interval (1954). `unit` is that of the sizes: mm, deg.
+    probability, high where with 97.5 %, which never comes while the rate may be 0, and is not said where one difference
+    alone tells the noise: what is left is then at least `low`, with 97.5 %. With one line left open this is Fieller's
+    interval (1954). `unit` is that of the sizes: mm, deg.
     """
     now = fit.reach if now is None else now
     limit = upper if fit.toward > 0 else lower
@@ -83,6 +85,8 @@ def cores_left(
         kind = "at least"
     else:
         kind, left, straight = "left", middle, _straight(fit, limit, now)
+        if fit.dof < JUDGED:
+            high, straight = inf, None
     text = left_words(
         kind,
         left=left,

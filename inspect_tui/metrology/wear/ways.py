@@ -15,17 +15,16 @@ from math import exp, lgamma, log, pi, sqrt
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.frozen import NamedTuple, frozen_by_name
-from inspect_tui.metrology.wear.clock import Clock, clocks
+from inspect_tui.metrology.wear.clock import STRAIGHT, Clock, clocks
 from inspect_tui.metrology.wear.curve import bend
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-LAGS = ((0.0, 0.36), (0.3, 0.12), (0.6, 0.16), (0.8, 0.20), (0.9, 0.16))  # correlation of neighbours, its odds; ours
-# of few readings, which lie far apart in time: they lean on each other less, and could not show it
-FEW_LAGS = ((0.0, 0.75), (0.3, 0.07), (0.6, 0.07), (0.8, 0.06), (0.9, 0.05))
-FEW_READINGS = 12
+# correlation of neighbours and its odds, the same however many readings there are: three in four that they stand by
+# themselves, else evenly by how much; ours, no source
+LAGS = ((0.0, 0.75), (0.3, 0.0625), (0.6, 0.0625), (0.8, 0.0625), (0.9, 0.0625))
 RATE_SCATTER = 0.5  # how far rates of one box differ before and after a repair, as a share; common practice, no source
 P_APART = 0.5  # odds that a repair left another rate
 YEAR, P_SEASON, SEASON = 365.25, 0.2, 1.5  # a swing over the year: days, odds, its size in standard deviations
@@ -100,16 +99,19 @@ def ways(
                 solved = _solve(readings, whole, own, last, u_reading, season_mm)
                 if solved is not None:
                     tried[whole] = (solved[0] + log(prior * p_apart) + p_slips, solved[1])
-    best = max(value for value, _ in tried.values())
+    likely = sorted(tried.items(), key=lambda item: -item[1][0])
+    best = likely[0][1][0]
     total = sum(exp(value - best) for value, _ in tried.values())
-    found, sum_ = [], 0.0
-    for kind, (value, made) in sorted(tried.items(), key=lambda item: -item[1][0]):
-        weight = exp(value - best) / total
-        found.append((kind, weight, made))
-        sum_ += weight
-        if sum_ >= KEPT or len(found) >= MOST:
-            break
-    return [Way(kind=kind, weight=weight / sum_, **made) for kind, weight, made in found]
+    kept: list[tuple[Kind, float, Any]] = []
+    sum_, straight = 0.0, False
+    for kind, (value, made) in likely:
+        full = sum_ >= KEPT * total or len(kept) >= MOST
+        if full and (straight or kind.clock.kind != STRAIGHT):
+            continue
+        kept.append((kind, exp(value - best), made))
+        sum_ += kept[-1][1]
+        straight |= kind.clock.kind == STRAIGHT  # however unlikely: what it would come to is said until bent wear is
+    return [Way(kind=kind, weight=weight / sum_, **made) for kind, weight, made in kept]
 
 
 # ------------------------------------------------------------------------------ what there is to try
@@ -179,7 +181,7 @@ def _first(
     all_clocks = [Clock()]
     if spare >= FEW - 1 and len(np.unique(x)) >= FEW:
         all_clocks = clocks(x.tolist(), _gain(x, y, seg), _bend(x, y, seg, last))
-    lags = ((0.0, 1.0),) if spare < FEW - 1 else LAGS if len(x) >= FEW_READINGS else FEW_LAGS
+    lags = ((0.0, 1.0),) if spare < FEW - 1 else LAGS
     if season_mm > 0:
         seasons = [(True, 1.0)]
     elif len(x) >= SEASON_LEAST and np.ptp(day) >= SEASON_SPAN:
@@ -221,7 +223,10 @@ def _first(
                         best[kind] = worth, prior
     top = max(worth for worth, _ in best.values())
     near = sorted(((worth, kind, prior) for kind, (worth, prior) in best.items()), key=lambda one: -one[0])
-    return [(kind, prior) for worth, kind, prior in near[: 2 * MOST] if worth > top + log(0.003)]
+    worth_it = [(kind, prior) for worth, kind, prior in near[: 2 * MOST] if worth > top + log(0.003)]
+    if any(kind.clock.kind == STRAIGHT for kind, _ in worth_it):
+        return worth_it
+    return [*worth_it, next((kind, prior) for _, kind, prior in near if kind.clock.kind == STRAIGHT)]
 
 
 def _gain(x: Any, y: Any, seg: Any) -> tuple[float, float] | None:

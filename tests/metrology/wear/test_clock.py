@@ -70,3 +70,14 @@ def test_what_speeds_up_and_what_slows_down() -> None:
     assert quick.rate(0.0) == pytest.approx(0, abs=1e-9) and quick.rate(6000.0) == pytest.approx(2)
     worn_in = next(c for c in ALL if c.kind == BEND and c.gain < 1)
     assert worn_in.rate(10) / worn_in.rate(5990) == pytest.approx(3)
+
+
+def test_a_bend_that_shows_is_tried_at_every_place_and_is_no_likelier_for_it() -> None:
+    plain, shown = clocks(X.tolist()), clocks(X.tolist(), bend=(1500.0, 0.3, 0.2))
+    bends = [c for c in shown if c.kind == BEND]
+    low, span = min(X), max(X) - min(X)
+    assert {round((c.at - low) / span, 1) for c in bends} >= {0.1, 0.3, 0.5, 0.7, 0.9}
+    near = sorted(c.gain for c in bends if c.at == pytest.approx(low + 0.3 * span))
+    assert near == pytest.approx([0.3 * float(np.exp(0.2 * k)) for k in (-3, -2, -1, 0, 1, 2, 3)])
+    beforehand, fine = (sum(c.prior for c in made if c.kind == BEND) for made in (plain, shown))
+    assert fine < beforehand / 2  # seven steps of 0.2 are 1.4 of the 4.16 from an eighth to eight times

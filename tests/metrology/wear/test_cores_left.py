@@ -140,3 +140,25 @@ def test_whether_it_stays_straight_is_open_until_the_readings_show_how_it_goes()
     assert cores_left(faster, None, 0.3).straight is None and faster.bent == "speeds up"
     few = fit_wear([0, 1000, 2000, 3000], [0.0, 0.031, 0.059, 0.09])  # only straight lines are tried
     assert cores_left(few, None, 0.3).kind == "left" and cores_left(few, None, 0.3).straight is None
+
+
+def test_of_three_visits_no_end_is_said_but_how_many_at_least() -> None:
+    three = cores_left(fit_wear([0, 1500, 3000], [0.0, 0.046, 0.09]), None, 0.3)
+    four = cores_left(fit_wear([0, 1000, 2000, 3000], [0.0, 0.031, 0.059, 0.09]), None, 0.3)
+    # the line: 0.0453333 at 1500 and 0.03 per 1000, so 0.3 after 9 988.9; 2.5 % of t with 1 degree of freedom is 12.706
+    assert three.kind == "left" and three.left == pytest.approx(6988.9, abs=0.1)
+    assert three.high == inf and 4000 < three.low < three.left and three.straight is None
+    assert "cores left (at least" in three.sentence and four.high < inf
+
+
+def test_of_few_visits_no_shape_is_said() -> None:
+    noise = np.random.default_rng(8).normal(0, 0.004, 60)
+    z = np.linspace(0, 0.7, 60)
+    for n, bent in ((11, ""), (60, "speeds up")):
+        at = np.linspace(0, 59, n).round().astype(int)
+        fit = fit_wear(1e4 * z[at], 0.3 * z[at] ** 2 + noise[at])
+        left = cores_left(fit, None, 0.3)
+        assert fit.bent == bent and (left.straight is None) == bool(bent), n
+    assert 1e-4 < fit_wear(1e4 * z[at[::6]], 0.3 * z[at[::6]] ** 2 + noise[at[::6]]).p_straight < 0.01
+    sure = fit_wear(1e4 * z[::6], 0.3 * z[::6] ** 2 + noise[::6] / 40)
+    assert sure.bent == "speeds up" and sure.p_straight < 1e-4

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from inspect_tui.metrology.wear.clock import Clock
-from inspect_tui.metrology.wear.ways import FEW_READINGS, LAGS, Kind, Readings, Way, _gaps, _solve, ways
+from inspect_tui.metrology.wear.ways import LAGS, Kind, Readings, Way, _gaps, _solve, ways
 
 X = np.linspace(0, 6000, 40)
 
@@ -75,16 +75,28 @@ def test_lag_is_seen_where_it_is() -> None:
     assert np.mean(clean) < sum(p for lag, p in LAGS if lag)  # less than beforehand
 
 
-def test_few_readings_are_taken_to_lean_on_each_other_less() -> None:
-    few, many = X[: FEW_READINGS - 1], X[: FEW_READINGS + 1]
-    lean = []
-    for x in (few, many):
-        made = [
-            Readings(x=x, y=80 + 3e-5 * x + noise(s, n=len(x)), segment=np.zeros(len(x), dtype=int), day=x / 100.0)
+def test_the_odds_of_a_lag_are_the_same_however_many_readings_there_are() -> None:
+    assert sum(p for _, p in LAGS) == pytest.approx(1) and dict(LAGS)[0.0] == 0.75
+    for n in (8, 14):  # so few noisy readings hardly change what is taken beforehand
+        x = X[:n]
+        lean = [
+            share(
+                ways(
+                    Readings(x=x, y=80 + 3e-5 * x + noise(s, n=n), segment=np.zeros(n, dtype=int), day=x / 100.0),
+                    [0],
+                    0,
+                ),
+                lambda k: k.lag > 0,
+            )
             for s in range(12)
         ]
-        lean.append(np.mean([share(ways(one, [0], 0), lambda k: k.lag > 0) for one in made]))
-    assert lean[0] < 0.3 < lean[1]
+        assert 0.1 < np.mean(lean) < 0.3
+
+
+def test_the_likeliest_straight_way_is_kept_however_unlikely() -> None:
+    found = ways(readings(80 + 3e-5 * X * X / 6000 + noise(7, sd=0.0005)), [0], 0)
+    straight = [way.weight for way in found if way.kind.clock.kind == "straight"]
+    assert len(straight) == 1 and 0 < straight[0] < 1e-6
 
 
 def test_a_swing_over_the_year_is_seen_where_it_is_and_bounded_where_it_is_known() -> None:
