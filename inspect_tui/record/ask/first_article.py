@@ -201,6 +201,15 @@ class FirstArticleQueries(ReadingQueries):
         """Every file that was taken in for a job, oldest first."""
         return self._all(kinds.IMPORT_FILE, "t.job_of_id = ?", (job_of_id,))
 
+    def read_from_files(self, job_of_id: Id) -> list[tuple[Id, Id, str, float]]:
+        """Item, feature row, state and value of every reading of files, of those too that were taken out of count."""
+        return self._rows_of(
+            "SELECT r.item_id, r.feature_id, s.state, r.value FROM import_file f "
+            "CROSS JOIN setup s ON s.session_id = f.session_id CROSS JOIN reading r ON r.setup_id = s.id "
+            "WHERE f.job_of_id = ? AND r.item_id IS NOT NULL",
+            (job_of_id,),
+        )
+
     # ---------------------------------------------------------------- cuts and reports
     def cuts_accepted(self, job_of_id: Id) -> list[tuple[CutAccepted, tuple[CutPromise, ...]]]:
         """The cuts that became work, oldest first, each with what it promises."""

@@ -10,6 +10,7 @@ from inspect_tui.metrology.typed import units
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.work import Feature
+from inspect_tui.shop.common import lineage
 from inspect_tui.shop.common.drawing_notes import is_angle, station_of
 from inspect_tui.shop.common.sizes import RAW, is_machined
 from inspect_tui.shop.common.tables.file import Grid
@@ -178,6 +179,29 @@ def refuse_not_machined(sampling: Sampling, grid: Grid, rows: Sequence[FileReadi
     ]
     if wrong:
         raise refused(grid, wrong, "Take them in raw, in a file of their own.")
+
+
+def not_from_files(sampling: Sampling, rows: list[FileReading], state: str = RAW) -> tuple[list[FileReading], int]:
+    """The readings that no file brought before, and how many did: a sheet that grew adds only what is new.
+
+    Where all of them are there already they are given back whole, for that is refused.
+    """
+    serials = {item.id: item.serial for item in sampling.castings}
+    same = lineage.same_rows(sampling.record, sampling.job, sampling.features)
+    balloons = {row: feature.balloon for feature in sampling.features for row in same[feature.id]}
+    there: Counter[tuple[str, str, float]] = Counter(
+        (serials[item], balloons[feature], round(value, 9))
+        for item, feature, in_state, value in sampling.record.read_from_files(sampling.job.of_id)
+        if in_state == state and item in serials and feature in balloons
+    )
+    new = []
+    for row in rows:
+        key = (row.serial, row.balloon, round(row.value, 9))
+        if there[key]:
+            there[key] -= 1
+        else:
+            new.append(row)
+    return (new, len(rows) - len(new)) if new else (rows, 0)
 
 
 def refuse_known(sampling: Sampling, grid: Grid, rows: Sequence[FileReading], state: str = RAW) -> list[str]:

@@ -55,7 +55,7 @@ WORDS = {
 # What heads call a requirement, a mean or a spread of several pieces: such a column is never a casting.
 # Common words of spreadsheets in these languages, no source.
 REQUIRED = frozenset(
-    word
+    word.casefold()
     for words in (
         "target aim mean average avg median requirement required req spec specification min max minimum maximum usl",
         "lsl ucl lcl low high limit range std stdev sd sigma variance sum difference diff error cp cpk pp ppk ok "
@@ -73,7 +73,7 @@ REQUIRED = frozenset(
     for word in words.split()
 )
 BESIDE = frozenset(
-    word
+    word.casefold()
     for words in ("size value dimension of the limit limits drawing all readings castings maß mass wert de la",)
     for word in words.split()
 )
@@ -306,6 +306,8 @@ class LayoutFinder:
         if low in self.targets:
             return HeadColumn(place=place, head=head, role="value", of=self.targets[low], unit=unit)
         role = next((role for role, words in WORDS.items() if low in words), "")
+        if not role and low not in self.serials and is_requirement(head):
+            role = "ignore"
         return HeadColumn(place=place, head=head, role=role, unit=unit)
 
     def _form(self, columns: Sequence[HeadColumn]) -> str:

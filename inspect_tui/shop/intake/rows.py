@@ -19,7 +19,7 @@ from inspect_tui.shop.common.tables.file import EVERY, Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
 from inspect_tui.shop.common.tables.workbook_marks import letters
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.intake.columns import NOTHING, HeadColumn, Layout, no_unit, unit_named
+from inspect_tui.shop.intake.columns import NOTHING, HeadColumn, Layout, is_requirement, no_unit, unit_named
 from inspect_tui.todo import Todo
 
 MOST_SHOWN = 40  # lines of a refusal that are shown where nobody can scroll
@@ -232,6 +232,7 @@ class LineReader(CellReader):
         targets = sampling.record.datum_targets(sampling.job.of_id) if options.heights else []
         self.targets = {target.label for target in targets}
         self.seen: dict[tuple[str, str, int], int] = {}
+        self.remarks: list[str] = []
 
     def readings(self) -> list[FileReading]:
         """Every reading that was understood; `wrong` says the rest."""
@@ -248,6 +249,9 @@ class LineReader(CellReader):
             serial = self.serials.setdefault(serial.casefold(), serial)
         name = self._cell(cells, self.roles.get("feature"))
         read: list[FileReading] = []
+        if serial not in self.exact and is_requirement(serial):
+            self.remarks.append(f"line {line} ({serial}) says what is wanted, or a mean, and is no casting: left out")
+            return read
         if layout.form == "features" and not serial:
             if any(self._cell(cells, c) for c in self.values):
                 self.wrong.append(f"line {line}: no serial in column {self._head('serial')}")

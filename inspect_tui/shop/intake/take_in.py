@@ -33,6 +33,7 @@ from inspect_tui.shop.first_article.castings.rounds import NO_LOT, Round, pick_r
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.intake.checks import (
     from_datums,
+    not_from_files,
     refuse_known,
     refuse_merged,
     refuse_not_machined,
@@ -167,6 +168,11 @@ def check(
     if options.heights:
         rows, said = from_datums(sampling, grid, rows, style)
         remarks += said
+    rows, already = not_from_files(sampling, rows, options.state)
+    if already:
+        are = "is" if already == 1 else "are"
+        remarks.append(f"{show.count(already, 'reading')} {are} there from a file before: only what is new is taken in")
+    remarks += reader.remarks
     remarks += refuse_known(sampling, grid, rows, options.state)
     known = {item.serial for item in sampling.castings}
     new = tuple(dict.fromkeys(row.serial for row in rows if row.serial not in known))

@@ -18,10 +18,10 @@ def test_what_a_file_would_add_and_what_looks_odd(shop: SmallShop, tmp_path: Pat
     path.write_text("Casting;F1;F2;F3;Remark\nC1;59,1;40,1;2102;ok\nC-2;59,2;40,2;9999;far\n")
     job = find.job(shop.record, "SV-12")
     seen = review(check(shop.record, job, read(shop.record, path), "S1", BY, TODAY))
-    assert seen.title == "6 readings of 3 features on 2 castings, into S1 of SV-12"
+    assert seen.title == "5 readings of 3 features on 2 castings, into S1 of SV-12"
     lines = dict(seen.lines)
     assert lines["new castings"] == "C-2: added to S1"
-    assert lines["note"] == "1 of 6 readings is for a cell measured before, 1 with the same size; both readings count"
+    assert lines["note"] == "1 reading is there from a file before: only what is new is taken in"
     assert lines["columns"] == "Casting is serial, F1, F2, F3; sizes in mm"
     assert lines["left out"] == "Remark"
     assert seen.odd == (
@@ -30,6 +30,20 @@ def test_what_a_file_would_add_and_what_looks_odd(shop: SmallShop, tmp_path: Pat
         "line 2, F3 of casting C1: 2102 or 210.2? Decimal point lost?",
         "line 3, F3 of casting C-2: 9999 lies 9788.2 mm beyond the limits. Is it in the right column?",
     )
+
+
+def test_a_strange_name_and_a_reading_out_of_reach_are_to_be_answered_first(
+    shop: SmallShop, tmp_path: Path, bring
+) -> None:
+    bring("Casting;F2\nC1;40,1\n", "before.csv")
+    path = tmp_path / "f.csv"
+    path.write_text("Feature;C1;C77;Monday\nF2;40,2;40,1;40,1\nF3;;;310\n")
+    seen = review(check(shop.record, find.job(shop.record, "SV-12"), read(shop.record, path), "S1", BY, TODAY))
+    assert seen.asked == (
+        "casting Monday is new, and its name looks like none of the known: is it a casting?",
+        "1 reading beyond the range of caliper 1 (0 to 300 mm), from line 3 on: was another one used?",
+    )
+    assert set(seen.asked) <= set(seen.odd)
 
 
 def test_a_column_of_nominal_sizes_is_not_taken_for_a_casting_without_a_word(shop: SmallShop, tmp_path, bring) -> None:

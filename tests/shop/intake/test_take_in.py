@@ -370,3 +370,39 @@ def test_a_file_of_machined_castings_is_taken_in_finished(shop: SmallShop, bring
     inches = "Casting,F1,F4\n" + "".join(f"C{n},2.441,9.449\n" for n in (1, 2, 3))
     with pytest.raises(InspectError, match="in"):
         bring(inches, state="finished")
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        *("Target", "Mean", "Min.", "max (mm)", "Requirement", "USL", "lower limit", "Target size", "Soll"),
+        *("Mittelwert", "Größtmaß", "cible", "media", "mínimo", "tolleranza", "gemiddelde", "krav"),
+    ],
+)
+def test_columns_of_what_is_wanted_and_of_means_are_never_castings(shop: SmallShop, bring: Bring, head: str) -> None:
+    done = bring(f"Feature;{head};C1\nF2;40,0;40,1\nF3;210,0;210,2\n")
+    assert (done.readings, done.new_castings) == (2, ())
+
+
+def test_rows_of_what_is_wanted_and_of_means_are_never_castings(shop: SmallShop, bring: Bring) -> None:
+    done = bring("Casting;F2;F3\nNominal;40,0;210,0\nC1;40,1;210,2\nMean;40,1;210,2\n")
+    assert (done.readings, done.new_castings) == (2, ())
+    assert done.remarks[0] == "line 2 (Nominal) says what is wanted, or a mean, and is no casting: left out"
+
+
+def test_a_casting_that_is_called_like_a_mean_is_one_where_it_is_known(shop: SmallShop, bring: Bring) -> None:
+    open_round(shop.record, find.job(shop.record, "SV-12"), "S2", ["Max"])
+    assert bring("Casting;F2\nMax;40,1\n", label="S2").readings == 1
+    assert bring("Feature;Max\nF2;40,2\n", name="across.csv", label="S2").readings == 1
+
+
+def test_a_sheet_of_castings_that_grew_adds_only_what_is_new(shop: SmallShop, bring: Bring) -> None:
+    text = "Casting;F2;F3\nC1;40,1;210,2\n"
+    bring(text)
+    first = shop.record.readings()[0]
+    shop.record.void(first.id, "misread", "wrong edge", shop.ab.id)
+    grown = bring(text + "C2;40,2;210,3\n", name="grown.csv")
+    assert grown.readings == 2
+    assert grown.remarks == ("2 readings are there from a file before: only what is new is taken in",)
+    assert value(shop, "C1", "F2") is None, "what was taken out of count does not come back"
+    assert len(shop.record.readings()) == 4
