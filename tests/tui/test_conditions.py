@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from inspect_tui.errors import DataError
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.tui import conditions, forms
 from tests.conftest import SmallShop
@@ -53,6 +54,9 @@ def test_the_bench_is_told_and_no_wood_holds_more_than_four_tenths(
     assert day("yesterday") == "2026-03-09" and isinstance(day("soon"), Wrong) and day("") is None
     asked["then"](asked["use"]({"c": 30.0, "m": 0.2, "g": 22.0, "d": "2026-03-01"}))
     assert (bench.on_date, bench.today) == ("2026-03-01", "2026-03-01")
+    with pytest.raises(DataError, match="2026-04-01 is still to come"):
+        asked["use"]({"c": None, "m": None, "g": None, "d": "2026-04-01"})
+    assert bench.on_date == "2026-03-01"
     asked["use"]({"c": 30.0, "m": 0.2, "g": 22.0, "d": None})
     assert (bench.on_date, bench.today) == (None, bench.opened_on)
     assert (bench.work_c, bench.moisture, bench.instrument_c, done) == (30.0, 0.2, 22.0, ["then"])

@@ -49,6 +49,14 @@ def test_the_header_is_as_wide_as_the_screen_with_who_and_what_on_the_right(shop
         assert "READ ONLY" in str(text.header(bench, width))
 
 
+def test_the_header_says_the_day_while_it_is_not_today(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.set_day("2026-03-01", bench.opened_on)
+    assert str(text.header(bench, 80)).startswith(" SV-12 · rev A · stick 1  DAY 2026-03-01 ")
+    bench.set_day(None, bench.opened_on)
+    assert "DAY" not in str(text.header(bench, 80))
+
+
 def test_the_header_asks_for_who_and_with_what(shop: SmallShop) -> None:
     known = shop.bench()
     bench = Bench(shop.record, known.job, known.subject, today=TODAY)
