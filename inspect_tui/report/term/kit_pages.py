@@ -145,6 +145,8 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
         ):
             if text:
                 out.append(f"{word}: {text}\n")
+    if core.of_id in check.pictures:
+        out.append(f"pictures: {', '.join(check.pictures[core.of_id])}\n")
     if report is not None:
         tools = {tool.label for tool in (report.stick, report.box) if tool}
         told = any(t.kind in ("rule", "size") and t.fit in tools for t in (*check.found, *check.open))

@@ -20,6 +20,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Job, Tool
+from inspect_tui.record.ask.kit import Picture
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.parting import contradictions
 from inspect_tui.shop.kit import bodies as kit_bodies
@@ -84,6 +85,7 @@ class KitCheck:
     unproven: frozenset[str]  # cores whose prints do not go in together for sure, or whose pitches nobody read
     found: tuple[Trouble, ...]
     open: tuple[Trouble, ...]
+    pictures: Mapping[Id, tuple[str, ...]]  # core -> what its pictures are called
     style: Style = MM  # that its sentences are written in
 
     @property
@@ -200,8 +202,8 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
     passages = kit_passages.lines(facts, style)
     unread = kit_places.unread(seated)
     states = kit_missing.core_states(facts, lines, {*unread, *seated.not_in})
-    photos = set(facts.record.pictures(core.of_id for core in facts.cores))
-    missing = kit_missing.missing(facts, lines, states, no_loop, photos, tuple(unread.values()))
+    photos = facts.record.pictures(core.of_id for core in facts.cores)
+    missing = kit_missing.missing(facts, lines, states, no_loop, set(photos), tuple(unread.values()))
     following = kit_missing.next_readings(facts, lines, walls, style) + kit_places.worth_reading(facts, lines, seated)
     found = [
         *of_facts(facts, troubles),
@@ -240,8 +242,14 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
         unproven=frozenset({*unread, *seated.not_in}),
         found=once(trouble for against, trouble in found if against),
         open=once(trouble for against, trouble in found if not against),
+        pictures={of_id: tuple(_called(picture) for picture in several) for of_id, several in photos.items()},
         style=style,
     )
+
+
+def _called(picture: Picture) -> str:
+    name = picture.attachment.shown_name
+    return f"{picture.use.caption} ({name})" if picture.use.caption else name
 
 
 def _floats(

@@ -228,6 +228,7 @@ def test_a_picture_is_attached_and_what_is_none_refused(made: Kit, tmp_path: Pat
         await filled(pilot, app, path=str(tmp_path / "core.png"), caption="from above")
         await until(pilot, lambda: screen.loaded is not before)
         assert text_of(screen, "#say") == "core.png kept (240 by 160 dots)"
+        assert "pictures: from above (core.png)" in text_of(screen, "#detail")
 
     run(made, script)
     assert made.record.counts()["attachment"] == 1
