@@ -200,6 +200,14 @@ def test_a_changed_size_does_not_go_to_a_tool_on_which_it_was_not_laid_out(shop:
     assert "F4" in [t.feature.balloon for t in shop.bench("drag pattern").tasks]
 
 
+def test_a_size_whose_ends_are_said_later_goes_to_the_tools_that_make_them(shop: SmallShop) -> None:
+    job, f4 = find.job(shop.record, None), drawn(shop)["F4"]
+    jobs.correct(shop.record, job, [replace(f4, ends=())], "not known yet what makes it")
+    assert "F4" not in [t.feature.balloon for t in shop.bench("drag pattern").tasks]
+    jobs.correct(shop.record, job, [replace(drawn(shop)["F4"], ends=f4.ends)], "now it is")
+    assert "F4" in [t.feature.balloon for t in shop.bench("drag pattern").tasks]
+
+
 def test_a_new_tool_gets_every_feature_it_makes(shop: SmallShop) -> None:
     job = find.job(shop.record, None)
     jobs.add_tool(shop.record, job, "box 1b", "core_box", 1, "tooling resin")
