@@ -93,7 +93,8 @@ class ToolColumns:
             if role not in roles:
                 listed = ", ".join(column.head for column in columns[:12])
                 why = f"{self.grid.name}: no column gives the {role}; its columns are: {listed}."
-                raise ColumnsUnclear(why, Todo.SAY_WHICH_COLUMN, role, shown)
+                todo = Todo.SAY_WHICH_TOOL if role == "tool" else Todo.SAY_WHICH_COLUMN
+                raise ColumnsUnclear(why, todo, "" if role == "tool" else role, shown)
         return Layout(
             form="features" if across else "long",
             head_row=head_row,

@@ -167,16 +167,17 @@ class ToolLineReader(CellReader):
             try:
                 feature = find.feature([feature for feature, _ in here.values()], self.called(balloon))
                 self._place[key] = here[feature.balloon]
-            except NotFound as problem:
+            except NotFound:
                 self._place[key] = None
-                if balloon:
-                    there = ", ".join(list(here)[:6]) + (" ..." if len(here) > 6 else "")
-                    near = f"; {str(problem).partition('; ')[2]}" if "; " in str(problem) else ""
-                    said = f"{balloon[:24]} is not measured on {tool.label}{near or '.'}"
-                    self.wrong.append(f"line {line}: {said} Measured there: {there or 'nothing yet'}")
-                else:
-                    self.wrong.append(f"line {line}: no feature in column {self._head('feature')}")
+                self.wrong.append(f"line {line}: {self._not_there(balloon, tool, list(here))}")
         return self._place[key]
+
+    def _not_there(self, balloon: str, tool: Tool, there: Sequence[str]) -> str:
+        if not balloon:
+            return f"no feature in column {self._head('feature')}"
+        close = find.get_close_matches(balloon.upper(), list(there), n=2, cutoff=0.5)
+        near = f"nearest: {', '.join(close)}" if close else f"measured there: {', '.join(there[:6]) or 'nothing yet'}"
+        return f"{balloon[:24]} is not measured on {tool.label}; {near}"
 
     def _reading(
         self,

@@ -44,7 +44,7 @@ def test_heads_say_what_columns_hold(shop: SmallShop) -> None:
     ("text", "todo", "about"),
     [
         ("tool,feature,value\nbox 1,F2,40\n", Todo.SAY_WHICH_COLUMN, "day"),
-        ("day,feature,value\n2025-01-05,F2,40\n", Todo.SAY_WHICH_COLUMN, "tool"),
+        ("day,feature,value\n2025-01-05,F2,40\n", Todo.SAY_WHICH_TOOL, ""),
         ("tool,day,value\nbox 1,2025-01-05,40\n", Todo.SAY_WHICH_COLUMN, "feature"),
         ("tool,day,F2,F77\nbox 1,2025-01-05,40,x\n", Todo.SAY_WHAT_COLUMN, "F77"),
         ("tool,day,F2,gap\nbox 1,2025-01-05,40,12\n", Todo.SAY_WHAT_COLUMN, "gap"),
