@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,11 +11,14 @@ from inspect_tui.commands.common import open_record, output_width, print_json, p
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from rich.console import RenderableType
+
     from inspect_tui.model.work import Job
     from inspect_tui.record.store import Record
     from inspect_tui.shop.pictures.listing import Seen
 
 OF = "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, reading F29 of box 3, step 2"
+DOTS = 1600  # a side, of a picture that the terminal shows whole
 WIDE = 100  # columns of a picture where the output says no width
 
 
@@ -143,6 +147,29 @@ def _show(seen: list[Seen]) -> int:
     width = min(output_width() or WIDE, WIDE)
     for one in seen:
         out.print(one.title, soft_wrap=True, markup=False)
+        whole = _whole(one.path, width) if one.path else None
+        if whole is not None:
+            out.print(whole)
+            continue
         painted = photo.half_blocks(one.path, width, width // 3) if one.path else photo.NOT_HERE
         out.print(painted, soft_wrap=True, markup=False)
     return 0
+
+
+def _whole(path: Path, width: int) -> RenderableType | None:
+    """The picture in all its dots, where the terminal has a way for it (sixel, or the terminal graphics protocol).
+
+    The library asks the terminal, whose answer comes by the keyboard: so never from a screen in which somebody types.
+    """
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return None
+    try:
+        from textual_image import renderable
+    except ImportError:
+        return None
+    from inspect_tui.report.draw import dots
+
+    if renderable.Image not in (renderable.SixelImage, renderable.TGPImage):
+        return None
+    picture = dots.small(path, DOTS, DOTS)
+    return renderable.Image(picture, width=width) if picture is not None else None

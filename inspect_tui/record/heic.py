@@ -40,8 +40,7 @@ def as_jpeg(content: bytes, name: str) -> bytes:
 
 
 def _jpeg(picture: Any) -> bytes:
-    out = io.BytesIO()
-    picture.info.clear()  # what the telephone wrote beside it
+    out = io.BytesIO()  # the library writes the picture alone unless it is told to write more
     picture.convert("RGB").save(out, "JPEG", quality=QUALITY)
     return out.getvalue()
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -75,3 +76,27 @@ def test_pictures_are_seen_in_half_blocks_with_their_titles(
     next(path for path in (tmp_path / "att").rglob("*") if path.is_file()).unlink()
     assert photo.NOT_HERE in picture("show").out
     assert "another bench" in picture("list").out
+
+
+def test_a_terminal_that_shows_pictures_whole_gets_them_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from textual_image import renderable
+
+    from inspect_tui.commands import picture as command
+
+    (tmp_path / "1.png").write_bytes(drawn(1))
+    assert command._whole(tmp_path / "1.png", 40) is None  # no terminal
+    for stream in ("stdin", "stdout"):
+        monkeypatch.setattr(f"sys.{stream}.isatty", lambda: True, raising=False)
+    for way, whole in (
+        (renderable.SixelImage, True),
+        (renderable.TGPImage, True),
+        (renderable.HalfcellImage, False),
+        (renderable.UnicodeImage, False),
+    ):
+        monkeypatch.setattr(renderable, "Image", way)
+        assert isinstance(command._whole(tmp_path / "1.png", 40), way) is whole
+    (tmp_path / "cut.png").write_bytes(drawn(1)[:60])
+    monkeypatch.setattr(renderable, "Image", renderable.SixelImage)
+    assert command._whole(tmp_path / "cut.png", 40) is None
+    monkeypatch.setitem(sys.modules, "textual_image", None)
+    assert command._whole(tmp_path / "1.png", 40) is None

@@ -13,6 +13,18 @@ def thumbnail(path: Path, width: int, height: int) -> tuple[int, int, list[tuple
 
     None for what is no picture; ImportError without the library that reads pictures.
     """
+    picture = small(path, width, height)
+    if picture is None:
+        return None
+    dots = iter(picture.tobytes())
+    return picture.width, picture.height, list(zip(dots, dots, dots, strict=True))
+
+
+def small(path: Path, width: int, height: int) -> Any:
+    """The picture upright, at most `width` by `height`, never larger, as the library that reads pictures has it.
+
+    None for what is no picture; ImportError without the library.
+    """
     from PIL import Image
 
     try:
@@ -24,8 +36,7 @@ def thumbnail(path: Path, width: int, height: int) -> tuple[int, int, list[tuple
     except (OSError, ValueError, SyntaxError, Image.DecompressionBombError):
         return None
     picture.thumbnail((width, height), Image.Resampling.BOX)
-    dots = iter(picture.tobytes())
-    return picture.width, picture.height, list(zip(dots, dots, dots, strict=True))
+    return picture
 
 
 def upright(opened: Any) -> Any:

@@ -28,14 +28,14 @@ def test_several_at_once_keep_what_can_be_kept_and_name_the_rest(made: Kit, tmp_
     (tmp_path / "c.HEIC").write_bytes(telephone())
     (tmp_path / "same as a.png").write_bytes(drawn(1))
     (tmp_path / "no.jpg").write_bytes(b"<svg/>")
-    names = ("a.png", "no.jpg", "b.png", "same as a.png", "c.HEIC", "none.png")
+    names = ("none.png", "a.png", "no.jpg", "b.png", "same as a.png", "c.HEIC")
     box = made.tool["box 1"].of_id
     taken = attach.attach_all(
         made.record, [tmp_path / name for name in names], TOOL.number, box, "worn", made.person.id
     )
     assert [kept.shown_name for kept in taken.kept] == ["a.png", "b.png", "c.HEIC"]
     assert [known.shown_name for known in taken.known] == ["a.png"]
-    assert [said.partition(" ")[0] for said in taken.refused] == ["no.jpg:", "none.png"]
+    assert [said.partition(" ")[0] for said in taken.refused] == ["none.png", "no.jpg:"]
     shown = made.record.pictures([box])[box]
     assert [picture.use.ord for picture in shown] == [1, 2, 3]
     assert {picture.use.caption for picture in shown} == {"worn"}
