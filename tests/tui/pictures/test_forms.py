@@ -44,3 +44,10 @@ def test_files_are_named_singly_by_a_pattern_or_in_a_row(tmp_path: Path, text: s
         (tmp_path / name).write_bytes(b"x")
     (tmp_path / "folder.jpg").mkdir()
     assert [path.name for path in attach.files(text.format(tmp_path))] == names
+
+
+def test_files_of_a_pattern_come_in_their_order(tmp_path: Path) -> None:
+    wanted = [f"{n:02}.jpg" for n in range(30)]
+    for name in (*wanted[::2], *wanted[1::2]):
+        (tmp_path / name).write_bytes(b"x")
+    assert [path.name for path in attach.files(f"{tmp_path}/*.jpg")] == wanted
