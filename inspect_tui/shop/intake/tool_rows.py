@@ -142,6 +142,7 @@ class ToolLineReader(CellReader):
         if not text:
             self.wrong.append(f"line {line}: no day in column {self._head('day')}")
             return ""
+        self.days[text] = ""  # what is wrong with it is told once
         day = day_order.day_in(text, self.order, self.today)
         if isinstance(day, fields.Wrong):
             self.unclear_days = self.unclear_days or (self.order is None and day_order.may_be_two(text))

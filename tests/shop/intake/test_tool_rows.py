@@ -52,7 +52,8 @@ def test_what_a_line_holds(shop: SmallShop) -> None:
     assert [(c.line, c.day, c.count, c.tool.label) for c in reader.counts] == [(3, "2025-01-06", 900, "box 1")]
 
 
-def test_a_wrong_tool_and_feature_are_told_once(shop: SmallShop) -> None:
+def test_a_wrong_tool_feature_and_day_are_told_once(shop: SmallShop) -> None:
     text = "tool,day,feature,value\n" + "box 7,2025-01-05,F2,40\n" * 3 + "box 1,2025-01-05,F77,40\n" * 3
+    text += "box 1,2025-02-30,F2,40\n" * 3
     _, reader = lines(shop, text)
-    assert len(reader.wrong) == 2 and reader.unknown == ["box 7"]
+    assert len(reader.wrong) == 3 and reader.unknown == ["box 7"]
