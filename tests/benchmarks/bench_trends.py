@@ -242,6 +242,7 @@ async def on_screen(path: Path, folder: Path) -> float:
 
 def measure(path: Path, runs: int) -> list[str]:
     """Every line."""
+    from inspect_tui.report.draw.trend import CORES, trend_chart
     from inspect_tui.report.term import fleet as term_fleet
     from inspect_tui.report.term import trend as term_trend
     from inspect_tui.shop.common import find
@@ -282,11 +283,11 @@ def measure(path: Path, runs: int) -> list[str]:
         n = len(trend(view, feature, tool).main)
 
         def first_look() -> object:
-            return term_trend.chart(trend(JobView(reader, job), feature, tool, bare=True), 160, 40)
+            return term_trend.chart(trend_chart(trend(JobView(reader, job), feature, tool, bare=True), CORES), 160, 40)
 
         quick = median_ms(first_look, runs)
         one = trend(view, feature, tool)
-        drawn = median_ms(lambda: term_trend.chart(one, 160, 40), runs)
+        drawn = median_ms(lambda: term_trend.chart(trend_chart(one, CORES), 160, 40), runs)
         full = median_ms(lambda: trend(JobView(reader, job), feature, tool), max(runs // 3, 1))
         bare = median_ms(bare_rows(path, feature.id), runs)
         out.append(
