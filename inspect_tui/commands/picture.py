@@ -1,4 +1,4 @@
-"""`inspect-tui picture`: pictures of whatever the record holds: add several at once, list, show, withdraw."""
+"""`inspect-tui picture`: pictures of anything: added several at once or as they come, listed, shown, withdrawn."""
 
 from __future__ import annotations
 
@@ -15,25 +15,31 @@ if TYPE_CHECKING:
 
     from inspect_tui.model.work import Job
     from inspect_tui.record.store import Record
+    from inspect_tui.shop.pictures.attach import Taken
     from inspect_tui.shop.pictures.listing import Seen
+    from inspect_tui.shop.pictures.owners import Owner
 
 OF = "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, reading F29 of box 3, step 2"
 DOTS = 1600  # a side, of a picture that the terminal shows whole
+LOOK_S = 1.0  # between two looks into a watched folder
 WIDE = 100  # columns of a picture where the output says no width
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """add, list, show, withdraw."""
+    """add, watch, list, show, withdraw."""
     parser.description = (
         f"A picture is of one of these: {OF}. JPEG, PNG and (with the extra pictures) HEIC, at most 25 MB each. "
         "For example: picture add --on 'box 3' *.jpg --by JM"
     )
-    actions = parser.add_subparsers(dest="action", required=True, metavar="add|list|show|withdraw")
+    actions = parser.add_subparsers(dest="action", required=True, metavar="add|watch|list|show|withdraw")
     add = actions.add_parser("add", help="keep pictures beside the record, and show them for a thing")
     add.add_argument("file", nargs="+", metavar="FILE", help="one or several")
-    add.add_argument("--on", required=True, metavar="THING", help="what they show")
-    add.add_argument("--caption", metavar="TEXT", help="what is to be seen; stands under them on papers")
-    add.add_argument("--by", required=True, metavar="INITIALS", help="who does it")
+    watch = actions.add_parser("watch", help="add every picture that comes into a folder, until Ctrl+C")
+    watch.add_argument("folder", metavar="FOLDER", help="into which a telephone or camera puts its pictures")
+    for sub in (add, watch):
+        sub.add_argument("--on", required=True, metavar="THING", help="what they show")
+        sub.add_argument("--caption", metavar="TEXT", help="what is to be seen; stands under them on papers")
+        sub.add_argument("--by", required=True, metavar="INITIALS", help="who does it")
     listed = actions.add_parser("list", help="the pictures of a job, or of one thing")
     listed.add_argument("--json", action="store_true", help="as JSON")
     show = actions.add_parser("show", help="see pictures in the terminal")
@@ -44,7 +50,7 @@ def arguments(parser: ArgumentParser) -> None:
     gone.add_argument("name", metavar="NAME", help="as the list says it, with 'of box 3' behind where it is not clear")
     gone.add_argument("--why", default="", help="what was wrong")
     gone.add_argument("--by", metavar="INITIALS", help="who does it; needed")
-    for sub in (add, listed, show, gone):
+    for sub in (add, watch, listed, show, gone):
         sub.add_argument("--job", help="job number; not needed while there is one job")
 
 
@@ -57,10 +63,11 @@ def run(args: Namespace) -> int:
         return withdraw.run(args)
     from inspect_tui.shop.common import find
 
-    record = open_record(args, read_only=args.action != "add")
+    record = open_record(args, read_only=args.action not in ("add", "watch"))
     try:
         job = find.job(record, args.job)
-        return _add(args, record, job) if args.action == "add" else _look(args, record, job)
+        does = {"add": _add, "watch": _watch}.get(args.action, _look)
+        return does(args, record, job)
     finally:
         record.close()
 
@@ -73,15 +80,42 @@ def _add(args: Namespace, record: Record, job: Job) -> int:
     owner = owners.named(record, job, args.on)
     files = [Path(name).expanduser() for name in args.file]
     taken = attach.attach_all(record, files, owner.kind.number, owner.of_id, args.caption, by.id)
-    for kept in taken.kept:
-        print(f"{kept.shown_name} is kept: {owner.name}, {kept.width_px} by {kept.height_px} dots")
-    for known in taken.known:
-        print(f"{known.shown_name} is there already: {owner.name}")
-    for said in taken.refused:
-        talk(f"inspect-tui: {said}")
+    _tell(taken, owner)
     if taken.refused:
         talk(f"inspect-tui: {len(taken.refused)} of {len(files)} files were not kept; the others were.")
     return 2 if taken.refused else 0
+
+
+def _tell(taken: Taken, owner: Owner) -> None:
+    for kept in taken.kept:
+        print(f"{kept.shown_name} is kept: {owner.name}, {kept.width_px} by {kept.height_px} dots", flush=True)
+    for known in taken.known:
+        print(f"{known.shown_name} is there already: {owner.name}", flush=True)
+    for said in taken.refused:
+        talk(f"inspect-tui: {said}")
+
+
+def _watch(args: Namespace, record: Record, job: Job) -> int:
+    """Every picture is kept as it comes; what is none is said, and the watch goes on."""
+    from time import sleep
+
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.pictures import attach, owners, watch
+
+    by = find.person(record, args.by)
+    owner = owners.named(record, job, args.on)
+    watched = watch.Watched(Path(args.folder).expanduser())
+    talk(f"inspect-tui: what comes into {args.folder} from now on is kept for {owner.name}; Ctrl+C ends it.")
+    kept = 0
+    try:
+        while True:
+            sleep(LOOK_S)
+            taken = attach.attach_all(record, watched.new(), owner.kind.number, owner.of_id, args.caption, by.id)
+            _tell(taken, owner)
+            kept += len(taken.kept)
+    except KeyboardInterrupt:
+        talk(f"inspect-tui: the watch ends: {kept} pictures were kept.")
+    return 0
 
 
 def _look(args: Namespace, record: Record, job: Job) -> int:

@@ -100,3 +100,28 @@ def test_a_terminal_that_shows_pictures_whole_gets_them_whole(tmp_path: Path, mo
     assert command._whole(tmp_path / "cut.png", 40) is None
     monkeypatch.setitem(sys.modules, "textual_image", None)
     assert command._whole(tmp_path / "1.png", 40) is None
+
+
+def test_what_comes_into_a_watched_folder_is_kept_until_somebody_ends_it(
+    picture: Callable[..., Ran], tmp_path: Path, shop: SmallShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    inbox = tmp_path / "in"
+    inbox.mkdir()
+    (inbox / "before.png").write_bytes(drawn(3))
+    looks = iter(("first", "again", "again"))
+
+    def sleep(_: float) -> None:
+        look = next(looks, None)
+        if look is None:
+            raise KeyboardInterrupt
+        if look == "first":
+            (inbox / "1.png").write_bytes(drawn(1))
+            (inbox / "no.png").write_bytes(b"no")
+
+    monkeypatch.setattr("time.sleep", sleep)
+    ran = picture("watch", str(inbox), "--on", "box 1", "--caption", "lined", "--by", "AB")
+    assert ran.status == 0 and ran.out == "1.png is kept: box 1, 240 by 160 dots\n"
+    assert "no.png: That is no picture" in ran.err and "the watch ends: 1 pictures were kept" in ran.err
+    (row,) = json.loads(picture("list", "--json").out)
+    assert (row["name"], row["caption"]) == ("1.png", "lined")
+    assert picture("watch", str(tmp_path / "none"), "--on", "box 1", "--by", "AB").status == 2

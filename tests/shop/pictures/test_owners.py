@@ -52,6 +52,7 @@ def test_what_is_not_there_is_said_with_what_could_be_meant(shop: SmallShop) -> 
         ("reading F3 of box 1", NotFound, "F3 was not read on box 1 yet"),
         ("reading F99 of box 1", NotFound, "F99 is not on revision A"),
         ("step 2", DataError, "has 1 steps: there is no step 2"),
+        ("step 0", DataError, "there is no step 0"),
         ("1", Several, "fits several"),
     ):
         with pytest.raises(wrong, match=said):

@@ -7,6 +7,7 @@ from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 import pytest
+from rich.text import Text
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -73,6 +74,9 @@ def test_the_kit_shows_pictures_of_core_and_box_and_of_the_whole_job(made: Kit) 
         assert {photo.HALF} == set("".join(lines)) and len(lines) <= 19 and len(lines[0]) <= 80
         await seen(pilot, app, "right")
         assert "2 of 2 · box 1: 2.png" in shown(app, "#title")
+        assert isinstance(app.screen, Pictures)
+        app.screen._painted(app.screen.seen[0], Text("too late"))  # of a picture that is looked at no more
+        assert {photo.HALF} == set(shown(app, "#painting").replace("\n", ""))
         await seen(pilot, app, "right")
         assert "1 of 2" in shown(app, "#title")
         await pilot.press("escape")
