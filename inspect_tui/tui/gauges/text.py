@@ -117,7 +117,8 @@ def about(
         out.append("\nbiases on record (readings stay as they are)\n", style="bold")
         for b in line.biases:
             off_by = own.significant(b.bias_mm, signed=True) if b.bias_mm else "taken back:"
-            out.append(clipped(f"  {off_by} from {b.from_on} to {b.to_on or 'now'}: {b.why}", width) + "\n")
+            until = f"to {b.to_on}" if b.to_on else "on"
+            out.append(clipped(f"  {off_by} from {b.from_on} {until}: {b.why}", width) + "\n")
         if any(b.bias_mm for b in line.biases):
             out.append("  x takes one back that does not hold\n", style="dim")
     return out

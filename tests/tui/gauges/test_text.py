@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 from textual.pilot import Pilot
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import Style
-from inspect_tui.model.gauges import GaugeCheck
+from inspect_tui.model.gauges import GaugeCheck, InstrumentBias
 from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.shop.gauges import pooled
 from inspect_tui.shop.gauges.pooled import Pooled
@@ -58,6 +59,21 @@ def test_an_instrument_that_reads_off_says_so_beside_its_certificates(many: Many
         "everyday readings over all sizes\n  caliper G0 reads 0.046 higher than the others, over 74 sizes: b " in said
     )
     assert "everyday readings" not in str(text.about(line, (), (), 80))
+
+
+def test_a_bias_without_an_end_holds_from_its_day_on_also_when_that_is_to_come(shop: SmallShop) -> None:
+    ended = InstrumentBias(
+        instrument_of_id=shop.caliper.of_id,
+        from_on="2026-01-01",
+        to_on="2026-02-01",
+        bias_mm=0.05,
+        u_mm=0.0,
+        why="seen",
+        found_from="stated",
+    )
+    shop.record.add_all([ended, replace(ended, from_on="2999-01-01", to_on=None)], shop.ab.id)
+    said = str(text.about(gauges.line(shop.record, shop.caliper), (), (), 80))
+    assert "from 2026-01-01 to 2026-02-01: seen" in said and "from 2999-01-01 on: seen" in said
 
 
 def test_the_course_of_the_checks_is_drawn_and_said(shop: SmallShop) -> None:
