@@ -10,6 +10,8 @@ from inspect_tui.metrology.typed import show
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.shop.trends.counts.file import CountsTaken
+
 
 def arguments(parser: ArgumentParser) -> None:
     """add, list, import."""
@@ -40,12 +42,14 @@ def arguments(parser: ArgumentParser) -> None:
         help="bring in a table of counts",
         description="A CSV, XLSX, ODS or XLS file with the columns tool, date, count (what the counter shows) or made "
         "(so many more), lot and note where there are any. With a line that is not right nothing is taken, unless "
-        "--good-lines takes the others. Lines that are there already are not taken twice.",
+        "--good-lines takes the others. Lines that are there already are not taken twice. `inspect-tui import counts` "
+        "takes tables with other columns.",
     )
     bring.add_argument("file", metavar="FILE")
     bring.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
     bring.add_argument("--by", required=True, metavar="INITIALS", help="who brings it in")
     bring.add_argument("--good-lines", action="store_true", help="take the lines that are right, leave out the others")
+    bring.add_argument("--keep", action="store_true", help="take in what was asked about as it stands")
 
 
 def run(args: Namespace) -> int:
@@ -161,10 +165,19 @@ def _import(args: Namespace) -> int:
     try:
         job = find.job(record, args.job)
         by = find.person(record, args.by)
-        taken = counts_file.bring_in(record, job, args.file, by, good_lines=args.good_lines, sheet=args.sheet)
+        taken = counts_file.bring_in(
+            record, job, args.file, by, good_lines=args.good_lines, sheet=args.sheet, keep=args.keep
+        )
     finally:
         record.close()
-    for line in (*taken.wrong, *taken.doubts):
+    return say_taken(taken, args.keep)
+
+
+def say_taken(taken: CountsTaken, keep: bool, written: bool = True) -> int:
+    """What a file of counts came to; the status: 1 where lines were left out, or something is to be answered first."""
+    for line in (*taken.wrong, *taken.asked, *taken.doubts):
         talk(line)
-    print(taken.sentence)
-    return int(bool(taken.wrong))
+    if taken.asked and not keep:
+        talk("Put it right in the file, or take it in as it stands with --keep.")
+    print(taken.sentence if written else f"{taken.sentence[:-1]}; nothing was written.")
+    return int(bool(taken.wrong) or (bool(taken.asked) and not keep))

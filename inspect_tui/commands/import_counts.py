@@ -5,7 +5,8 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record, pairs, talk
+from inspect_tui.commands.common import open_record, pairs
+from inspect_tui.commands.count import say_taken
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -56,9 +57,4 @@ def run(args: Namespace) -> int:
             keep=args.keep,
             check_only=args.check,
         )
-    for line in (*taken.wrong, *taken.asked, *taken.doubts):
-        talk(line)
-    if taken.asked and not args.keep:
-        talk("Put it right in the file, or take it in as it stands with --keep.")
-    print(f"{taken.sentence[:-1]}; nothing was written." if args.check else taken.sentence)
-    return int(bool(taken.wrong) or (bool(taken.asked) and not args.keep))
+    return say_taken(taken, args.keep, written=not args.check)

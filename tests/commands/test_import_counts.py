@@ -39,3 +39,15 @@ def test_what_is_no_column_and_no_order_is_said(cli: Run, shop: SmallShop, tmp_p
     assert "colour is no column of counts" in cli(*call, "--map", "colour=tool").err
     assert "There is no column Wann" in cli(*call, "--map", "day=Wann").err
     assert "never is no order of a day" in cli(*call, "--days", "never").err
+
+
+def test_the_plain_import_of_counts_asks_too(cli: Run, shop: SmallShop, tmp_path: Path) -> None:
+    file = tmp_path / "counts.csv"
+    file.write_text("tool,date,count\nbox 1,2025-04-03,900\nbox 1,2025-04-10,11000\nbox 1,2025-04-17,1300\n", "utf-8")
+    call = ("--record", str(shop.path), "count", "import", str(file), "--by", "AB")
+    asked = cli(*call)
+    assert asked.status == 1 and "a figure too many" in asked.err and "--keep" in asked.err
+    file.write_text(file.read_text("utf-8").replace("11000", "1100"), "utf-8")
+    assert cli(*call).out == "3 counts taken.\n"
+    lone = ("--record", str(shop.path), "count", "add", "box 1", "14500", "--date", "2025-04-18", "--by", "AB")
+    assert "a figure too many" in cli(*lone).err
