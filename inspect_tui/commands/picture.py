@@ -78,7 +78,7 @@ def _add(args: Namespace, record: Record, job: Job) -> int:
 
     by = find.person(record, args.by)
     owner = owners.named(record, job, args.on)
-    files = [Path(name).expanduser() for name in args.file]
+    files = [path for name in args.file for path in attach.fitting(name)]  # not every shell knows *.jpg
     taken = attach.attach_all(record, files, owner.kind.number, owner.of_id, args.caption, by.id)
     _tell(taken, owner)
     if taken.refused:

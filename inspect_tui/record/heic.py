@@ -10,7 +10,8 @@ from typing import Any
 
 from inspect_tui.errors import RecordError
 
-MOST_PIXELS = 120_000_000  # of any picture: more is no photograph, and would fill the memory of who looks at it
+MILLION = 1_000_000
+MOST_PIXELS = 120 * MILLION  # of any picture: more is no photograph, and would fill the memory of who looks at it
 QUALITY = 92
 # major brands of files that hold one still picture or several: ISO/IEC 23008-12, annex B
 BRANDS = (b"heic", b"heix", b"heim", b"heis", b"mif1", b"msf1")
@@ -49,6 +50,6 @@ def refuse_too_many(width: int, height: int, name: str = "The picture") -> None:
     """RecordError for a picture of so many dots that it would fill the memory of whoever looks at it."""
     if width * height > MOST_PIXELS:
         raise RecordError(
-            f"{name} says that it is {width} by {height} dots, {width * height / 1e6:.0f} million: "
-            f"at most {MOST_PIXELS / 1e6:.0f} million are kept. Make it smaller first."
+            f"{name} says that it is {width} by {height} dots, {width * height // MILLION} million: "
+            f"at most {MOST_PIXELS // MILLION} million are kept. Make it smaller first."
         )

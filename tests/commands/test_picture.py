@@ -31,6 +31,8 @@ def test_pictures_are_added_listed_and_withdrawn(picture: Callable[..., Ran], cl
     added = picture("add", "--on", "box 1", one, two, "--caption", "worn", "--by", "AB")
     assert added.status == 0 and added.err == ""
     assert added.out == "1.png is kept: box 1, 240 by 160 dots\n2.png is kept: box 1, 240 by 160 dots\n"
+    again = picture("add", "--on", "box 1", str(tmp_path / "[12].png"), "--by", "AB")  # by a shell without patterns
+    assert again.out == "1.png is there already: box 1\n2.png is there already: box 1\n"
     assert picture("add", "--on", "box 1", one, "--by", "AB").out == "1.png is there already: box 1\n"
     assert picture("add", "--on", "step 1", three, "--by", "AB").out.startswith("3.png is kept: core 1,")
     rows = json.loads(picture("list", "--json").out)

@@ -23,16 +23,16 @@ LONGEST = 120  # letters of a caption
 
 def files(text: str) -> list[Path]:
     """The files that a text names: one, or several by a pattern (`*.jpg`) or one behind the other, in quotes or not."""
-    for words in ([text.strip()], _apart(text)):
-        paths = [Path(word).expanduser() for word in words]
-        listed = [[path] if path.is_file() else _fitting(path) for path in paths]
-        if all(listed):
-            return [path for several in listed for path in several]
-    return [path for path, several in zip(paths, listed, strict=True) for path in several or [path]]
+    whole = fitting(text.strip())
+    return whole if any(path.is_file() for path in whole) else [path for word in _apart(text) for path in fitting(word)]
 
 
-def _fitting(pattern: Path) -> list[Path]:
-    return sorted(path for path in pattern.parent.glob(pattern.name) if path.is_file()) if pattern.name else []
+def fitting(name: str) -> list[Path]:
+    """The file of that name, else the files that fit it as a pattern, in order; the name itself where none does."""
+    path = Path(name).expanduser()
+    if path.is_file() or not path.name:
+        return [path]
+    return sorted(file for file in path.parent.glob(path.name) if file.is_file()) or [path]
 
 
 def _apart(text: str) -> list[str]:
