@@ -58,8 +58,9 @@ if TYPE_CHECKING:
 
 HUBER = 1.345  # 95 % efficiency for normal noise (Huber 1981)
 APART = 0.05  # rates are shown apart when a shared one scatters more than this level of the F test allows
-BENT = 0.99  # probability from which wear is said to bend: 0.98 were it even beforehand, where it is two in three
-SHAPES, NO_DOUBT = 12, 1e-4  # readings from which a shape may be said; of fewer where straight is no likelier; ours
+# probability from which wear is said to speed up or to slow down: what barely shows was picked with its noise, and its
+# interval is then too sure, so that nothing short of no doubt will do
+BENT = 0.9999
 LEANS = 0.9  # probability from which readings are said to lean on the ones before
 BLOCKS = 600  # beyond so many readings, neighbours are taken together
 DIRECTION = {"space": 1, "metal": -1, "face": 0}  # what wear does to a size by its sense on the tool
@@ -171,15 +172,8 @@ class WearFit:
         return sum(line.weight for line in self.lines if line.clock.kind == STRAIGHT)
 
     @property
-    def shows_shape(self) -> bool:
-        """Whether there are readings enough to say that wear bends, or no doubt at all that it does."""
-        return _shows_shape(self.n, self.p_straight)
-
-    @property
     def bent(self) -> str:
         """`speeds up`, `slows down`, or empty where the readings do not show that it does."""
-        if not self.shows_shape:
-            return ""
         faster = sum(line.weight for line in self.lines if line.clock.speeds_up)
         slower = sum(line.weight for line in self.lines if line.clock.slows)
         return "speeds up" if faster > BENT else "slows down" if slower > BENT else ""
@@ -274,7 +268,7 @@ def fit_wear(
     likely = ways(readings.readings, own, last, u_reading, season)
     slip = [sum(w.weight for w in likely if k in w.kind.slips) > 0.5 for k in range(len(readings.readings.x))]
     flags = tuple(int(k) for k in np.flatnonzero(flagged | asked) if slip[readings.place[k]])
-    shown = _shown(likely, shared, len(x))
+    shown = _shown(likely, shared)
     shared = not shown.kind.apart
     groups = [*range(max([*shown.levels, last]) + 1)]
     per_segment = {s: _line(shown, s, u_shared) for s in shown.levels}
@@ -295,14 +289,9 @@ def fit_wear(
     )
 
 
-def _shows_shape(n: int, p_straight: float) -> bool:
-    return n >= SHAPES or p_straight < NO_DOUBT
-
-
-def _shown(likely: Sequence[Way], shared: bool, n: int) -> Way:
+def _shown(likely: Sequence[Way], shared: bool) -> Way:
     """The likeliest way with one rate or several as the test has it, straight unless it clearly bends."""
-    straight = sum(way.weight for way in likely if way.kind.clock.kind == STRAIGHT)
-    bent = straight < 1 - BENT and _shows_shape(n, straight)
+    bent = sum(way.weight for way in likely if way.kind.clock.kind != STRAIGHT) > BENT
     for wanted in ((bent, not shared), (bent, shared), (not bent, not shared)):
         for way in likely:
             if (way.kind.clock.kind != STRAIGHT, way.kind.apart) == wanted:

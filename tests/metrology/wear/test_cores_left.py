@@ -151,7 +151,7 @@ def test_of_three_visits_no_end_is_said_but_how_many_at_least() -> None:
     assert "cores left (at least" in three.sentence and four.high < inf
 
 
-def test_of_few_visits_no_shape_is_said() -> None:
+def test_a_shape_that_is_not_beyond_doubt_is_not_said() -> None:
     noise = np.random.default_rng(8).normal(0, 0.004, 60)
     z = np.linspace(0, 0.7, 60)
     for n, bent in ((11, ""), (60, "speeds up")):
@@ -159,6 +159,7 @@ def test_of_few_visits_no_shape_is_said() -> None:
         fit = fit_wear(1e4 * z[at], 0.3 * z[at] ** 2 + noise[at])
         left = cores_left(fit, None, 0.3)
         assert fit.bent == bent and (left.straight is None) == bool(bent), n
+        assert (fit.line.clock.kind == "straight") == (not bent)  # what is shown is what is said
     assert 1e-4 < fit_wear(1e4 * z[at[::6]], 0.3 * z[at[::6]] ** 2 + noise[at[::6]]).p_straight < 0.01
     sure = fit_wear(1e4 * z[::6], 0.3 * z[::6] ** 2 + noise[::6] / 40)
     assert sure.bent == "speeds up" and sure.p_straight < 1e-4

@@ -64,4 +64,6 @@ def test_bent_wear_is_said_to_bend_where_readings_are_good_enough() -> None:
         world.y = 0.3 * (0.4 * world.x / 1e4 + 0.6 * (world.x / 1e4) ** 2) + rng.normal(0, 0.001, len(world.x))
         fit, left = answer(world)
         said.append((fit.bent, left.low <= 1e4 - float(world.x[-1]) <= left.high))
-    assert all(words == "speeds up" for words, _ in said) and sum(held for _, held in said) >= 17
+    # not where hardly more than a third of its life was seen
+    assert sum(words == "speeds up" for words, _ in said) >= 17 and {words for words, _ in said} <= {"speeds up", ""}
+    assert sum(held for _, held in said) >= 17

@@ -7,6 +7,8 @@ from math import sqrt
 import pytest
 from scipy import stats
 
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.wear.clock import Clock
 from inspect_tui.metrology.wear.line import WearFit, WearLine
 from inspect_tui.model.words import Estimate
 
@@ -68,3 +70,10 @@ def test_what_the_readings_leave_open_is_weighed() -> None:
 
 def _weighed(weight: float) -> WearLine:
     return WearLine(level=LINE.level, rate=LINE.rate, cov=LINE.cov, centre=LINE.centre, dof=LINE.dof, weight=weight)
+
+
+@pytest.mark.parametrize(("bends", "said"), [(0.995, ""), (0.9998, ""), (0.99995, "speeds up")])
+def test_it_is_said_to_bend_where_there_is_no_doubt(bends: float, said: str) -> None:
+    faster = replace(_weighed(bends), clock=Clock(kind="curve", gain=0.7, at=1000.0, span=2000.0))
+    mixed = fit(faster, _weighed(1 - bends))
+    assert mixed.bent == said and [one.weight for one in mixed.straight] == ([] if said else [1.0])
