@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.work import Item, Job
@@ -14,6 +17,9 @@ from inspect_tui.shop.measuring.sample import SamplePlan
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, ask
 from inspect_tui.tui.place import Place
+
+if TYPE_CHECKING:
+    from inspect_tui.record.read import Reader
 
 NO_CASTING = "There is no casting yet: the Jobs place adds the sample with its serial."
 
@@ -65,6 +71,33 @@ def enter(place: Place, job: Job, plan: SamplePlan) -> None:
         return f"on the list: {', '.join(feature.balloon for feature in made)}"
 
     place.attempt(act, "")
+
+
+def write_sheet(place: Place, job: Job, plan: SamplePlan) -> None:
+    """The sheet of the plan, to print and fill in, or to fill in as a file and take in again."""
+
+    def read(values: dict[str, Any]) -> str:
+        from inspect_tui.report.measuring import forms
+        from inspect_tui.report.paper.file import form_of
+
+        path: str = values["path"]
+        form_of(Path(path), forms.ENDINGS)
+        return path
+
+    def use(path: str) -> None:
+        style = replace(place.app.written, printed=True)
+
+        def work(reader: Reader, answer: Callable[..., bool]) -> None:
+            from inspect_tui.report.measuring import forms
+            from inspect_tui.shop.measuring.sheet import sheet
+
+            answer(wrote=f"written: {forms.write(sheet(reader, job, plan), path, style=style)}")
+
+        place.say("writing …")
+        place.ask("sheet", work, lambda wrote: place.say(wrote, "bold"), always=True)
+
+    lines = [Field("path", "file: its ending says the form, .pdf or .html to print, .csv to fill in")]
+    ask(place, f"Write the measuring sheet of {job.number}", lines, read, then=use)
 
 
 def go_and_read(place: Place, job: Job, size: str) -> None:

@@ -107,6 +107,7 @@ class KitScreen(Place):
         Binding("x", "drop", "Take the chosen fit out of the kit", id="kit.drop"),
         Binding("a", "picture", "Attach pictures to the chosen fit or core", id="kit.picture"),
         Binding("c", "pictures", "See the pictures of the chosen fit or core, or of the whole job", id="kit.pictures"),
+        Binding("h", "sheet", "Write the sheet of the measuring plan, to print and fill in", id="kit.sheet"),
         Binding("g", "parting", "Say where the parting lies, with its steps", id="kit.parting"),
         Binding("j", "job", "Another job", id="kit.job"),
         Binding("tab", "swap", "Cores and page in turn", id="kit.swap", priority=True),
@@ -367,6 +368,14 @@ class KitScreen(Place):
             return
         write = {"shipping": forms.ship, "passages": forms.new_passage, "walls": forms.new_loop}
         write.get(self.page_name, forms.new_fit)(self, facts)
+
+    def action_sheet(self) -> None:
+        """Write the sheet of the measuring plan; elsewhere say where it is."""
+        facts = self._facts()
+        if facts is None or self.loaded is None or self.loaded.plan is None or self.page_name != "plan":
+            self.say("The sheet is written on the page of the measuring plan (r).")
+            return
+        sample_plan.write_sheet(self, facts.job, self.loaded.plan)
 
     def action_change(self) -> None:
         """Change the chosen fit, mark a size of a sample, say what came back, or more about the chosen core."""

@@ -99,3 +99,19 @@ def test_of_several_castings_the_person_says_which(record: Record) -> None:
         assert app.bench.task is not None and app.bench.task.feature.balloon == "S2"
 
     run(record, script)
+
+
+def test_the_sheet_is_written_where_the_person_says(record: Record, tmp_path: Path) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        await pilot.press("h")
+        await pilot.pause()
+        form = await filled(pilot, app, path="sheet.doc")
+        assert ".html" in str(form.query_one("#wrong", Static).render())
+        await filled(pilot, app, path=str(tmp_path / "sheet.html"))
+        await until(pilot, lambda: text_of(screen, "#say").startswith("written"))
+        assert "S3-S4" in (tmp_path / "sheet.html").read_text("utf-8")
+        await pilot.press("k", "h")
+        await pilot.pause()
+        assert "on the page of the measuring plan (r)" in text_of(screen, "#say")
+
+    run(record, script)
