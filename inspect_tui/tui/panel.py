@@ -31,6 +31,11 @@ class Panel(Widget):
         """What it shows, without styles."""
         return self._text.plain
 
+    @property
+    def rows(self) -> int:
+        """How many lines its text takes, at the width that it has."""
+        return len(self._lines)
+
     def put(self, text: Text) -> None:
         """Show `text` from now on; repaints the lines that differ."""
         before = self._lines

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
 PROMPT = 14
 PAINT_S = 0.03
+SAY_LEAST, SAY_MOST = 3, 6  # lines under the entry
 
 
 class BenchScreen(Place):
@@ -102,6 +103,7 @@ class BenchScreen(Place):
         self._scene: tuple[Bench, Scene] | None = None  # the mould of the job at hand
         self._drawn: tuple[object, ...] = ()  # what the sketch was drawn for
         self._sketch_rows = 0
+        self._say_rows = SAY_LEAST
         self._rest: Timer | None = None
 
     @property
@@ -174,6 +176,10 @@ class BenchScreen(Place):
         if question and question not in text:
             said.append(f"  {question}", style="bold yellow")
         self.put("#say", said)
+        panel = self.query_one("#say", Panel)
+        rows = min(max(panel.rows, SAY_LEAST), SAY_MOST)  # a question is worth nothing without its end
+        if rows != self._say_rows:
+            self._say_rows = panel.styles.height = rows
 
     def changed(self, said: str) -> None:
         """Something was entered about the tool at hand."""

@@ -261,6 +261,20 @@ def test_a_question_in_the_middle_of_a_burst_loses_nothing(shop: SmallShop) -> N
     assert values(shop) == [212.11, 95.59, 40.41, 39.91]
 
 
+def test_a_long_question_is_seen_to_its_end_at_80_columns(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        say = app.screen.query_one("#say", Panel)
+        await typed(pilot, "212.10 212.57")
+        assert say.rows > 3
+        assert say.size.height == say.rows
+        assert say.plain.endswith("Or type it again.")
+        await pilot.press("enter")
+        await pilot.pause()
+        assert say.size.height == 3
+
+    run(shop, script)
+
+
 def test_the_header_says_who_and_with_what_at_80_columns(shop: SmallShop) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         head = text_of(app, "#head")
