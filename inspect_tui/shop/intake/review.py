@@ -11,9 +11,10 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.common import trusted
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.sizes import FINISHED, RAW
+from inspect_tui.shop.common.tables.columns import number
 from inspect_tui.shop.first_article.castings.doubts import FAR_OUT, slip
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.intake.columns import UNIT_NAMES
+from inspect_tui.shop.intake.columns import ALL_WORDS, UNIT_NAMES, is_requirement
 from inspect_tui.shop.intake.rows import MOST_SHOWN, FileReading, shortened
 from inspect_tui.shop.intake.take_in import CheckedFile
 
@@ -54,7 +55,7 @@ def review(checked: CheckedFile, style: Style = MM) -> Review:
     lines.append(("measured", _means(checked, style)))
     if checked.options.state == FINISHED:
         lines.append(("castings are", "finished by machining: judged by the drawing's own limits"))
-    asked = _strangers(checked) + _beyond_reach(checked, style)
+    asked = _unknown_columns(checked) + _strangers(checked) + _beyond_reach(checked, style)
     return Review(title, tuple(lines), shortened(_odd(checked, style), MOST_SHOWN), tuple(asked))
 
 
@@ -87,6 +88,7 @@ def _means(checked: CheckedFile, style: Style) -> str:
 def _odd(checked: CheckedFile, style: Style) -> list[str]:
     return (
         _spelled(checked)
+        + _unknown_columns(checked)
         + _strangers(checked)
         + _sizes_of_the_drawing(checked)
         + _bad_gauges(checked, style)
@@ -104,6 +106,25 @@ def _spelled(checked: CheckedFile) -> list[str]:
         for serial in checked.new_serials
         if _bare(serial) in known
     ]
+
+
+def _unknown_columns(checked: CheckedFile) -> list[str]:
+    """Columns of figures that are left out though nobody said so: is there a reading in them?"""
+    start = checked.layout.first_row
+    stated = {head.casefold() for head, _ in checked.given}
+    asked = []
+    for column in checked.layout.columns:
+        known = column.head.casefold() in ALL_WORDS or is_requirement(column.head)
+        if column.role != "ignore" or known or column.head.casefold() in stated:
+            continue
+        filled = [
+            row[column.place] for row in checked.grid.rows[start:] if column.place < len(row) and row[column.place]
+        ]
+        if sum(number(cell) is not None for cell in filled) > len(filled) / 2:
+            asked.append(
+                f"column {column.head} (such as {filled[0][:24]}) is not known and is left out: is that right?"
+            )
+    return asked
 
 
 def _strangers(checked: CheckedFile) -> list[str]:

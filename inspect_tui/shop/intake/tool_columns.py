@@ -70,7 +70,7 @@ class ToolColumns:
         heads = self.grid.rows[head_row]
         columns = [self._column(place, head) for place, head in enumerate(heads) if head]
         across = [c for c in columns if c.role == "value" and c.of]
-        columns = [self._settled(column, head_row, bool(across)) for column in columns]
+        columns = [self._settled(column, head_row) for column in columns]
         shown = [HeadShown(c.head, tuple(self._below(c.place, head_row)[:SAMPLES]), c.of or c.role) for c in columns]
         seen: dict[tuple[str, str], str] = {}
         for column in columns:
@@ -152,13 +152,13 @@ class ToolColumns:
     def _below(self, place: int, head_row: int) -> list[str]:
         return [row[place] for row in self.grid.rows[head_row + 1 :] if place < len(row) and row[place]]
 
-    def _settled(self, column: HeadColumn, head_row: int, across: bool) -> HeadColumn:
+    def _settled(self, column: HeadColumn, head_row: int) -> HeadColumn:
         """A column nobody knows: one of words is left alone, one of figures or named as a balloon is asked about."""
         if column.role:
             return column
         filled = self._below(column.place, head_row)
         figures = sum(number(cell) is not None for cell in filled)
-        if LOOKS_LIKE_BALLOON.fullmatch(column.head) or (across and filled and figures > len(filled) / 2):
+        if LOOKS_LIKE_BALLOON.fullmatch(column.head) or (filled and figures > len(filled) / 2):
             close = get_close_matches(column.head.upper(), list(dict.fromkeys(self.balloons.values())), n=2, cutoff=0.5)
             near = f"; nearest: {', '.join(close)}" if close else ""
             raise ColumnsUnclear(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from inspect_tui.frozen import replace
 from inspect_tui.model.gauges import InstrumentState
 from inspect_tui.shop.common import find
 from inspect_tui.shop.intake.review import review
@@ -44,6 +45,19 @@ def test_a_strange_name_and_a_reading_out_of_reach_are_to_be_answered_first(
         "1 reading beyond the range of caliper 1 (0 to 300 mm), from line 3 on: was another one used?",
     )
     assert set(seen.asked) <= set(seen.odd)
+
+
+def test_a_column_of_figures_that_nobody_knows_is_asked_about_until_it_is_said(
+    shop: SmallShop, tmp_path: Path, bring
+) -> None:
+    bring("Casting;F2\nC1;40,1\n", "before.csv")
+    path = tmp_path / "f.csv"
+    path.write_text("Serial,Feature,Value,Batch,Nominal,Shift\nC1,F2,40.3,17,40.0,late\n")
+    job = find.job(shop.record, "SV-12")
+    asked = review(check(shop.record, job, read(shop.record, path), "S1", BY, TODAY)).asked
+    assert asked == ("column Batch (such as 17) is not known and is left out: is that right?",)
+    said = replace(BY, mapping=(("ignore", "Batch"),))
+    assert review(check(shop.record, job, read(shop.record, path), "S1", said, TODAY)).asked == ()
 
 
 def test_a_column_of_nominal_sizes_is_not_taken_for_a_casting_without_a_word(shop: SmallShop, tmp_path, bring) -> None:

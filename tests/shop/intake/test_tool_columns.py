@@ -48,6 +48,7 @@ def test_heads_say_what_columns_hold(shop: SmallShop) -> None:
         ("tool,day,value\nbox 1,2025-01-05,40\n", Todo.SAY_WHICH_COLUMN, "feature"),
         ("tool,day,F2,F77\nbox 1,2025-01-05,40,x\n", Todo.SAY_WHAT_COLUMN, "F77"),
         ("tool,day,F2,gap\nbox 1,2025-01-05,40,12\n", Todo.SAY_WHAT_COLUMN, "gap"),
+        ("tool,day,feature,value,batch\nbox 1,2025-01-05,F2,40,12\n", Todo.SAY_WHAT_COLUMN, "batch"),
         ("tool,day,F2,F 2\nbox 1,2025-01-05,40,12\n", Todo.LEAVE_COLUMN_OUT, "F 2"),
         ("tool,day,F2,feature\nbox 1,2025-01-05,40,F2\n", Todo.LEAVE_COLUMN_OUT, "feature"),
     ],
