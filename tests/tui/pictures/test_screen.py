@@ -125,6 +125,12 @@ def test_nothing_yet_and_what_is_not_here_are_said(made: Kit) -> None:
         assert shown(app, "#painting") == photo.NOT_HERE
         await pilot.press("escape")
         await settled(pilot)
+        await pilot.press("ctrl+f")
+        await settled(pilot)
+        await seen(pilot, app, "c", "right")  # of the feature that is looked at whole
+        assert "2 of 2 · box 1: 2.png" in shown(app, "#title")
+        await pilot.press("escape")
+        await settled(pilot)
         app.go("kit")
         await settled(pilot)
         await pilot.press("down", "down", "down")
@@ -132,16 +138,5 @@ def test_nothing_yet_and_what_is_not_here_are_said(made: Kit) -> None:
         await seen(pilot, app, "c")
         assert shown(app, "#painting") == pictures.NONE and "core 2" in shown(app, "#title")
         await seen(pilot, app, "right", "x")
-
-    run(made, script)
-
-
-def test_a_feature_looked_at_whole_shows_them_too(made: Kit) -> None:
-    async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await pilot.press("ctrl+f")
-        await settled(pilot)
-        await seen(pilot, app, "c")
-        await seen(pilot, app, "right")
-        assert "2 of 2 · box 1: 2.png" in shown(app, "#title")
 
     run(made, script)
