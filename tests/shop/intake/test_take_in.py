@@ -406,3 +406,8 @@ def test_a_sheet_of_castings_that_grew_adds_only_what_is_new(shop: SmallShop, br
     assert grown.remarks == ("2 readings are there from a file before: only what is new is taken in",)
     assert value(shop, "C1", "F2") is None, "what was taken out of count does not come back"
     assert len(shop.record.readings()) == 4
+
+
+def test_a_size_after_machining_is_another_than_the_raw_one_of_a_file_before(shop: SmallShop, bring: Bring) -> None:
+    bring("Casting;F1\nC1;62,1\n")
+    assert bring("Casting;F1\nC1;62,1\nC2;62,0\n", name="finished.csv", state="finished").readings == 2
