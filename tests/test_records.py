@@ -12,7 +12,8 @@ import inspect_tui
 from inspect_tui.shop.common.standing import Standing
 
 MOST_BY_PLACE = 5
-SIX_IN_ORDER = {"Box"}  # x0, x1, y0, y1, z0, z1: six figures in the order of the axes, as they are written on a list
+# six figures in the order of the axes, as they are written on a list; a table of the tests with six columns
+SIX_IN_ORDER = {"Box", "Doors"}
 PACKAGE = Path(inspect_tui.__file__).parent
 TESTS = Path(__file__).parent
 

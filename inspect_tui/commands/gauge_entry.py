@@ -44,27 +44,27 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.gauges import instruments
 
     known = {"add": NEW, "change": CHANGED, "certificate": CERTIFICATE}[args.action]
-    said = named_fields.read(args.field, known)
+    typed = named_fields.read(args.field, known)
     record = open_record(args)
     try:
         by = find.person(record, args.by)
         everything = record.with_withdrawn().instruments()
-        label = said.get("label", args.label).strip()
+        label = typed.get("label", args.label).strip()
         taken = next((i for i in everything if i.label.casefold() == label.casefold()), None)
         if args.action == "add":
             if taken is not None:
                 raise DataError(f"{taken.label} is there already, in use or withdrawn.")
-            made = instruments.read_instrument({**said, "label": label})
+            made = instruments.read_instrument({**typed, "label": label})
             if isinstance(made, str):
                 raise DataError(made)
-            record.add(replace(made, serial=said.get("serial", "").strip() or None), by.id)
+            record.add(replace(made, serial=typed.get("serial", "").strip() or None), by.id)
             told = (
                 f"{made.label} added: {made.kind.replace('_', ' ')}, reads {STYLE.figures(made.resolution)} {made.unit}"
             )
         else:
             gauge = find.instrument(record, args.label)
             if args.action == "certificate":
-                certificate = instruments.read_calibration(gauge, said)
+                certificate = instruments.read_calibration(gauge, typed)
                 if isinstance(certificate, Wrong):
                     raise DataError(str(certificate))
                 record.add(certificate, by.id)
@@ -72,11 +72,11 @@ def run(args: Namespace) -> int:
             else:
                 if taken is not None and taken.of_id != gauge.of_id:
                     raise DataError(f"{taken.label} is there already, in use or withdrawn.")
-                changed = instruments.changed_instrument(gauge, said)
+                changed = instruments.changed_instrument(gauge, typed)
                 if isinstance(changed, str):
                     raise DataError(changed)
                 record.revise(gauge, by.id, **{name: getattr(changed, name) for name in CHANGES})
-                told = f"{gauge.label} changed" + (f": {changed.label} from now on" if "label" in said else "")
+                told = f"{gauge.label} changed" + (f": {changed.label} from now on" if "label" in typed else "")
     finally:
         record.close()
     print(told)

@@ -52,16 +52,16 @@ def run(args: Namespace) -> int:
         by = find.person(record, args.by) if args.by else None
         from inspect_tui.commands import named_fields
 
-        said = named_fields.read(args.field, FIELDS)
+        typed = named_fields.read(args.field, FIELDS)
         if args.action == "add":
-            if "initials" in said:
+            if "initials" in typed:
                 raise DataError("The initials stand first already: person add KT name='K. Toms'.")
-            made = people_.add(record, {**said, "initials": args.initials}, by)
+            made = people_.add(record, {**typed, "initials": args.initials}, by)
             print(f"{made.initials} added as {made.role}")
             return 0
-        if not said:
+        if not typed:
             raise DataError("Say what changes, such as role=inspector.")
-        made = people_.change(record, find.person(record, args.initials), said, by)
+        made = people_.change(record, find.person(record, args.initials), typed, by)
     finally:
         record.close()
     print(f"{made.initials}: {made.name or 'no name'}, {made.role}" + ("" if made.active else ", retired"))
