@@ -9,7 +9,7 @@ from types import SimpleNamespace
 
 import pytest
 
-from inspect_tui.commands.common import open_record, print_json, progress
+from inspect_tui.commands.common import open_record, pairs, print_json, progress, reading_progress
 from inspect_tui.errors import DataError
 from tests.conftest import SmallShop
 
@@ -69,3 +69,26 @@ def test_what_takes_a_while_is_told_and_what_does_not_is_not(
     with progress(lambda: 0.0):
         pass
     assert capsys.readouterr().err == ""
+
+
+@pytest.mark.parametrize("terminal", [True, False])
+def test_how_far_a_file_is_goes_again_at_a_terminal_and_is_said_once_in_a_pipe(
+    terminal: bool, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.stderr.isatty", lambda: terminal)
+    clock = iter((0.0, 0.5, 1.5, 1.6))
+    with reading_progress(lambda: next(clock)) as watch:
+        watch("read", 0, 9)
+        assert capsys.readouterr().err == ""
+        watch("checked", 3, 9)
+        watch("written", 6, 9)
+    err = capsys.readouterr().err
+    assert "checked 3 of 9" in err and ("written 6 of 9 (Ctrl+C stops, and leaves nothing)" in err) is terminal
+    assert err.endswith("\r\x1b[K") is terminal
+
+
+def test_pairs_of_an_option_have_both_sides() -> None:
+    assert pairs(["a = b=c", "d=e"], "--map", "WHAT=HEAD") == (("a", "b=c"), ("d", "e"))
+    for wrong in ("a", "=b", "a="):
+        with pytest.raises(DataError, match=f"--map {wrong} is not understood: write WHAT=HEAD"):
+            pairs([wrong], "--map", "WHAT=HEAD")
