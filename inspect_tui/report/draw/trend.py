@@ -115,7 +115,7 @@ def thinned(x: NDArray[np.float64], y: NDArray[np.float64]) -> tuple[list[float]
 
     if len(x) > 4 * SLOTS:
         low, high = float(x.min()), float(x.max())
-        slot = ((x - low) * ((SLOTS - 1) / (high - low) if high > low else 0.0)).astype(np.int64)
+        slot = ((x - low) / ((high - low) or 1.0) * (SLOTS - 1)).astype(np.int64)  # rounded as `reduced` rounds
         order = np.lexsort((y, slot))
         least = np.flatnonzero(np.diff(slot[order], prepend=-1))
         most = np.append(least[1:], len(order)) - 1

@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.frozen import replace
@@ -142,6 +142,7 @@ def test_two_sizes_are_compared_as_differences_from_their_targets(worn: WornBox)
 
 
 @given(st.integers(1601, 6000), st.integers(0, 10**6), st.booleans())
+@example(3503, 1677, False)  # a reading on the edge of two stretches
 @settings(max_examples=25, deadline=None)
 def test_arrays_are_thinned_as_any_series_is_reduced(n: int, seed: int, ties: bool) -> None:
     rng = np.random.default_rng(seed)
