@@ -134,7 +134,7 @@ class Attachment:
 
 @frozen_by_name
 class AttachmentUse:
-    """What a picture shows: kind number and id (of the first version) of a job, core, tool, fit, casting, reading ..."""
+    """What a picture shows: kind number and id (of the first version) of a job, core, tool, casting, reading ..."""
 
     id: Id = NO_ID
     of_id: Id = NO_ID

@@ -85,8 +85,8 @@ COLUMNS = (
         "state",
         "text",
         "",
-        "counts, in question, struck, withdrawn (its tool, casting, sampling or job), or contested (two benches answered "
-        "it differently)",
+        "counts, in question, struck, withdrawn (its tool, casting, sampling or job), or contested (two benches "
+        "answered it differently)",
     ),
     ExportColumn("in_question", "text", "", "why it is in question, as First article says it"),
     ExportColumn(
