@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from rich.text import Text
 
     from inspect_tui.record.store import Record
+    from inspect_tui.shop.trends.counts.entry import EnteredCount
+    from inspect_tui.shop.trends.counts.repairs import EnteredUpkeep
 
 
 STYLE = MM  # how the commands write lengths and figures; the one place that decides for all of them
@@ -117,6 +119,19 @@ def print_json(thing: Any) -> None:
 def talk(text: str) -> None:
     """A line for people, on stderr."""
     print(text, file=sys.stderr)
+
+
+def held_back(entered: EnteredCount | EnteredUpkeep, keep: bool) -> int:
+    """The exit status of what is not written, with the reason said; 0 where nothing holds it back."""
+    if entered.wrong or entered.thing is None:
+        talk(f"inspect-tui: not entered: {entered.wrong}")
+        return 2
+    if entered.asks and not keep:
+        for asked in entered.asks:
+            talk(f"inspect-tui: not entered yet: {asked}")
+        talk("Give it again with --keep when it is right.")
+        return 1
+    return 0
 
 
 PATIENCE_S = 1.0  # what is done sooner is not spoken of

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, open_record, print_json, print_table, talk
+from inspect_tui.commands.common import STYLE, held_back, open_record, print_json, print_table, talk
 from inspect_tui.metrology.typed import show
 
 if TYPE_CHECKING:
@@ -79,14 +79,9 @@ def _add(args: Namespace) -> int:
             "note": args.note or "",
         }
         entered = counts_entry.read_count(record, job, tool, values)
-        if entered.wrong or entered.thing is None:
-            talk(f"inspect-tui: not entered: {entered.wrong}")
-            return 2
-        if entered.asks and not args.keep:
-            for asked in entered.asks:
-                talk(f"inspect-tui: not entered yet: {asked}")
-            talk("Give it again with --keep when it is right.")
-            return 1
+        status = held_back(entered, args.keep)
+        if status or entered.thing is None:
+            return status
         record.add(entered.thing, by.id)
         counter = counter_of(record, job, tool)
     finally:

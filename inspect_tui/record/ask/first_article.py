@@ -142,10 +142,6 @@ class FirstArticleQueries(ReadingQueries):
             by_lot.setdefault(item.lot_id, []).append(item)
         return by_lot
 
-    def tool_versions(self, job_of_id: Id) -> dict[Id, Id]:
-        """Every version's id of every tool of a job -> the id of its first version."""
-        return dict(self._rows_of("SELECT id, of_id FROM tool WHERE job_of_id = ?", (job_of_id,)))
-
     def all_tool_features(self, job_of_id: Id) -> dict[Id, list[ToolFeature]]:
         """Every version of the features of a job's tools with their steps, by the tool's first version."""
         tools = self.tool_versions(job_of_id)

@@ -251,6 +251,10 @@ class Queries:
         """The tools of a job, oldest first."""
         return self._current(kinds.TOOL, "t.job_of_id = ?", (job_of_id,))
 
+    def tool_versions(self, job_of_id: bytes) -> dict[bytes, bytes]:
+        """Every version's id of every tool of a job -> the id of its first version."""
+        return dict(self._rows_of("SELECT id, of_id FROM tool WHERE job_of_id = ?", (job_of_id,)))
+
     def tool(self, tool_id: bytes) -> Tool:
         """One version of a tool."""
         tool: Tool = self._by_id(kinds.TOOL, tool_id)

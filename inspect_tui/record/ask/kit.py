@@ -118,10 +118,6 @@ class KitQueries(Queries):
         )
         return kind.thing(rows[0]) if rows else None
 
-    def tool_versions(self, job_of_id: bytes) -> dict[bytes, bytes]:
-        """Every version's id of every tool of a job -> the id of its first version."""
-        return dict(self._rows_of("SELECT id, of_id FROM tool WHERE job_of_id = ?", (job_of_id,)))
-
     def tool_readings(self, job_of_id: bytes, until_us: int | None = None) -> list[ToolReading]:
         """Readings that count on the tools of a job, oldest first; `until_us` leaves out what came after that moment.
 

@@ -60,7 +60,10 @@ class Columns:
 
     def take(self, keep: Sequence[bool]) -> Columns:
         """The rows where `keep` is true."""
-        rows = [i for i, wanted in enumerate(keep) if wanted]
+        return self.at([i for i, wanted in enumerate(keep) if wanted])
+
+    def at(self, rows: Sequence[int]) -> Columns:
+        """These rows, in this order."""
 
         def of(column: list[Any]) -> list[Any]:
             return [column[i] for i in rows]

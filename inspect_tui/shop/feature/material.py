@@ -32,8 +32,6 @@ from inspect_tui.shop.common.sizes import FINISHED, RAW, Sizes, is_machined, siz
 from inspect_tui.todo import Todo
 
 if TYPE_CHECKING:
-    from typing import Any
-
     from inspect_tui.record.read import Reader
     from inspect_tui.record.store import Record
 
@@ -315,23 +313,7 @@ def _by_day(every: Columns, said: Mapping[bytes, str]) -> Columns:
         return every
     moment = [_noon_us(said[id_]) if id_ in said else at for id_, at in zip(every.id, every.at_us, strict=True)]
     order = sorted(range(len(moment)), key=lambda i: (moment[i], every.id[i]))
-
-    def of(column: list[Any]) -> list[Any]:
-        return [column[i] for i in order]
-
-    return Columns(
-        id=of(every.id),
-        value=array("d", [every.value[i] for i in order]),
-        at_us=array("q", [moment[i] for i in order]),
-        feature_id=of(every.feature_id),
-        setup_id=of(every.setup_id),
-        rep=of(every.rep),
-        person=of(every.person),
-        instrument=of(every.instrument),
-        lot=of(every.lot),
-        item=of(every.item),
-        out=of(every.out),
-    )
+    return replace(every.at(order), at_us=array("q", [moment[i] for i in order]))
 
 
 def _noon_us(day: str) -> int:
