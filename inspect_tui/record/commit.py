@@ -17,17 +17,17 @@ from inspect_tui.record.chain.write import Transaction
 from inspect_tui.record.file import place
 from inspect_tui.record.file.connect import connect_writer
 from inspect_tui.record.file.devices import ChainEnd, end_of, find
+from inspect_tui.record.file.guard import Guard, end_fits
 from inspect_tui.record.file.lock import FileLock
 from inspect_tui.record.file.state import Memory, state_dir
 from inspect_tui.record.file.trouble import IOERR, explain, primary
 from inspect_tui.record.kinds import Device, kind_of
 from inspect_tui.record.read import Reader
+from inspect_tui.todo import Todo
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any, TypeVar
-
-    from inspect_tui.todo import Todo
 
     T = TypeVar("T")
 
@@ -50,7 +50,9 @@ class Committer(Reader):
         self._lock: FileLock | None = None
         self._memory: Memory | None = None
         self._device: bytes | None = None
-        self._seen = 0  # the last number of our chain that we saw committed
+        self._seen = 0  # the last number of our chain that we saw committed, and its hash
+        self._seen_head = b""
+        self._guard: Guard | None = None
         self._rows = 0  # since the last checkpoint
         self._writes = 0  # on this connection
         self._tool_of: dict[bytes, bytes] = {}
@@ -68,6 +70,14 @@ class Committer(Reader):
 
         return traces.in_use(traces.usual_folders(self.path), now_us, LEAP_US, self.path)
 
+    def stop_writing(self, why: str) -> None:
+        """From now on this record is only read; `why` is a sentence."""
+        self.read_only_why = (
+            f"{why} Writing has stopped: keep this file as it is, have it checked, and go on with the newest good "
+            "backup."
+        )
+        self.read_only_todo = Todo.CHECK_RECORD
+
     def _locked(self) -> FileLock:
         if self._lock is None or self.read_only_why:
             raise ReadOnly(
@@ -82,14 +92,14 @@ class Committer(Reader):
         with self._locked():
             tx: Transaction | None = None
             try:
-                if self._closed_by_trouble():
-                    self._reopen()
+                guard = self._guarded()
                 con = self._con
                 con.execute("BEGIN IMMEDIATE")
                 try:
                     self._writes += 1
                     if self._writes == _LONG_AFTER:
                         self._make_log_long()
+                    guard.tables(con)
                     tx = self._begin()
                     start = tx.seq
                     result = work(tx)
@@ -101,18 +111,57 @@ class Committer(Reader):
                     raise
             except sqlite3.Error as error:
                 raise self._wrong(error, tx, things) from error
+            self._still_there(guard, tx)
             self._committed(tx, tx.seq - start)
             return result
+
+    def _guarded(self) -> Guard:
+        """The guard of the open file, after it looked: nothing is written into a file that its path does not name."""
+        guard = self._guard
+        if guard is not None:
+            guard.file()
+        if guard is None or self._closed_by_trouble():
+            return self._reopen() if guard is not None else self._watch()
+        return self._fold_in() if guard.log_is_away() else guard
+
+    def _watch(self) -> Guard:
+        assert self._key is not None
+        self._guard = Guard(self.path, self._con, self._key)
+        return self._guard
+
+    def _fold_in(self) -> Guard:
+        """The log was taken away from beside the file while we have it open: what it holds goes into the file."""
+        self._con.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+        return self._reopen()
+
+    def _still_there(self, guard: Guard, tx: Transaction) -> None:
+        """After the commit: the file and its log still have their names, so that the next to open them finds it."""
+        try:
+            guard.file()
+            if guard.log_is_away():
+                self._fold_in()
+                end = end_of(self._con, tx.device)
+                if (end.seq, end.head) != (tx.seq, tx.head):
+                    raise RecordError("its log was deleted.")
+        except RecordError as wrong:
+            raise RecordError(
+                f"{self.path.name} was taken away at the very moment of logging: what was typed may stand in it or "
+                "not. Look at its last readings before typing it again.",
+                tells_fate=True,
+            ) from wrong
 
     def _begin(self) -> Transaction:
         """The end of our chain. Read inside the transaction: another program may share the file."""
         if self._device is not None:
             end = end_of(self._con, self._device)
-            if end.seq >= self._seen:
+            if end.seq > self._seen or (end.seq == self._seen and end.head == self._seen_head):
                 return self._at(end)
         known, why = find(self._con, state_dir(self._state_dir), self.path)
         if known is not None:
             self._ids.not_before(known.id)
+            if not end_fits(self._con, known.device):
+                self.stop_writing("Its newest entry is not what was written.")
+                raise ReadOnly(f"Not logged. {self.read_only_why}", todo=self.read_only_todo, tells_fate=True)
             if not why:
                 return self._at(known)
         return self._new_device(why, known)
@@ -144,7 +193,7 @@ class Committer(Reader):
         return tx
 
     def _committed(self, tx: Transaction, rows: int) -> None:
-        self._seen = tx.seq
+        self._seen, self._seen_head = tx.seq, tx.head
         if tx.clock_believed:
             self._believed_us = self._clock()[0]
         if self._device == tx.device and self._memory is not None:
@@ -221,11 +270,12 @@ class Committer(Reader):
                     )
         return wrong
 
-    def _reopen(self) -> None:
+    def _reopen(self) -> Guard:
         with suppress(sqlite3.Error):
             self._con.close()
         self._writes = 0
         self._con = connect_writer(self.path, self.busy_s)
+        return self._watch()
 
     def _closed_by_trouble(self) -> bool:
         try:

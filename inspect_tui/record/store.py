@@ -17,15 +17,15 @@ from inspect_tui.record.chain import ids as ids_
 from inspect_tui.record.chain.clock import LEAP_US, ClockDoubt, believed_until, doubt_of
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.commit import Committer
-from inspect_tui.record.file import place, schema
+from inspect_tui.record.file import guard, place, schema
 from inspect_tui.record.file.backup import back_up
 from inspect_tui.record.file.connect import check_version, connect_reader, connect_writer, pragma
 from inspect_tui.record.file.create import create as create_record
 from inspect_tui.record.file.lock import FileLock
+from inspect_tui.record.file.state import state_dir as state_folder
 from inspect_tui.record.file.trouble import explain
 from inspect_tui.record.kinds import KINDS, kind_of
 from inspect_tui.record.read import Reader
-from inspect_tui.todo import Todo
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -44,6 +44,7 @@ class Record(Committer):
     """
 
     version = 0  # of the schema that the file has
+    opening_said = ""  # what was done to the files when it was opened, in sentences
 
     # ---------------------------------------------------------------- open and close
     @classmethod
@@ -66,7 +67,7 @@ class Record(Committer):
         A file that may only be read is opened to read: `read_only` is then true and `read_only_why` says why.
         Raises NotOurs, TooNew, Busy, Damaged or RecordError with a sentence; the file is then untouched.
         """
-        path = Path(path).expanduser().absolute()
+        path = place.itself(Path(path).expanduser().absolute())
         found = place.look(path)
         if read_only and not found.read_only_why:
             found = replace(found, read_only_why=f"{path.name} was opened to read only.")
@@ -83,6 +84,7 @@ class Record(Committer):
         ids = ids or (ids_.uuid7 if clock is ids_.now else IdMaker(clock))
         if not found.exists:
             create_record(path, steps, busy_s, state_dir, clock, ids, *names)
+        stray = None if found.read_only_why else _stray_log(path, busy_s, state_dir)
         key = place.opened(path)
         try:
             con = (connect_reader if found.read_only_why else connect_writer)(path, busy_s)
@@ -92,13 +94,18 @@ class Record(Committer):
                 raise explain(error, path, busy_s) from error
             raise
         record = cls(path, con, busy_s, key, found.read_only_why)
+        if stray is not None:
+            record.opening_said = (
+                f"The log {path.name}-wal that lay beside {path.name} is not of this file: it was put aside as "
+                f"{stray.name} and nothing of it was taken in. If readings are missing, keep it and have it looked at."
+            )
         record._clock, record._ids, record._state_dir = clock, ids, state_dir
         record._bench, record._program = names
         try:
             if not record.read_only:
                 record._lock = FileLock(Path(f"{path}.lock"), busy_s)
             record._migrate(steps)
-            record._stop_where_stripped()
+            record._stop_where_changed()
             if not record.read_only:
                 record._ids_go_on()
         except BaseException:
@@ -125,13 +132,19 @@ class Record(Committer):
             wrong = explain(error, self.path, self.busy_s)
             raise type(wrong)(f"{wrong} The record stays at version {self.version}.") from error
 
-    def _stop_where_stripped(self) -> None:
-        """Write nothing more to a record whose guards are gone: what was changed behind them nobody knows yet."""
+    def _stop_where_changed(self) -> None:
+        """Write nothing more to a record whose tables or triggers are not as made: nobody knows what was done to it."""
         there = {name for (name,) in self._con.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'")}
         tables = ["entry", *(kind.table for kind in KINDS if kind.version <= self.version)]
         gone = [t for t in tables for what in ("update", "delete", "replace") if f"{t}_no_{what}" not in there]
-        if gone and not self.read_only:
+        if self.read_only:
+            return
+        if gone:
             self.stop_writing(f"The guards of {gone[0]} that keep it append-only are missing.")
+        elif wrong := guard.misfit(self._con):
+            self.stop_writing(wrong)
+        else:
+            self._watch()
 
     def _ids_go_on(self) -> None:
         """Ids that are given before anything is written rise too, whatever the clock says."""
@@ -141,14 +154,6 @@ class Record(Committer):
                 at_us = int.from_bytes(newest[:6], "big") * 1000
                 if self._clock is ids_.now and ids_.now()[0] > at_us + LEAP_US:  # an invented clock is not asked
                     self.clock_doubt()
-
-    def stop_writing(self, why: str) -> None:
-        """From now on this record is only read; `why` is a sentence."""
-        self.read_only_why = (
-            f"{why} Writing has stopped: keep this file as it is, have it checked, and go on with the newest good "
-            "backup."
-        )
-        self.read_only_todo = Todo.CHECK_RECORD
 
     @property
     def read_only(self) -> bool:
@@ -286,6 +291,22 @@ class Record(Committer):
         elif not doubted.back:
             self._ids.rest_us = LEAP_US
         return doubted
+
+
+def _stray_log(path: Path, busy_s: float, state: Path | None) -> Path | None:
+    """Put a log that is not this file's aside before anything of it is read; returns where it lies now."""
+    if not Path(f"{path}-wal").exists() or place.is_open(path):
+        return None
+    from inspect_tui.record.file import stray_log
+
+    lock = FileLock(Path(f"{path}.lock"), busy_s)
+    try:
+        with lock:
+            return None if stray_log.belongs(path, state_folder(state)) else stray_log.move_aside(path)
+    except sqlite3.Error as error:
+        raise explain(error, path, busy_s) from error
+    finally:
+        lock.close()
 
 
 def _machine() -> str:

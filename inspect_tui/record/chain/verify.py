@@ -46,7 +46,7 @@ def verify(con: sqlite3.Connection, since: Mapping[bytes, int] | None = None) ->
             except sqlite3.OperationalError as error:
                 problems.append(f"The table {kind.table} cannot be read: {error}.")
         for (device,) in con.execute("SELECT DISTINCT device_id FROM entry ORDER BY device_id").fetchall():
-            heads.append(_chain(con, device, (since or {}).get(device, 0), problems))
+            heads.append(follow(con, device, (since or {}).get(device, 0), problems))
     except sqlite3.DatabaseError as error:
         problems.append(f"The file is damaged: {error}.")
     finally:
@@ -84,7 +84,7 @@ def _strays(con: sqlite3.Connection, table: str, number: int, problems: list[str
         problems.append(f"{table} {uuid_text(row_id)} stands in no chain.")
 
 
-def _chain(con: sqlite3.Connection, device: bytes, since: int, problems: list[str]) -> str:
+def follow(con: sqlite3.Connection, device: bytes, since: int, problems: list[str]) -> str:
     """Walk one device's chain; returns its head. After a break it goes on from the hash that is written."""
     seq, before = since, genesis(device)
     if since:

@@ -95,8 +95,13 @@ class Transaction:
         seq = self.seq + 1
         text = canonical(kind.number, kind.fmt, self.device, seq, at_us, tz_min, by, row)
         head = link(self.head, text)
-        self.con.execute(kind.insert, row)
-        self.con.execute(_ENTRY, (self.device, seq, kind.number, kind.fmt, row[0], at_us, tz_min, by, head))
+        entry = (self.device, seq, kind.number, kind.fmt, row[0], at_us, tz_min, by, head)
+        for insert, values in ((kind.insert, row), (_ENTRY, entry)):
+            if self.con.execute(insert, values).rowcount != 1:  # a trigger can ignore a row without an error
+                raise RecordError(
+                    f"Not logged: the record took this {kind.what} and kept nothing. Have it checked.",
+                    tells_fate=True,
+                )
         self.seq, self.head = seq, head
         return row, at_us
 

@@ -29,6 +29,7 @@ def back_up(con: sqlite3.Connection, source: Path, folder: Path, stamp: str, lab
     except OSError as error:
         raise RecordError(f"No backup: {folder} cannot be written ({error.strerror}).") from error
     try:
+        private(new)
         copy = sqlite3.connect(new, isolation_level=None)
         try:
             con.backup(copy)
@@ -55,6 +56,11 @@ def _prove(copy: sqlite3.Connection) -> None:
     written = copy.execute("SELECT count(*) FROM entry").fetchone()[0]
     if sum(checked.counts.values()) != written:
         raise RecordError("The backup was not kept: it does not hold a row for each entry.")
+
+
+def private(path: Path) -> None:
+    """Make an empty file that only its owner may read; SQLite gives its log the same rights."""
+    os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_CLOEXEC", 0), 0o600))
 
 
 def sync(path: Path) -> None:

@@ -13,7 +13,7 @@ from inspect_tui.record.chain.canon import genesis
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.chain.write import Transaction
 from inspect_tui.record.file import place, schema
-from inspect_tui.record.file.backup import sync
+from inspect_tui.record.file.backup import private, sync
 from inspect_tui.record.file.connect import pragma
 from inspect_tui.record.file.lock import FileLock
 from inspect_tui.record.file.state import Memory, state_dir
@@ -22,7 +22,7 @@ from inspect_tui.record.kinds import Device
 
 
 def lay_out(new: Path, steps: Sequence[schema.Step]) -> None:
-    """Make the file at `new`, which is not there yet, with all its tables and nothing in them.
+    """Make the file at `new`, which is not there yet or empty, with all its tables and nothing in them.
 
     It is nobody's record yet and is flushed as a whole later on, so no step of it waits for the disk; it is proven when
     the last table stands.
@@ -54,6 +54,7 @@ def create(
         with lock:
             if path.exists() and path.stat().st_size:
                 return
+            private(new)
             lay_out(new, steps)
             con = sqlite3.connect(new, isolation_level=None)
             try:

@@ -25,7 +25,7 @@ class FileLock:
     def __init__(self, path: Path, wait_s: float) -> None:
         self._path, self._wait_s = path, wait_s
         try:
-            self._fd = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o666)
+            self._fd = os.open(path, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o600)
         except OSError as error:
             raise ReadOnly(f"{path} cannot be made ({error.strerror}): nothing can be logged beside it.") from error
 

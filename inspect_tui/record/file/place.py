@@ -126,6 +126,21 @@ def free_mb(path: Path) -> float:
         return 0.0
 
 
+def itself(path: Path) -> Path:
+    """The file that a symbolic link points to: lock, log, attachments and backups lie beside the record itself."""
+    return path.resolve() if path.is_symlink() else path
+
+
+def is_open(path: Path) -> bool:
+    """Whether this process has the file open as a record."""
+    try:
+        key = _inode(path)
+    except OSError:
+        return False
+    with _open_lock:
+        return _open_files[key] > 0
+
+
 def opened(path: Path) -> tuple[int, int]:
     """Remember that this process has the file open as a record."""
     with _open_lock:
