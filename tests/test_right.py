@@ -183,6 +183,14 @@ DOORS: dict[str, Doors] = {
         AGAIN,
         No(NOT_YET + "in the list of changes only"),
     ),
+    "renamed": Doors(
+        "jobs.changes:rename_thing",
+        No("said of one thing, with why"),
+        "rename",
+        AGAIN,
+        No("the name before is given back"),
+        "changes",
+    ),
     "same_thing": Doors(
         No(NOT_YET + "for records of several benches"),
         No("said of two records"),

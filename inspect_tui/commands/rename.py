@@ -9,7 +9,10 @@ from inspect_tui.commands.common import open_record
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-KINDS = "feature, person, gauge, tool, fit, loop, passage, job"
+KINDS = (
+    "feature, casting, sand, sampling, tool, core (its number or what it is called), fit, loop, passage, picture (its "
+    "caption), job, person, gauge, study"
+)
 
 
 def arguments(parser: ArgumentParser) -> None:

@@ -1,4 +1,4 @@
-"""What was said of things later on: withdrawn or back, and that two of them are one."""
+"""What was said of things later on: withdrawn or back, called otherwise, and that two of them are one."""
 
 from __future__ import annotations
 
@@ -30,3 +30,20 @@ class SameThing:
     that_id: Id
     state: str = "same"
     why: str | None = None
+
+
+@frozen_by_name
+class Renamed:
+    """What a thing without versions is called from now on; of a sampling its melt, day and number too.
+
+    Kind number and id of a sampling, a casting or sand core, a gauge study. The newest row about it holds, whole.
+    """
+
+    id: Id = NO_ID
+    about_kind: int
+    about_id: Id
+    name: str
+    heat: str | None = None
+    poured_on: str | None = None
+    quantity: int | None = None
+    why: str

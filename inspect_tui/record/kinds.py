@@ -14,7 +14,7 @@ from operator import attrgetter
 
 from inspect_tui.errors import RecordError
 from inspect_tui.frozen import frozen, frozen_by_name, row_maker
-from inspect_tui.model.changes import SAME_STATES, WITHDRAWAL_STATES, SameThing, Withdrawal
+from inspect_tui.model.changes import SAME_STATES, WITHDRAWAL_STATES, Renamed, SameThing, Withdrawal
 from inspect_tui.model.first_article import (
     CutAccepted,
     CutPromise,
@@ -708,6 +708,12 @@ INSTRUMENT_PROFILE = Kind(
     decimal_mark=DECIMAL_MARKS,
     end_key=END_KEYS,
 )
+RENAMED = Kind(
+    80,
+    Renamed,
+    "renamed",
+    "id:b about_kind:i about_id:b name:t120 heat:t40? poured_on:d? quantity:i? why:t400",
+)
 
 KINDS = (
     DEVICE,
@@ -769,6 +775,7 @@ KINDS = (
     WITHDRAWAL,
     SAME_THING,
     INSTRUMENT_PROFILE,
+    RENAMED,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}

@@ -142,6 +142,10 @@ class ChangeQueries(Queries):
         )
         return [Said(kind.thing(row[:n]), *row[n:]) for row in rows]
 
+    def as_entered(self, kind: Kind, row_id: bytes) -> Any:
+        """A row as it was written, whatever was said of it later; NotFound when there is none."""
+        return self._by_id(kind, row_id)
+
     def now_of(self, kind: Kind, of_id: bytes) -> Any:
         """The version of a thing that counts now, withdrawn or not."""
         versions = self._current(kind, "t.of_id = ?", (of_id,), gone=True)

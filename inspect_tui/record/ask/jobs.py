@@ -11,7 +11,8 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from inspect_tui.errors import NotFound
-from inspect_tui.model.changes import Withdrawal
+from inspect_tui.frozen import replace
+from inspect_tui.model.changes import Renamed, Withdrawal
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Session, Setup
 from inspect_tui.model.work import (
     ChainStep,
@@ -132,6 +133,29 @@ class Queries:
         if not rows:
             raise NotFound(f"That {kind.what} is not in the record.")
         return rows[0]
+
+    def renamed(self, kind: Kind) -> dict[bytes, Renamed]:
+        """The last word on what things of a kind without versions are called, by their id."""
+        said = self._all(kinds.RENAMED, "t.about_kind = ?", (kind.number,))
+        return {row.about_id: row for row in said}
+
+    def _called(self, kind: Kind, things: list[Any]) -> list[Any]:
+        """Things of a kind without versions, called as was said of them last."""
+        said = self.renamed(kind) if things else {}
+        if not said:
+            return things
+        named = []
+        for thing in things:
+            row = said.get(thing.id)
+            if row is None:
+                named.append(thing)
+            elif kind is kinds.LOT:
+                named.append(
+                    replace(thing, label=row.name, heat=row.heat, poured_on=row.poured_on, quantity=row.quantity)
+                )
+            else:
+                named.append(replace(thing, **{"serial" if kind is kinds.ITEM else "title": row.name}))
+        return named
 
     def _in(self, ids: Iterable[bytes]) -> Iterable[tuple[str, list[bytes]]]:
         """Question marks and values for `IN (...)`, in portions."""
@@ -294,15 +318,16 @@ class Queries:
 
     def lots(self, job_of_id: bytes) -> list[Lot]:
         """The lots of a job, oldest first."""
-        return self._all(kinds.LOT, f"t.job_of_id = ? AND {self.there('t.id')}", (job_of_id,))
+        return self._called(kinds.LOT, self._all(kinds.LOT, f"t.job_of_id = ? AND {self.there('t.id')}", (job_of_id,)))
 
     def items(self, job_of_id: bytes) -> list[Item]:
         """The castings and cores of a job that were measured, oldest first."""
-        return self._all(kinds.ITEM, f"t.job_of_id = ? AND {self.there('t.id', 't.lot_id')}", (job_of_id,))
+        where = f"t.job_of_id = ? AND {self.there('t.id', 't.lot_id')}"
+        return self._called(kinds.ITEM, self._all(kinds.ITEM, where, (job_of_id,)))
 
     def item(self, item_id: bytes) -> Item:
         """One casting or core."""
-        item: Item = self._by_id(kinds.ITEM, item_id)
+        item: Item = self._called(kinds.ITEM, [self._by_id(kinds.ITEM, item_id)])[0]
         return item
 
     # ---------------------------------------------------------------- people, instruments, sessions

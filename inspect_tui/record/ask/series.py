@@ -341,12 +341,14 @@ def columns(q: ReadingQueries, which: Which) -> Columns:
         ):
             who[setup] = (person, instrument)
     called: dict[bytes | None, tuple[str | None, str | None]] = {None: (None, None)}
+    said = {about: row.name for kind in (kinds.ITEM, kinds.LOT) for about, row in q.renamed(kind).items()}
     for marks, part in q._in({item for item in items if item is not None}):
-        for item, serial, lot in q._rows_of(
-            f"SELECT i.id, i.serial, l.label FROM item i LEFT JOIN lot l ON l.id = i.lot_id WHERE i.id IN ({marks})",
+        for item, serial, lot_id, lot in q._rows_of(
+            "SELECT i.id, i.serial, l.id, l.label FROM item i LEFT JOIN lot l ON l.id = i.lot_id "
+            f"WHERE i.id IN ({marks})",
             part,
         ):
-            called[item] = (serial, lot)
+            called[item] = (said.get(item, serial), said.get(lot_id, lot))
     out = out_of_count(q, which)
     return Columns(
         id=ids,

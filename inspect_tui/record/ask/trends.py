@@ -144,7 +144,8 @@ class TrendQueries(ReadingQueries):
             f"WHERE i.job_of_id = ? AND {self.there('i.id', 'i.lot_id')}",
             (job_of_id,),
         )
-        return {row[0]: ItemOf(*row[1:]) for row in rows}
+        said = self.renamed(kinds.ITEM)
+        return {row[0]: ItemOf(row[1], said[row[0]].name if row[0] in said else row[2], *row[3:]) for row in rows}
 
     def setups_of(self, feature_ids: Sequence[bytes], reading_ids: Iterable[bytes]) -> dict[bytes, bytes]:
         """In which setup each of these readings of one feature was made."""

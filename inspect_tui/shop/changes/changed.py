@@ -288,6 +288,7 @@ def _said(reader: Reader, start: int, names: _Names) -> Iterator[Changed]:
         yield _line(
             said, names.job(row.this_id), pair, "one and the same" if row.state == "same" else "not the same", row.why
         )
+    yield from _renamed(reader, start, names)
     for said in reader.said_since(kinds.TOOL_STATE, start):
         row = said.thing
         yield _line(said, names.job(row.tool_of_id), names.name.get(row.tool_of_id, "tool"), row.state, row.why)
@@ -299,10 +300,44 @@ def _said(reader: Reader, start: int, names: _Names) -> Iterator[Changed]:
         if said.thing.state != "open":  # how every job begins
             job = reader.job(said.thing.job_id)
             yield _line(said, job.number, f"job {job.number}", said.thing.state, said.thing.why)
+    for said in reader.said_since(kinds.SHIPMENT, start):
+        row = said.thing
+        if row.why_open is not None:
+            what = f"shipment {row.done_on} to {row.to_whom}"
+            yield _line(said, names.job(row.job_of_id), what, "left with points open", row.why_open)
     for said in reader.said_since(kinds.INSTRUMENT_BIAS, start):
         row = said.thing
         gauge = names.name.get(row.instrument_of_id, "gauge")
         yield _line(said, None, f"bias of {gauge}", "another one holds" if row.instead_of_id else "recorded", row.why)
+
+
+def _renamed(reader: Reader, start: int, names: _Names) -> Iterator[Changed]:
+    """What a sampling, a casting or a study was called before and from then on, and what else was said of it."""
+    now: dict[Id, tuple[Any, ...]] = {}
+    for said in reader.said_since(kinds.RENAMED, 0):
+        row, kind = said.thing, kinds.BY_NUMBER[said.thing.about_kind]
+        entered = reader.as_entered(kind, row.about_id)
+        told = _of_name(row)
+        before = now.get(row.about_id) or _of_name(entered)
+        now[row.about_id] = told
+        if said.at_us < start:
+            continue
+        how = "; ".join(
+            (f"{word} " if word else "") + f"{was or 'nothing'} → {is_ or 'nothing'}"
+            for word, was, is_ in zip(("", "melt", "poured", "castings"), before, told, strict=True)
+            if was != is_ and (not word or kind is kinds.LOT)
+        )
+        job = names.job(row.about_id, getattr(entered, "job_of_id", None))
+        word = "sampling" if kind is kinds.LOT else "study" if kind is kinds.GAUGE_STUDY else ""
+        if not word:
+            word = "casting" if entered.kind == "casting" else "sand core"
+        yield _line(said, job, f"{word} {before[0]}", how, row.why)
+
+
+def _of_name(row: Any) -> tuple[Any, ...]:
+    """What a row calls a thing, with melt, day and number where it says them."""
+    name = next(getattr(row, key) for key in ("name", "label", "serial", "title") if hasattr(row, key))
+    return name, *(getattr(row, key, None) for key in ("heat", "poured_on", "quantity"))
 
 
 def _line(said: Said, job: str | None, what: str, how: str, why: str | None) -> Changed:

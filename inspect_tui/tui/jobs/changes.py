@@ -1,8 +1,9 @@
-"""Putting things right from the Jobs place: withdraw a thing, take one back, and the list of all that was changed."""
+"""Putting things right from the Jobs place: rename, withdraw, take back, and the list of all that was changed."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -20,9 +21,10 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
-from inspect_tui.shop.changes import changed, metal, things, withdraw
+from inspect_tui.shop.changes import changed, metal, rename, things, withdraw
 from inspect_tui.shop.changes.changed import Changed
 from inspect_tui.shop.changes.things import Sort, Thing
+from inspect_tui.shop.common import find
 from inspect_tui.tui import forms
 from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, Texts, ask
@@ -51,6 +53,7 @@ ABOUT = {
     "count": "of a tool",
     "repair": "of a tool",
     "limit": "how far a size may wear",
+    "shipment": "that never left",
 }
 
 
@@ -65,8 +68,71 @@ def take_out(place: Place, job: Job) -> None:
             return
         choose(place, f"Which {sort.word}?", [(thing, thing.name) for thing in listed], partial(_why, place))
 
-    rows = [(sort, f"{sort.word:<12} {ABOUT[sort.word]}") for sort in things.SORTS]
+    rows = [(sort, f"{sort.word:<12} {ABOUT.get(sort.word, '')}") for sort in things.SORTS]
     choose(place, "Withdraw what?", rows, of_sort)
+
+
+# ------------------------------------------------------------------------------ another name
+def rename_thing(place: Place, job: Job) -> None:
+    """Choose what is called otherwise from now on: its sort, then the thing; of a sampling all that it says."""
+
+    def of_sort(sort: Sort) -> None:
+        listed = things.standing(place.record, sort, job if sort.of_job else None)
+        if not listed:
+            place.say(f"There is no {sort.word} yet.")
+            return
+        choose(place, f"Which {sort.word}?", [(thing, thing.name) for thing in listed], partial(_another_name, place))
+
+    sorts = [sort for sort in things.SORTS if rename.can(sort)]
+    choose(
+        place,
+        "What is called wrongly?",
+        [(sort, f"{sort.word:<12} {ABOUT.get(sort.word, '')}") for sort in sorts],
+        of_sort,
+    )
+
+
+def _another_name(place: Place, thing: Thing) -> None:
+    def go_on(by: Person) -> None:
+        why = Field(
+            "why", "why: a few words; they stand beside it from now on", "", partial(fields.words, ask="say why")
+        )
+        if thing.sort.word == "sampling":
+            lot = next(lot for lot in place.record.lots(job_of(thing)) if lot.id == thing.of_id)
+            lines = [*forms.first(rename.SAMPLING_FIELDS, rename.shown(lot)), why]
+        else:
+            lines = [Field("name", rename.label(thing), "" if thing.sort.word == "picture" else thing.name), why]
+
+        def write(values: dict[str, Any]) -> str:
+            said = values.pop("why")
+            if thing.sort.word == "sampling":
+                rename.change_sampling(place.record, thing, values, said, by, date.today().isoformat())
+            else:
+                rename.rename(place.record, thing, values["name"], said, by)
+            _names_again(place.app, thing)
+            return f"The {thing.said} is put right."
+
+        ask(place, f"{thing.said}: called wrongly", lines, None, write, then=place.changed)
+
+    place.with_person(go_on)
+
+
+def job_of(thing: Thing) -> bytes:
+    """The job that a thing of a job belongs to."""
+    assert thing.job is not None
+    return thing.job.of_id
+
+
+def _names_again(app: Program, thing: Thing) -> None:
+    """The Bench shows the new names."""
+    bench = app.bench
+    if bench is None or (thing.job is not None and thing.job.of_id != bench.job.of_id):
+        return
+    if thing.of_id == bench.subject.key:
+        bench.keep_pending()
+        listed = find.subjects(app.record, bench.job)
+        bench.subject = next((s for s in listed if s.key == bench.subject.key), bench.subject)
+    app.job_changed(bench.job.of_id)
 
 
 def _why(place: Place, thing: Thing) -> None:

@@ -45,6 +45,7 @@ class JobsScreen(Place):
         Binding("f", "new_feature", "New feature", id="jobs.feature"),
         Binding("e", "change_feature", "Change a feature: typed wrong, or a new drawing revision", id="jobs.change"),
         Binding("a", "metal", "Alloy and contraction of the job: put right", id="jobs.metal"),
+        Binding("r", "rename", "Another name for what is called wrongly; day and melt of a sampling", id="jobs.rename"),
         Binding("w", "withdraw", "Withdraw what is wrong or no more", id="jobs.withdraw"),
         Binding("b", "take_back", "What is withdrawn: take it back", id="jobs.back"),
         Binding("h", "what_changed", "What was changed, over the whole shop", id="jobs.changed"),
@@ -175,6 +176,11 @@ class JobsScreen(Place):
         """Take a job, tool, casting, feature, person, gauge, count ... out of every list; who and why is kept."""
         if self.line is not None:
             changes.take_out(self, self.line.job)
+
+    def action_rename(self) -> None:
+        """Another name for a casting, tool, feature, person, gauge ...; of a sampling its day, melt and number too."""
+        if self.line is not None:
+            changes.rename_thing(self, self.line.job)
 
     def action_take_back(self) -> None:
         """What is withdrawn, with who and why; the one that is chosen comes back."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList, Static
 
+from inspect_tui.shop.first_article.castings import put_right
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.jobs.changes import ChangesScreen
 from tests.conftest import SmallShop
@@ -60,6 +61,37 @@ def test_a_tool_is_withdrawn_the_bench_leaves_it_and_it_comes_back(shop: SmallSh
     run(shop, script)
     withdrawn, back = list(shop.record.with_withdrawn().withdrawals().values()), shop.record.withdrawals()
     assert withdrawn == list(back.values()) and withdrawn[0].why == "it was"
+
+
+def test_a_casting_and_a_sampling_are_called_otherwise_from_the_jobs_place(shop: SmallShop) -> None:
+    record, job = shop.record, shop.record.job("SV-12")
+    lot = put_right.open_round(record, job, "S7", ["S7-1"], by=shop.ab.id)
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("r")
+        await _settle(pilot)
+        await _narrow(pilot, app, "casting")
+        await _narrow(pilot, app, "S7-1")
+        await fill(pilot, app, {"name": "S7-4", "why": "marked so"})
+        await pilot.press("ctrl+s")
+        await _settle(pilot)
+        assert "is put right" in text_of(app, "#say")
+        await pilot.press("r")
+        await _settle(pilot)
+        await _narrow(pilot, app, "sampling")
+        await _narrow(pilot, app, "S7")
+        await fill(pilot, app, {"poured": "2099-01-01", "why": "read wrongly"})
+        await pilot.press("ctrl+s")
+        await _settle(pilot)
+        assert "poured:" in text_of(app, "#wrong")
+        await fill(pilot, app, {"poured": "2026-02-01", "heat": "H7"})
+        await pilot.press("ctrl+s")
+        await _settle(pilot)
+
+    run(shop, script)
+    assert "S7-4" in {item.serial for item in record.items(job.of_id)}
+    made = next(one for one in record.lots(job.of_id) if one.id == lot.id)
+    assert (made.label, made.poured_on, made.heat) == ("S7", "2026-02-01", "H7")
 
 
 def test_what_was_changed_is_looked_through_by_words(shop: SmallShop) -> None:
