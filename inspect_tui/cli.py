@@ -50,6 +50,7 @@ COMMANDS = {
     "rename": ("rename", "another name for a job, tool, feature, person, gauge, fit, loop or passage"),
     "withdraw": ("withdraw", "take out what was entered wrong or is no more, and take it in again"),
     "changes": ("changes", "what was changed over the whole shop: who, when, what, why"),
+    "settings": ("settings", "unit of lengths, decimal mark, colours, bell, paper and keys of this machine"),
     "export": ("export", "every reading as CSV, SQLite and Parquet, for other programs"),
     "news": ("news", "what changed for the people who work with the program"),
     "verify": ("verify", "check the integrity of the record"),
@@ -81,18 +82,27 @@ def parser(only: set[str] | None = None):  # type: ignore[no-untyped-def]
     )
     top.add_argument("--version", action="version", version=f"inspect-tui {__version__}")
     _record_option(top, default=None)
+    _show_option(top, default=None)
     commands = top.add_subparsers(dest="command", metavar="COMMAND")
     for name, (module, summary) in COMMANDS.items():
         if only is not None and name not in only:
             continue
         sub = commands.add_parser(name, help=summary, description=summary.capitalize() + ".", formatter_class=lines)
-        _record_option(sub, default=argparse.SUPPRESS)
         import_module(f"inspect_tui.commands.{module}").arguments(sub)
-        for action in sub._actions:  # --record may stand behind a second word too: job add FILE --record R
-            for nested in (action.choices or {}).values() if isinstance(action, argparse._SubParsersAction) else ():
-                if "--record" not in nested._option_string_actions:
-                    _record_option(nested, default=argparse.SUPPRESS)
+        _options_of_all(sub)
     return top
+
+
+def _options_of_all(parser) -> None:  # type: ignore[no-untyped-def]
+    """--record and --show may stand behind any further word, too: job add FILE --record R."""
+    import argparse
+
+    for name, add in (("--record", _record_option), ("--show", _show_option)):
+        if name not in parser._option_string_actions:
+            add(parser, default=argparse.SUPPRESS)
+    for action in parser._actions:
+        for nested in (action.choices or {}).values() if isinstance(action, argparse._SubParsersAction) else ():
+            _options_of_all(nested)
 
 
 def _record_option(parser, default) -> None:  # type: ignore[no-untyped-def]
@@ -101,6 +111,16 @@ def _record_option(parser, default) -> None:  # type: ignore[no-untyped-def]
         metavar="FILE",
         default=default,
         help="the record (default: INSPECT_TUI_RECORD, else the user's data folder)",
+    )
+
+
+def _show_option(parser, default) -> None:  # type: ignore[no-untyped-def]
+    parser.add_argument(
+        "--show",
+        choices=("mm", "in", "fraction", "inch"),
+        metavar="{mm,in,fraction}",
+        default=default,
+        help="lengths in mm, in decimal inches, or in 1/64 in with the rest in thou (default: the settings)",
     )
 
 
@@ -146,6 +166,10 @@ def _run(argv: list[str]) -> int:
         args: Any = SimpleNamespace(command=None, record=argv[1] if argv else None)  # argparse takes 4 ms of a start
     else:
         args = parser(named or None).parse_args(argv)
+        if args.command is not None:
+            from inspect_tui.commands.common import decide
+
+            decide(args)
     if args.command in (None, "demo"):
         import gc
 

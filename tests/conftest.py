@@ -227,7 +227,9 @@ def _states(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 @pytest.fixture(autouse=True)
 def _own_state(_states: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> None:
     """No test reads or leaves state of the person who runs it."""
-    monkeypatch.setenv("INSPECT_TUI_STATE", str(next(_states)))
+    state = next(_states)
+    monkeypatch.setenv("INSPECT_TUI_STATE", str(state))
+    monkeypatch.setenv("INSPECT_TUI_CONFIG", str(state / "config"))
     monkeypatch.delenv("INSPECT_TUI_RECORD", raising=False)
 
 

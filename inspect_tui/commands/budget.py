@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, open_record, option, painted, print_json, talk
+from inspect_tui.commands.common import open_record, option, painted, print_json, talk, written
 from inspect_tui.commands.feature_source import CSV_HELP, like_the_column, plain, screen_width, state_argument
 
 if TYPE_CHECKING:
@@ -63,9 +63,8 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 with a budget; 2 with a sentence when something asked for is not there."""
     from inspect_tui.errors import DataError
-    from inspect_tui.metrology.typed.show import MM
 
-    style = MM if args.json else STYLE
+    style = written()
     if args.csv:
         if args.feature or args.on or args.gauge:
             raise DataError("Give either --csv FILE or a feature of the record with --on and --with, not both.")
@@ -82,7 +81,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.report.term.budget import budget_table
 
     width = screen_width(args)
-    painted(lambda w: budget_table(seen, w, STYLE), most=width)
+    painted(lambda w: budget_table(seen, w, written()), most=width)
     return 0
 
 

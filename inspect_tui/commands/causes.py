@@ -5,9 +5,8 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, option, print_json
+from inspect_tui.commands.common import console, open_record, option, print_json, written
 from inspect_tui.commands.first_article import where
-from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -44,7 +43,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.first_article.article import first_article
 
     with closing(open_record(args, read_only=True)) as record:
-        style = MM if args.json else STYLE
+        style = written()
         article = first_article(record, find.job(record, args.job), args.round, style=style)
     if args.json:
         print_json(_json(article))
@@ -54,7 +53,7 @@ def run(args: Namespace) -> int:
     out = console()
     out.print(term.head(article), style="bold", markup=False)
     out.print(term.questions_text(article.questions, article.loops, out.width), end="")
-    out.print(term.causes_text(article.causes, out.width, STYLE), end="")
+    out.print(term.causes_text(article.causes, out.width, written()), end="")
     return 0
 
 
@@ -98,7 +97,7 @@ def _plan(args: Namespace) -> int:
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)
         chosen = next((r for r in rounds(record, job) if r.label == args.round), Round("plan", None, ()))
-        sampling = Sampling(record, job, chosen, MM if args.json else STYLE)
+        sampling = Sampling(record, job, chosen, written())
         plan = plan_answer(sampling, look(sampling), args.plan or None, args.castings)
     if args.json:
         print_json(

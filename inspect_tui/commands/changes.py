@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, open_record, option, print_json, print_table, talk
+from inspect_tui.commands.common import open_record, option, print_json, print_table, talk, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -34,7 +34,7 @@ def run(args: Namespace) -> int:
     record = open_record(args, read_only=True)
     try:
         job = find.job(record, args.job) if args.job else None
-        listed = changed.search(changed.changes(record, args.since, STYLE), " ".join(args.words))
+        listed = changed.search(changed.changes(record, args.since, written()), " ".join(args.words))
     finally:
         record.close()
     if job is not None:

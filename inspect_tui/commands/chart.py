@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, option, painted, print_json, talk
+from inspect_tui.commands.common import console, option, painted, print_json, talk, written
 from inspect_tui.commands.feature_source import (
     CSV_HELP,
     RECORD_HELP,
@@ -67,14 +67,13 @@ def run(args: Namespace) -> int:
     from inspect_tui.errors import DataError
     from inspect_tui.metrology.spread.chart_rules import DEFAULT, RULES
     from inspect_tui.metrology.typed import fields
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.feature.findings import histogram
     from inspect_tui.shop.feature.view import SUBGROUP, view
 
     if args.tests == "list":
         for rule in RULES.values():
             mark = "*" if rule.name in DEFAULT else " "
-            points = STYLE.figure(1 / rule.false_alarm, 0)
+            points = written().figure(1 / rule.false_alarm, 0)
             print(f"{mark} {rule.name:<22} {rule.words} (without cause one point in {points})")
         return 0
     tests = tuple(t.strip() for t in args.tests.split(",")) if args.tests else DEFAULT
@@ -92,7 +91,7 @@ def run(args: Namespace) -> int:
     if args.segments:
         material = _segmented(material, args.segments)
     if args.kind == "histogram":
-        bars = histogram(material, height(args) - 3, MM if args.json else STYLE)
+        bars = histogram(material, height(args) - 3, written())
         if args.json:
             print_json({"kind": "histogram", "unit": material.unit or None, **plain(bars)})
         else:
@@ -106,7 +105,7 @@ def run(args: Namespace) -> int:
         baseline=args.baseline,
         segments=not args.one_segment,
         median=args.median,
-        style=MM if args.json else STYLE,
+        style=written(),
     )
     if args.json:
         print_json(_json(seen))
@@ -209,10 +208,10 @@ def _draw(args: Namespace, seen: FeatureView) -> None:
     width = screen_width(args)
     out = console(width)
     out.print(f"{seen.material.title} · {seen.material.where}", markup=False, style="bold")
-    painted(lambda w: paint.summary_text(seen, w, STYLE), most=width, asked=args.width and width)
+    painted(lambda w: paint.summary_text(seen, w, written()), most=width, asked=args.width and width)
     if seen.chart.points:
-        out.print(paint.chart_picture(seen, width, height(args), companion=True, style=STYLE))
-    painted(lambda w: paint.chart_words(seen, w, most=8, style=STYLE), most=width, asked=args.width and width)
+        out.print(paint.chart_picture(seen, width, height(args), companion=True, style=written()))
+    painted(lambda w: paint.chart_words(seen, w, most=8, style=written()), most=width, asked=args.width and width)
 
 
 def _draw_histogram(args: Namespace, material: Any, bars: Any) -> None:
@@ -221,4 +220,4 @@ def _draw_histogram(args: Namespace, material: Any, bars: Any) -> None:
     width = screen_width(args)
     out = console(width)
     out.print(f"{material.title} · {material.where}", markup=False, style="bold")
-    out.print(paint.histogram_picture(material, bars, width, STYLE))
+    out.print(paint.histogram_picture(material, bars, width, written()))

@@ -19,12 +19,39 @@ if TYPE_CHECKING:
     from rich.console import Console
     from rich.text import Text
 
+    from inspect_tui.metrology.typed.show import Style
     from inspect_tui.record.store import Record
     from inspect_tui.shop.trends.counts.entry import EnteredCount
     from inspect_tui.shop.trends.counts.repairs import EnteredUpkeep
 
 
-STYLE = MM  # how the commands write lengths and figures; the one place that decides for all of them
+SHOWN = {"mm": "mm", "in": "in", "inch": "in", "fraction": "fraction"}  # what --show may say
+_written = [MM]
+
+
+def written() -> Style:
+    """How this call writes lengths and figures; `decide` has decided it for all commands."""
+    return _written[0]
+
+
+def decide(args: Namespace) -> None:
+    """Settle how this call writes figures, once: --show, else the person's, the job's or everybody's setting.
+
+    What programs read (--json) is always in mm. What the settings say wrong is told, and stops nothing.
+    """
+    if getattr(args, "json", False):
+        _written[0] = MM
+        return
+    from inspect_tui.shop.settings import file
+    from inspect_tui.shop.settings.choices import in_style
+
+    settings = file.read()
+    for sentence in settings.wrong:
+        talk(f"inspect-tui: {sentence}")
+    person, job = (getattr(args, name, None) for name in ("by", "job"))
+    style = settings.style_for(*(text if isinstance(text, str) else "" for text in (person, job)))
+    shown = getattr(args, "show", None)
+    _written[0] = in_style(style, SHOWN[shown]) if shown else style
 
 
 def record_path(args: Namespace) -> Path:
@@ -48,6 +75,8 @@ def open_record(args: Namespace, *, create: bool = False, read_only: bool = Fals
             raise RecordError(f"There is no record at {path}. `inspect-tui job add FILE.toml` begins one.")
         path.parent.mkdir(parents=True, exist_ok=True)
     record = Record.open(path, create=create, read_only=read_only)
+    if record.opening_said:
+        talk(f"inspect-tui: {record.opening_said}")
     if not record.read_only and not hasattr(args, "day"):  # who may say the day is told together with it
         _say_clock(record)
     _say_if_past(record, getattr(args, "today", None))

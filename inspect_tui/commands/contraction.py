@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, print_json
+from inspect_tui.commands.common import console, open_record, print_json, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -52,7 +52,7 @@ def _print(rows: list[BookRow]) -> None:
     if not rows:
         out.print(Text("The book is empty: a job with an alloy, sizes read on its tools and on castings fills it."))
     for row in rows:
-        out.print(about_book(row, min(out.width, 100), STYLE))
+        out.print(about_book(row, min(out.width, 100), written()))
 
 
 def _json(row: BookRow) -> dict[str, Any]:

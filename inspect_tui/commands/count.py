@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, held_back, open_record, print_json, print_table, talk
+from inspect_tui.commands.common import held_back, open_record, print_json, print_table, talk, written
 from inspect_tui.metrology.typed import show
 
 if TYPE_CHECKING:
@@ -88,7 +88,7 @@ def _add(args: Namespace) -> int:
         record.close()
     for remark in counter.remarks:
         talk(remark)
-    print(f"{tool.label}: {STYLE.figure(counter.now or 0, 0)} {counter.word} made")
+    print(f"{tool.label}: {written().figure(counter.now or 0, 0)} {counter.word} made")
     return 0
 
 
@@ -112,10 +112,10 @@ def _list(args: Namespace) -> int:
     rows = [
         [
             tool.label,
-            STYLE.figure(counter.now, 0),
+            written().figure(counter.now, 0),
             counter.word,
             show.day(counter.day[-1]),
-            "" if counter.per_week is None else STYLE.figure(counter.per_week, 0),
+            "" if counter.per_week is None else written().figure(counter.per_week, 0),
             counter.how,
         ]
         for tool, counter, _ in counted

@@ -5,9 +5,8 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, print_table, talk
+from inspect_tui.commands.common import console, open_record, option, print_json, print_table, talk, written
 from inspect_tui.commands.first_article import where
-from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -49,7 +48,7 @@ def run(args: Namespace) -> int:
         from inspect_tui.shop.first_article.article import first_article
         from inspect_tui.shop.first_article.taken_over import work
 
-        article = first_article(record, job, args.round, style=MM if args.json else STYLE)
+        article = first_article(record, job, args.round, style=written())
         taken_over = work(record, job)
     if args.tick is not None and article.cuts is not None:
         from inspect_tui.frozen import replace
@@ -86,7 +85,7 @@ def run(args: Namespace) -> int:
 
     out = console()
     out.print(term.head(article), style="bold", markup=False)
-    out.print(term.cuts_text(article.cuts, article.promises, taken_over, out.width, STYLE), end="")
+    out.print(term.cuts_text(article.cuts, article.promises, taken_over, out.width, written()), end="")
     return 0
 
 
@@ -105,7 +104,7 @@ def _accept(args: Namespace, record: Record, job: Any) -> int:
     if article.causes is None or article.cuts is None:
         raise DataError(f"{article.identity.round} has no cut list: no length of it counts yet.")
     by = find.person(record, args.by).id if args.by else None
-    taken = take_over(record, sampling, looked, article.causes, article.cuts, args.accept, by, STYLE)
+    taken = take_over(record, sampling, looked, article.causes, article.cuts, args.accept, by, written())
     if args.json:
         print_json(
             {
@@ -160,12 +159,12 @@ def _history(args: Namespace, record: Record, job: Any) -> int:
             [
                 r.balloon,
                 r.name,
-                *(f"{STYLE.signed(w.deviation, unit=False)} {SYMBOL[w.answer]}".strip() for w in r.rounds),
+                *(f"{written().signed(w.deviation, unit=False)} {SYMBOL[w.answer]}".strip() for w in r.rounds),
             ]
             for r in rows
         ],
         right=labels,
         spare=("name", *labels),
     )
-    print(f"deviation of the mean from the as-cast size, {STYLE.word}; readings in question left out")
+    print(f"deviation of the mean from the as-cast size, {written().word}; readings in question left out")
     return 0

@@ -5,8 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, print_json, print_table, talk
-from inspect_tui.metrology.typed.show import MM
+from inspect_tui.commands.common import console, open_record, print_json, print_table, talk, written
 from inspect_tui.shop.common.standing import Standing
 
 if TYPE_CHECKING:
@@ -59,7 +58,7 @@ def run(args: Namespace) -> int:
         from inspect_tui.shop.first_article.article import first_article
         from inspect_tui.shop.first_article.result import to_plain
 
-        article = first_article(record, job, args.round, style=MM if args.json else STYLE)
+        article = first_article(record, job, args.round, style=written())
     if args.json:
         print_json(to_plain(article))
     else:
@@ -70,7 +69,7 @@ def run(args: Namespace) -> int:
         out.print(term.head_text(article), end="")
         print_table(
             ["feature", "name", "mean", "off", "limits", "answer", "castings"],
-            [term.feature_cells(line, STYLE) for line in article.features],
+            [term.feature_cells(line, written()) for line in article.features],
             right=("mean", "off"),
             spare=("name", "limits"),
             styles=[term.STYLE[line.answer] for line in article.features],
@@ -79,7 +78,7 @@ def run(args: Namespace) -> int:
         for passage in article.passages:
             out.print(passage.sentence, markup=False)
             if passage.serial is None and passage.capacity is not None:
-                said = (flows(passage.capacity, passage.capacity_unit, STYLE), passage.how)
+                said = (flows(passage.capacity, passage.capacity_unit, written()), passage.how)
                 out.print("; ".join(filter(None, said)), style="dim", markup=False)
         for caution in article.cautions:
             out.print(caution, style="dim", markup=False)

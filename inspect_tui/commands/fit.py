@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, open_record, print_json, print_table, talk
+from inspect_tui.commands.common import open_record, print_json, print_table, talk, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -60,7 +60,7 @@ def run(args: Namespace) -> int:
         facts = KitFacts(record, job)
         if args.action == "list":
             rows = [
-                {"fit": fit.name, "kind": fit.kind, "stands": fits.one_line(facts, fit, STYLE).verdict.sentence}
+                {"fit": fit.name, "kind": fit.kind, "stands": fits.one_line(facts, fit, written()).verdict.sentence}
                 for fit in facts.fits
             ]
             if args.json:
@@ -75,14 +75,16 @@ def run(args: Namespace) -> int:
             label, _, place = args.name.partition("-")
             first = {key: value for key, _, value in edit.FIT_FIELDS}
             made = edit.read_fit(facts, {**first, "label": label, "place": place, **said})
-            made = edit.add_fit(record, job, made, by.id, STYLE)
+            made = edit.add_fit(record, job, made, by.id, written())
             print(f"{made.name} added: {edit.who_into_whom(facts, made)}")
             return 0
         old = find.pick(args.name, facts.fits, lambda fit: fit.name, "fit", f" in job {job.number}")
         shown = {key: first for key, _, first in edit.fields_of(facts, old)}
         new = edit.read_changed_fit(facts, {**shown, **said}, old)
         names = {name for key in said for name in edit.OF_FIELD.get(key, (key,))}
-        made = edit.change_fit(record, job, old, by.id, STYLE, **{name: getattr(new, name) for name in sorted(names)})
+        made = edit.change_fit(
+            record, job, old, by.id, written(), **{name: getattr(new, name) for name in sorted(names)}
+        )
     finally:
         record.close()
     assert isinstance(made, Fit)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, option, print_json
+from inspect_tui.commands.common import option, print_json, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -48,7 +48,7 @@ def run(args: Namespace) -> int:
         given = [name for name in ("every", "rows", "radii") if getattr(args, name)]
         if given:
             raise DataError(f"--{given[0]} goes with readings that are typed, not with --csv FILE.")
-        seen = form.from_table(args.kind, args.csv, args.sheet, args.limit, STYLE)
+        seen = form.from_table(args.kind, args.csv, args.sheet, args.limit, written())
     else:
         seen = form.typed(
             args.kind,
@@ -57,7 +57,7 @@ def run(args: Namespace) -> int:
             rows=args.rows,
             radii=args.radii,
             limit=args.limit,
-            style=STYLE,
+            style=written(),
         )
     if args.json:
         print_json(

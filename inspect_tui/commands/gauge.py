@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, open_record, option, print_json, print_table, talk
+from inspect_tui.commands.common import open_record, option, print_json, print_table, talk, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -182,7 +182,7 @@ def _list(args: Namespace) -> int:
 
     record = open_record(args, read_only=True)
     try:
-        lines = instruments.lines(record, style=STYLE)
+        lines = instruments.lines(record, style=written())
     finally:
         record.close()
     if args.json:
@@ -192,19 +192,19 @@ def _list(args: Namespace) -> int:
         talk(f"There is no instrument in the record yet. {todo.WORDS[Todo.ADD_INSTRUMENTS]}")
         return 0
     print_table(
-        ["instrument", "range", "step", f"U, {STYLE.word}", "state", "due"],
+        ["instrument", "range", "step", f"U, {written().word}", "state", "due"],
         [
             [
                 line.instrument.label,
                 _range(line.instrument),
-                STYLE.figures(line.instrument.resolution),
-                STYLE.given(line.means.u95(), unit=False),
+                written().figures(line.instrument.resolution),
+                written().given(line.means.u95(), unit=False),
                 f"{instruments.STATE_SYMBOL[line.state]} {line.state}{_bias(line)}",
                 (line.means.calibration.due_on or "") if line.means.calibration else "",
             ]
             for line in lines
         ],
-        right=("step", f"U, {STYLE.word}"),
+        right=("step", f"U, {written().word}"),
         spare=("step", "range", "due"),
     )
     for line in lines:
@@ -215,11 +215,11 @@ def _list(args: Namespace) -> int:
 
 def _bias(line: Any) -> str:
     known = line.means.bias
-    return f", bias {STYLE.given(known.bias_mm, unit=False, signed=True)}" if known else ""
+    return f", bias {written().given(known.bias_mm, unit=False, signed=True)}" if known else ""
 
 
 def _range(instrument: Instrument) -> str:
-    return f"{STYLE.figures(instrument.range_lo)} to {STYLE.figures(instrument.range_hi)} {instrument.unit}"
+    return f"{written().figures(instrument.range_lo)} to {written().figures(instrument.range_hi)} {instrument.unit}"
 
 
 def _line(line: Any) -> dict[str, Any]:
@@ -260,8 +260,8 @@ def _good(args: Namespace) -> int:
         subject = find.subject(record, job, args.on) if args.on else None
         person = find.person(record, args.by) if args.by else None
         instrument = find.instrument(record, args.label)
-        ranked = instruments.good_for(record, job, instrument, subject, person, style=STYLE)
-        line = instruments.line(record, instrument, style=STYLE)
+        ranked = instruments.good_for(record, job, instrument, subject, person, style=written())
+        line = instruments.line(record, instrument, style=written())
     finally:
         record.close()
     remarks = [line.sentence] if line.needs_a_word else []
@@ -300,9 +300,9 @@ def _good(args: Namespace) -> int:
             [
                 f.sizes.feature.balloon,
                 f.sizes.feature.name,
-                STYLE.length(f.sizes.target, unit=False),
-                STYLE.length(f.sizes.band.width, 3, unit=False),
-                STYLE.percent(f.share),
+                written().length(f.sizes.target, unit=False),
+                written().length(f.sizes.band.width, 3, unit=False),
+                written().percent(f.share),
                 f.sentence,
             ]
             for f in ranked
@@ -395,7 +395,7 @@ def _take_back(args: Namespace) -> int:
     record = open_record(args)
     try:
         instrument, person = find.instrument(record, args.label), find.person(record, args.by)
-        bias = biases.pick(record, instrument, args.since, STYLE)
+        bias = biases.pick(record, instrument, args.since, written())
         made = biases.taking_back(bias, {"why": args.why})
         if isinstance(made, Wrong):
             talk(f"inspect-tui: {made}")
@@ -403,7 +403,7 @@ def _take_back(args: Namespace) -> int:
         record.add(made, by=person.id)
     finally:
         record.close()
-    sentence = biases.after(instrument, bias, STYLE)
+    sentence = biases.after(instrument, bias, written())
     if args.json:
         days = {"from": bias.from_on, "to": bias.to_on}
         print_json(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, open_record, print_json, talk
+from inspect_tui.commands.common import open_record, print_json, talk, written
 from inspect_tui.metrology.typed.show import MM, Style
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.common import find
     from inspect_tui.shop.gauges import pooled, routine
 
-    style = MM if args.json else STYLE
+    style = written()
     record = open_record(args, read_only=True)
     try:
         over_all = pooled.current(record)

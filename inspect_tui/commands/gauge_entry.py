@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, open_record
+from inspect_tui.commands.common import open_record, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -58,9 +58,8 @@ def run(args: Namespace) -> int:
             if isinstance(made, str):
                 raise DataError(made)
             record.add(replace(made, serial=typed.get("serial", "").strip() or None), by.id)
-            told = (
-                f"{made.label} added: {made.kind.replace('_', ' ')}, reads {STYLE.figures(made.resolution)} {made.unit}"
-            )
+            step = f"{written().figures(made.resolution)} {made.unit}"
+            told = f"{made.label} added: {made.kind.replace('_', ' ')}, reads {step}"
         else:
             gauge = find.instrument(record, args.label)
             if args.action == "certificate":
@@ -68,7 +67,7 @@ def run(args: Namespace) -> int:
                 if isinstance(certificate, Wrong):
                     raise DataError(str(certificate))
                 record.add(certificate, by.id)
-                told = todo.said(instruments.after_calibration(gauge, certificate, STYLE))
+                told = todo.said(instruments.after_calibration(gauge, certificate, written()))
             else:
                 if taken is not None and taken.of_id != gauge.of_id:
                     raise DataError(f"{taken.label} is there already, in use or withdrawn.")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, print_json, talk
+from inspect_tui.commands.common import console, open_record, print_json, talk, written
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -21,7 +21,7 @@ def run(args: Namespace) -> int:
         return 2
     if args.file is not None:
         result, unit, remarks = study_file.study(
-            args.file, args.band, args.design, STYLE, sheet=args.sheet, step=args.step
+            args.file, args.band, args.design, written(), sheet=args.sheet, step=args.step
         )
     else:
         result, unit, remarks = _from_record(args)
@@ -49,7 +49,7 @@ def _from_record(args: Namespace) -> tuple[Result, str, tuple[str, ...]]:
         family, unit = ("angle", "deg") if study.quantity == "angle" else ("length", "mm")
         if args.band is not None:
             study = replace(study, band_mm=band_width(args.band, family))
-        return results.evaluate(record, study, STYLE, args.as_it_stands), unit, ()
+        return results.evaluate(record, study, written(), args.as_it_stands), unit, ()
     finally:
         record.close()
 
@@ -135,13 +135,13 @@ def _print_study(result: Result, unit: str) -> None:
         from inspect_tui.report.term import gauge as term_gauge
 
         study = result.crossed
-        out.print(term_gauge.table_text(study, unit=unit, style=STYLE))
-        out.print(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit, style=STYLE))
-        out.print(term_gauge.people_text(study, width=width, unit=unit, style=STYLE))
-        out.print(term_gauge.shares_text(study, width=width, unit=unit, style=STYLE))
+        out.print(term_gauge.table_text(study, unit=unit, style=written()))
+        out.print(term_gauge.pieces_text(result.rows, study.people, width=width, unit=unit, style=written()))
+        out.print(term_gauge.people_text(study, width=width, unit=unit, style=written()))
+        out.print(term_gauge.shares_text(study, width=width, unit=unit, style=written()))
         if result.band is not None:
             stated = "" if unit else " (the file names no unit: taken to be in mm)"
-            own, word = STYLE.readings_in(unit)
+            own, word = written().readings_in(unit)
             print(f"Band: {own.given(result.band, unit=False)} {word or 'mm'} wide{stated}.")
         of_people = {s.sentence for s in study.spreads} | {b.sentence for b in study.biases}  # begin with initials
         for sentence in (study.verdict, *study.sentences):
@@ -153,4 +153,4 @@ def _print_study(result: Result, unit: str) -> None:
             print(capital(answer.sentence))
     if result.linearity is not None:
         for size, bias in zip(result.linearity.references, result.linearity.biases, strict=True):
-            print(f"  at {STYLE.given(size, unit=False)}: {bias.sentence}")
+            print(f"  at {written().given(size, unit=False)}: {bias.sentence}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, open_record, print_json, print_table, talk
+from inspect_tui.commands.common import open_record, print_json, print_table, talk, written
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -34,7 +34,7 @@ def run(args: Namespace) -> int:
             sources = "Checks, certificates and everyday readings"
             talk(f"{sources} show no bias of {instrument.label} that is not on record already.")
             return 0
-        traced = trace.trace(record, instrument, finding, style=STYLE)
+        traced = trace.trace(record, instrument, finding, style=written())
         if args.confirm is not None:
             if not args.by:
                 talk("inspect-tui: say who confirms it: --by INITIALS")
@@ -42,7 +42,7 @@ def run(args: Namespace) -> int:
             from inspect_tui.frozen import replace
 
             why = args.confirm.strip() or finding.why
-            trace.confirm(record, find.person(record, args.by), instrument, replace(finding, why=why), STYLE)
+            trace.confirm(record, find.person(record, args.by), instrument, replace(finding, why=why), written())
     finally:
         record.close()
     today = date.today().isoformat()
@@ -60,8 +60,8 @@ def run(args: Namespace) -> int:
                 [
                     c.on,
                     c.sizes.feature.balloon,
-                    STYLE.length(c.value, 3, unit=False),
-                    STYLE.length(c.corrected, 3, unit=False),
+                    written().length(c.value, 3, unit=False),
+                    written().length(c.corrected, 3, unit=False),
                     c.before,
                     c.after,
                 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, option, print_json
+from inspect_tui.commands.common import option, print_json, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -66,11 +66,11 @@ def run(args: Namespace) -> int:
     from inspect_tui.metrology.sizes import handbook
 
     if args.action == "stock":
-        printed = handbook.stock(args.size, args.alloy, args.face, STYLE)
+        printed = handbook.stock(args.size, args.alloy, args.face, written())
         of = handbook.span(printed)
-        head = of and f"{handbook.stock_span(of, STYLE)} a face"
+        head = of and f"{handbook.stock_span(of, written())} a face"
     elif args.action == "draft":
-        printed = handbook.draft(args.height, args.pattern, args.inside, STYLE)
+        printed = handbook.draft(args.height, args.pattern, args.inside, written())
         of = handbook.span(printed)
         head = of and handbook.draft_span(of)
     else:
@@ -78,7 +78,7 @@ def run(args: Namespace) -> int:
         of = handbook.span(printed)
         head = of and handbook.grade_span(args.kind, of)
         if of and args.size is not None:
-            head = handbook.grade_says(args.kind, of, args.size, STYLE)
+            head = handbook.grade_says(args.kind, of, args.size, written())
     if args.json:
         print_json({"lo": of[0] if of else None, "hi": of[1] if of else None, "printed": [_json(p) for p in printed]})
     else:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, open_record, talk
+from inspect_tui.commands.common import open_record, talk, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -62,7 +62,7 @@ def run(args: Namespace) -> int:
     record = open_record(args, create=True)
     try:
         by = find.person(record, args.by).id if args.by else None
-        remarks = add.add(record, plan, by, STYLE)
+        remarks = add.add(record, plan, by, written())
     finally:
         record.close()
     for remark in (*plan.remarks, *remarks):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, open_record, print_json, print_table, talk
+from inspect_tui.commands.common import open_record, print_json, print_table, talk, written
 
 if TYPE_CHECKING:
     from argparse import Namespace, _SubParsersAction
@@ -56,7 +56,7 @@ def run(args: Namespace) -> int:
     finally:
         record.close()
     for feature in features:
-        if doubt := raw_limits.asks(feature, STYLE):
+        if doubt := raw_limits.asks(feature, written()):
             talk(f"inspect-tui: {doubt}")
     named = ", ".join(feature.balloon for feature in features)
     if args.action == "correct":

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, open_record, talk
+from inspect_tui.commands.common import open_record, talk, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace, _SubParsersAction
@@ -42,10 +42,10 @@ def plan_of_file(names: Sequence[str]) -> JobPlan:
 
     paths = [Path(name) for name in names]
     if all(job_tables.is_table(path) for path in paths):
-        return job_tables.read(paths, STYLE)
+        return job_tables.read(paths, written())
     if len(names) > 1:
         raise JobFileError("Name one file of lines, or a workbook, or CSV files: several together are one job.")
-    return jobs.plan_from_file(text_of(names[0]), STYLE, paths[0].parent)
+    return jobs.plan_from_file(text_of(names[0]), written(), paths[0].parent)
 
 
 def as_tables(parser: ArgumentParser) -> None:
@@ -193,9 +193,9 @@ def _copy(args: Namespace) -> int:
     try:
         plan = of_record.plan_of(record, find.job(record, args.job))
         rows = copy.copied(write.rows(plan), args.new, copy.read_map(args.map))
-        made = jobfile.read(write.toml(rows), STYLE)
+        made = jobfile.read(write.toml(rows), written())
         by = find.person(record, args.by).id if args.by else None
-        add.add(record, made, by, STYLE)
+        add.add(record, made, by, written())
     finally:
         record.close()
     print(f"job {made.job.number} begun as {plan.job.number}: {len(made.features)} features, {len(made.tools)} tools")

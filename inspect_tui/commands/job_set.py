@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, open_record, talk
+from inspect_tui.commands.common import open_record, talk, written
 
 if TYPE_CHECKING:
     from argparse import Namespace, _SubParsersAction
@@ -38,7 +38,7 @@ def run(args: Namespace) -> int:
     record = open_record(args)
     try:
         job, by = find.job(record, args.job), find.person(record, args.by)
-        made = metal.read(record, job, {**metal.shown(job, STYLE), **said}, STYLE)
+        made = metal.read(record, job, {**metal.shown(job, written()), **said}, written())
         if made.moves:
             talk(made.sentence)
             if not agreed([f"job {job.number} gets another contraction"], args.yes):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, option, painted, print_json, print_table
+from inspect_tui.commands.common import console, open_record, option, painted, print_json, print_table, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -60,7 +60,7 @@ def run(args: Namespace) -> int:
     try:
         job = find.job(record, args.job)
         until = kit.end_of_day(args.as_of) if args.as_of else None
-        checked = kit.check(record, job, until, STYLE)
+        checked = kit.check(record, job, until, written())
         every = kit.assemblies(checked)
     finally:
         record.close()
@@ -93,12 +93,12 @@ def _print(check: KitCheck, every: Any) -> None:
                     line.inner,
                     line.outer,
                     line.fit.axis,
-                    STYLE.length(v.drawn.value, unit=False),
-                    STYLE.length(v.clearance.value, unit=False),
-                    STYLE.length(line.fit.clear_min_mm, unit=False),
-                    STYLE.length(line.fit.clear_max_mm, unit=False),
-                    STYLE.percent(v.p_rubs),
-                    STYLE.percent(v.p_floats),
+                    written().length(v.drawn.value, unit=False),
+                    written().length(v.clearance.value, unit=False),
+                    written().length(line.fit.clear_min_mm, unit=False),
+                    written().length(line.fit.clear_max_mm, unit=False),
+                    written().percent(v.p_rubs),
+                    written().percent(v.p_floats),
                     f"{term_kit.SYMBOL[term_kit_pages.how_fit(line)]} {v.state}",
                 ]
             )

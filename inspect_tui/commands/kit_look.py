@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, open_record, option, output_width, painted, print_json
+from inspect_tui.commands.common import open_record, option, output_width, painted, print_json, written
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -75,7 +75,7 @@ def run(args: Namespace) -> int:
     if args.at is not None and sum(view in ("section", "across") for view in views) != 1:
         raise DataError("--at says where one section is cut: name it, --view section or --view across.")
     wanted = Wanted(hand=hand, views=views, size=place, cut=args.at, so_far=not args.later and args.feature is None)
-    drawn = sketch(made, wanted, STYLE)
+    drawn = sketch(made, wanted, written())
     if not drawn.views:
         raise DataError(" ".join(drawn.said))
     if args.to is not None:
@@ -86,7 +86,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.report.draw.sketch_cells import sketch_cells
 
     most = WIDEST if output_width() else IN_A_PIPE
-    painted(lambda width: sketch_cells(drawn, width, style=STYLE), most, args.width and max(args.width, 40))
+    painted(lambda width: sketch_cells(drawn, width, style=written()), most, args.width and max(args.width, 40))
     return 0
 
 
@@ -96,7 +96,7 @@ def _scene(record: Record, job: Job, balloon: str | None) -> tuple[Scene, Place 
     from inspect_tui.shop.common import find
     from inspect_tui.shop.kit.sketch import scene
 
-    made = scene.read(record, job, STYLE)
+    made = scene.read(record, job, written())
     if balloon is None:
         return made, None
     revision = find.latest_revision(record, job)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, open_record, painted, print_json, talk
-from inspect_tui.metrology.typed.show import MM
+from inspect_tui.commands.common import open_record, painted, print_json, talk, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -70,7 +69,7 @@ def _plan(args: Namespace) -> int:
 
     if args.round is not None and (args.enter or args.to):
         raise DataError("The sheet and the list are those of the sample casting: leave out --round for them.")
-    style = MM if args.json else STYLE
+    style = written()
     with closing(open_record(args, read_only=not args.enter)) as record:
         job = find.job(record, args.job)
         if args.round is not None:
@@ -98,7 +97,7 @@ def _plan(args: Namespace) -> int:
         return 0
     from inspect_tui.report.term import measuring as term
 
-    painted(lambda width: term.plan_text(plan, width, STYLE))
+    painted(lambda width: term.plan_text(plan, width, written()))
     return 0
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, open_record, print_json, print_table, talk
+from inspect_tui.commands.common import open_record, print_json, print_table, talk, written
 from inspect_tui.commands.first_article import where
 
 if TYPE_CHECKING:
@@ -49,13 +49,13 @@ def run(args: Namespace) -> int:
     try:
         job = find.job(record, args.job)
         if args.action == "list":
-            return _list(args, first_article(record, job, args.round, causes=False, style=STYLE).questions)
+            return _list(args, first_article(record, job, args.round, causes=False, style=written()).questions)
         by = find.person(record, args.by)
-        sampling = Sampling(record, job, pick_round(record, job, args.round), STYLE)
+        sampling = Sampling(record, job, pick_round(record, job, args.round), written())
         feature = sampling.feature(args.feature)
         if args.action == "settle":
             casting = sampling.casting(args.casting)
-            questions = first_article(record, job, args.round, causes=False, style=STYLE).questions
+            questions = first_article(record, job, args.round, causes=False, style=written()).questions
             asked = next(
                 (
                     q

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, open_record, print_json, print_table
+from inspect_tui.commands.common import open_record, print_json, print_table, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -56,7 +56,7 @@ def _print(rows: list[dict[str, Any]], readings: bool) -> None:
         keys = [key for key in keys if columns.get(key, True)]
     print_table(
         keys,
-        [[_cell(row[key], STYLE.of(row.get("quantity") or row["unit"])) for key in keys] for row in rows],
+        [[_cell(row[key], written().of(row.get("quantity") or row["unit"])) for key in keys] for row in rows],
         right=("value", "read", "target", "lower", "upper", "n", "last"),
         spare=("id",) if readings else ("name", "n", "lower", "upper"),
         wraps="void" if readings else "",

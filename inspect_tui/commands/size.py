@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, option, print_json, talk
+from inspect_tui.commands.common import option, print_json, talk, written
 from inspect_tui.metrology.typed.show import fraction, on_rule, rule_name
 
 if TYPE_CHECKING:
@@ -46,7 +46,7 @@ def run(args: Namespace) -> int:
         stock_text=args.stock,
         inside=args.inside,
         from_tool=args.from_tool,
-        style=STYLE,
+        style=written(),
     )
     if isinstance(result, str):
         talk(f"inspect-tui: {result}")
@@ -68,7 +68,7 @@ def run(args: Namespace) -> int:
             }
         )
         return 0
-    style = STYLE
+    style = written()
     print(f"finished  {style.size(result.finished_mm, unit=True)}   {fraction(result.finished_mm)}")
     half = style.given(result.stock_mm / 2, signed=True)
     stock = f"   (stock {half} on each of two sides)" if result.stock_mm else ""

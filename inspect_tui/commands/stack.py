@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, print_table, talk
+from inspect_tui.commands.common import console, open_record, option, print_json, print_table, talk, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -52,7 +52,6 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 when every wall asked for is likelier to hold than not, 1 when one is not, 2 for a bad question."""
     from inspect_tui.metrology.faces.assemblies import Wall, assemble
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.common import find
     from inspect_tui.shop.kit import check as kit
     from inspect_tui.shop.kit.walls import between
@@ -66,8 +65,10 @@ def run(args: Namespace) -> int:
     record = open_record(args, read_only=True)
     try:
         job = find.job(record, args.job)
-        checked = kit.check(record, job, kit.end_of_day(args.as_of) if args.as_of else None, STYLE)
-        walls = [between(checked.facts, checked.lines, args.wall, args.to, STYLE)] if args.to else list(checked.walls)
+        checked = kit.check(record, job, kit.end_of_day(args.as_of) if args.as_of else None, written())
+        walls = (
+            [between(checked.facts, checked.lines, args.wall, args.to, written())] if args.to else list(checked.walls)
+        )
         cast = _on_castings(record, job, checked.facts, args) if args.round else []
     finally:
         record.close()
@@ -78,7 +79,7 @@ def run(args: Namespace) -> int:
     drawn: dict[str, Any] = {}
     if walls:
         wanted = [Wall(w.label, w.links, w.drawn.lower, w.drawn.upper) for w in walls]
-        assemblies = assemble(wanted, args.assemblies, args.seed, MM if args.json else STYLE)
+        assemblies = assemble(wanted, args.assemblies, args.seed, written())
         drawn = {wall.name: wall for wall in assemblies.walls}
     if args.json:
         from inspect_tui.commands.kit import wall_json
@@ -104,7 +105,7 @@ def run(args: Namespace) -> int:
     elif args.wall:
         _print_wall(walls[0], drawn[walls[0].label])
         for on in cast:
-            print(f"casting {on.serial}: {on.wall.said(STYLE)}")
+            print(f"casting {on.serial}: {on.wall.said(written())}")
     else:
         _print_walls(walls, drawn)
         for wall in checked.no_loop:
@@ -124,7 +125,7 @@ def _on_castings(record: Any, job: Any, facts: Any, args: Namespace) -> list[Wal
     faces = [face_named(facts, typed) for typed in (args.wall, args.to)]
     low, high = sorted(faces, key=lambda face: face[2])
     a, b = (Face(maker=part, axis=axis, place_mm=place).name for part, axis, place in (low, high))
-    return between(Sampling(record, job, pick_round(record, job, args.round), STYLE), a, b)
+    return between(Sampling(record, job, pick_round(record, job, args.round), written()), a, b)
 
 
 def _casting_json(on: WallOn) -> dict[str, Any]:
@@ -134,7 +135,7 @@ def _casting_json(on: WallOn) -> dict[str, Any]:
         "u": on.wall.u,
         "read": on.wall.read,
         "follows_from": list(on.wall.follows_from),
-        "sentence": on.wall.said(STYLE),
+        "sentence": on.wall.said(written()),
     }
 
 
@@ -144,7 +145,7 @@ def _with_ratio(wall: WallLine, ratio: float) -> WallLine:
     from inspect_tui.metrology.faces.stacks import stack
 
     d = wall.drawn
-    return replace(wall, drawn=stack(d.wall, d.terms, d.lower, d.upper, STYLE, ratio))
+    return replace(wall, drawn=stack(d.wall, d.terms, d.lower, d.upper, written(), ratio))
 
 
 def _print_walls(walls: list[WallLine], drawn: dict[str, Any]) -> None:
@@ -162,12 +163,12 @@ def _print_walls(walls: list[WallLine], drawn: dict[str, Any]) -> None:
             [
                 w.label,
                 w.name,
-                STYLE.length(d.nominal, unit=False),
-                STYLE.pair(d.worst_low, d.worst_high, unit=False),
-                STYLE.plus_minus(d.centre, d.rss, unit=False),
-                STYLE.length(w.now.value, unit=False),
-                STYLE.pair(mc.low, mc.high, unit=False),
-                "" if w.state is WallState.NO_LIMITS else STYLE.chance(mc.p_holds),
+                written().length(d.nominal, unit=False),
+                written().pair(d.worst_low, d.worst_high, unit=False),
+                written().plus_minus(d.centre, d.rss, unit=False),
+                written().length(w.now.value, unit=False),
+                written().pair(mc.low, mc.high, unit=False),
+                "" if w.state is WallState.NO_LIMITS else written().chance(mc.p_holds),
                 w.most,
                 SYMBOL[WALL[w.state]] + " " + w.state,
             ]
@@ -187,16 +188,17 @@ def _print_wall(wall: WallLine, mc: Any) -> None:
     from inspect_tui.shop.kit.walls import WallState
 
     out = console()
-    out.print(about_wall(wall, min(out.width, 100), STYLE), end="")
-    text = f"drawn at random: {STYLE.length(mc.mean, unit=False)}, 95 % from {STYLE.pair(mc.low, mc.high, unit=False)}"
+    out.print(about_wall(wall, min(out.width, 100), written()), end="")
+    mean, low_high = written().length(mc.mean, unit=False), written().pair(mc.low, mc.high, unit=False)
+    text = f"drawn at random: {mean}, 95 % from {low_high}"
     if wall.state is not WallState.NO_LIMITS:
-        text += f", holds with {STYLE.chance(mc.p_holds)}"
+        text += f", holds with {written().chance(mc.p_holds)}"
     out.print(Text(text))
     for term in wall.drawn.terms:
         link = term.link
         if link.kind == "contraction":
-            mm = STYLE.uncertainty(abs(term.sense) * link.plus, unit=False)
-            out.print(Text(f"  ± {STYLE.percent(link.plus, 2)} of {link.name}: ± {mm}"))
+            mm = written().uncertainty(abs(term.sense) * link.plus, unit=False)
+            out.print(Text(f"  ± {written().percent(link.plus, 2)} of {link.name}: ± {mm}"))
             continue
-        size, plus, minus = (STYLE.length(mm, unit=False) for mm in (link.size, link.plus, link.minus))
-        out.print(Text(f"  {STYLE.figure(term.sense, 3, signed=True)} × {link.name}: {size} +{plus}/-{minus}"))
+        size, plus, minus = (written().length(mm, unit=False) for mm in (link.size, link.plus, link.minus))
+        out.print(Text(f"  {written().figure(term.sense, 3, signed=True)} × {link.name}: {size} +{plus}/-{minus}"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, painted, print_json, talk
+from inspect_tui.commands.common import console, painted, print_json, talk, written
 from inspect_tui.commands.feature_source import (
     CSV_HELP,
     RECORD_HELP,
@@ -51,7 +51,6 @@ def run(args: Namespace) -> int:
     from inspect_tui.errors import DataError
     from inspect_tui.frozen import replace
     from inspect_tui.metrology.spread import statistics
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.feature.findings import breakdown
     from inspect_tui.shop.feature.findings import findings as findings_of
     from inspect_tui.shop.feature.material import BY
@@ -69,7 +68,7 @@ def run(args: Namespace) -> int:
     if u95 is not None and u95 <= 0.0:
         raise DataError("--u95: an expanded uncertainty is above 0.")
     summary, lag1 = statistics.from_values(material.values), statistics.lag1(material.values)
-    style = MM if args.json else STYLE
+    style = written()
     findings = findings_of(material, style, None if u95 is None else u95 / 2.0)
     splits = [breakdown(material, by, style) for by in args.by]
     if args.json:
@@ -149,16 +148,16 @@ def _print(args: Namespace, material: Material, findings: Any, splits: list[Any]
     from inspect_tui.shop.feature.view import view
 
     width = screen_width(args)
-    seen = view(material, style=STYLE)
+    seen = view(material, style=written())
     places = paint.places_of(seen.summary)
     out = console(width)
     out.print(f"{material.title} · {material.where}", markup=False, style="bold")
-    painted(lambda w: paint.summary_text(seen, w, STYLE), most=width)
+    painted(lambda w: paint.summary_text(seen, w, written()), most=width)
     if seen.summary.n:
-        painted(lambda w: paint.findings_text(findings, places, material.unit, w, STYLE), most=width)
+        painted(lambda w: paint.findings_text(findings, places, material.unit, w, written()), most=width)
     for split in splits:
         out.print()
         painted(
-            partial(paint.breakdown_table, split, places, most=60, style=STYLE.readings_in(material.unit)[0]),
+            partial(paint.breakdown_table, split, places, most=60, style=written().readings_in(material.unit)[0]),
             most=width,
         )

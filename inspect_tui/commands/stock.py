@@ -5,9 +5,8 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, open_record, option, painted, print_json
+from inspect_tui.commands.common import open_record, option, painted, print_json, written
 from inspect_tui.commands.first_article import where
-from inspect_tui.metrology.typed.show import MM
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -43,10 +42,10 @@ def run(args: Namespace) -> int:
 
     required = REQUIRED_MM if args.required is None else args.required
     if not required < 1000.0:
-        raise DataError(f"--required {STYLE.given(required)} is no stock: give mm, such as 1.0.")
+        raise DataError(f"--required {written().given(required)} is no stock: give mm, such as 1.0.")
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)
-        sampling = Sampling(record, job, pick_round(record, job, args.round), MM if args.json else STYLE)
+        sampling = Sampling(record, job, pick_round(record, job, args.round), written())
         if not sampling.anything:
             raise DataError(f"Nothing of {sampling.round.label} has been measured yet: its stock is not known.")
         answer = stock(sampling, required)
@@ -59,6 +58,6 @@ def run(args: Namespace) -> int:
     else:
         from inspect_tui.report.term import first_article as term
 
-        painted(lambda width: term.stock_text(answer, width, STYLE))
+        painted(lambda width: term.stock_text(answer, width, written()))
     short = not answer.castings or any(not casting.cleans_up for casting in answer.castings)
     return int(args.check and short)

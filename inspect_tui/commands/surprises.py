@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, open_record, option, print_json, progress
+from inspect_tui.commands.common import console, open_record, option, print_json, progress, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -33,7 +33,6 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0, whether something changed or not."""
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.common import find
     from inspect_tui.shop.trends import kept as trend_kept
     from inspect_tui.shop.trends import surprises
@@ -45,9 +44,7 @@ def run(args: Namespace) -> int:
         if args.job is not None:
             job = find.job(record, args.job)
             kept = [k for k in kept if k.job_of_id == job.of_id]
-        report = surprises.surprises(
-            record, kept, recent, args.rate, style=MM if args.json else STYLE, today=args.today
-        )
+        report = surprises.surprises(record, kept, recent, args.rate, style=written(), today=args.today)
     finally:
         record.close()
     if args.json:

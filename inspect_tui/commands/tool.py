@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, held_back, open_record, print_json, print_table, talk
+from inspect_tui.commands.common import held_back, open_record, print_json, print_table, talk, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -67,18 +67,18 @@ def _enter(args: Namespace, record: Record, job: Job, tool: Tool, by: Person) ->
     from inspect_tui.shop.trends.counts import repairs
 
     forms = {
-        "repair": repairs.repair_fields(STYLE),
+        "repair": repairs.repair_fields(written()),
         "state": repairs.STATE_FIELDS,
-        "limit": repairs.limit_fields(STYLE),
+        "limit": repairs.limit_fields(written()),
     }
     values = named_fields.read(args.field, [key for key, _ in forms[args.action]])
     entered: EnteredUpkeep
     if args.action == "repair":
-        entered = repairs.read_repair(record, job, tool, values, style=STYLE)
+        entered = repairs.read_repair(record, job, tool, values, style=written())
     elif args.action == "state":
         entered = repairs.read_state(record, tool, values)
     else:
-        entered = repairs.read_limit(record, job, tool, values, STYLE)
+        entered = repairs.read_limit(record, job, tool, values, written())
     status = held_back(entered, args.keep)
     if status or entered.thing is None:
         return status

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import STYLE, console, finite, open_record, option, print_json, talk
+from inspect_tui.commands.common import console, finite, open_record, option, print_json, talk, written
 from inspect_tui.commands.feature_source import raw_only, state_argument
 
 if TYPE_CHECKING:
@@ -44,7 +44,6 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 with a chart, whatever it shows."""
     from inspect_tui.frozen import replace
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.shop.common import find
     from inspect_tui.shop.trends import trend as trends
@@ -57,7 +56,7 @@ def run(args: Namespace) -> int:
         paper_file.target(args.to, force=args.force)
     record = open_record(args, read_only=True)
     try:
-        view = JobView(record, find.job(record, args.job), MM if args.json else STYLE, args.today)
+        view = JobView(record, find.job(record, args.job), written(), args.today)
         feature = view.feature(args.feature)
         tool = None
         if args.on.strip().casefold() not in ("castings", "all castings"):
@@ -71,7 +70,7 @@ def run(args: Namespace) -> int:
         elif args.to:
             from inspect_tui.report.trends.forms import write_chart
 
-            axis, printed = "date" if args.dates else "cores", replace(STYLE, printed=True)
+            axis, printed = "date" if args.dates else "cores", replace(written(), printed=True)
             paper = write_chart(trend, args.to, axis=axis, heads=record.heads(), force=args.force, style=printed)
             talk(f"written: {paper}")
         else:
@@ -89,7 +88,7 @@ def _draw(args: Namespace, trend: Trend, told: WhatMoved | None) -> None:
 
     width = screen_width(args)
     out = console(width)
-    picture = trend_chart(trend, DATE if args.dates else CORES, castings=not args.no_castings, style=STYLE)
+    picture = trend_chart(trend, DATE if args.dates else CORES, castings=not args.no_castings, style=written())
     out.print(term_trend.chart(picture, width, max(args.height, 9), over_dates="--dates draws it over dates"))
     for line in headline(trend):
         out.print(line, markup=False)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.commands.common import (
-    STYLE,
     console,
     finite,
     open_record,
@@ -14,6 +13,7 @@ from inspect_tui.commands.common import (
     print_table,
     progress,
     talk,
+    written,
 )
 from inspect_tui.commands.feature_source import raw_only, state_argument
 
@@ -58,14 +58,13 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0, or 1 when a size is at its limit or past it."""
-    from inspect_tui.metrology.typed.show import MM
     from inspect_tui.shop.trends import fleet, work_orders
     from inspect_tui.shop.trends import kept as trend_kept
     from inspect_tui.shop.trends.counts import makings
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
 
     raw_only(args)
-    style = MM if args.json else STYLE
+    style = written()
     record = open_record(args, read_only=True)
     try:
         if args.sheet:
@@ -111,7 +110,8 @@ def _sheet(args: Namespace, record: Any) -> int:
     from inspect_tui.shop.trends import month_sheet
 
     paper_file.target(args.sheet, force=args.force)
-    month, printed = month_sheet.sheet(record, args.month, args.job, STYLE, args.today), replace(STYLE, printed=True)
+    month = month_sheet.sheet(record, args.month, args.job, written(), args.today)
+    printed = replace(written(), printed=True)
     talk(f"written: {write_sheet(month, args.sheet, force=args.force, style=printed)}")
     return 0
 
@@ -128,7 +128,7 @@ def _print(listed: Fleet) -> None:
                 f"out of use since {line.retired}" if line.retired else line.timing,
                 line.due or "",
                 line.worst or "",
-                STYLE.percent(kept.risk),
+                written().percent(kept.risk),
                 f"+{line.others}" if line.others else "",
             ]
         )

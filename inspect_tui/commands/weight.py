@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import STYLE, open_record, option, print_json, talk
+from inspect_tui.commands.common import open_record, option, print_json, talk, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -64,12 +64,12 @@ def _add(args: Namespace, record: Record) -> int:
         raise DataError(f"{subject.label} is a tool; weights are kept of castings and cores.")
     if args.u95 is not None and args.u95 >= args.weight:
         raise DataError(
-            f"--u95 is {STYLE.figures(args.u95)} kg of {STYLE.figures(args.weight)} kg: "
+            f"--u95 is {written().figures(args.u95)} kg of {written().figures(args.weight)} kg: "
             "give what the scale may be off by. Nothing kept."
         )
     by = find.person(record, args.by)
     record.add(ItemWeight(item_id=subject.item.id, weight_kg=args.weight, u95_kg=args.u95), by.id)
-    print(f"{subject.label}: {STYLE.figures(args.weight)} kg")
+    print(f"{subject.label}: {written().figures(args.weight)} kg")
     return 0
 
 
@@ -93,7 +93,7 @@ def _wall(args: Namespace, record: Record) -> int:
         ),
         by.id,
     )
-    print(f"job {job.number}: wall area {STYLE.figures(area)} m², density {STYLE.figures(density)} kg/m³")
+    print(f"job {job.number}: wall area {written().figures(area)} m², density {written().figures(density)} kg/m³")
     return 0
 
 
@@ -119,10 +119,10 @@ def _list(args: Namespace, record: Record) -> int:
     if not rows:
         talk("no weights yet: `inspect-tui weight add`")
     for item, weighed in rows:
-        u = f" ± {STYLE.figures(weighed.u95_kg)}" if weighed.u95_kg else ""
-        print(f"{item.kind} {item.serial}  {STYLE.figures(weighed.weight_kg)} kg{u}")
+        u = f" ± {written().figures(weighed.u95_kg)}" if weighed.u95_kg else ""
+        print(f"{item.kind} {item.serial}  {written().figures(weighed.weight_kg)} kg{u}")
     if area is None:
         talk("no wall area yet: `inspect-tui weight wall` makes of a change of weight a change of the walls")
     else:
-        print(f"wall area {STYLE.figures(area.area_m2)} m², density {STYLE.figures(area.density)} kg/m³")
+        print(f"wall area {written().figures(area.area_m2)} m², density {written().figures(area.density)} kg/m³")
     return 0

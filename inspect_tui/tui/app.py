@@ -37,6 +37,10 @@ PLACES = {
     "gauges": ("Gauges", "instruments: certificates, checks, biases, studies", "gauges.screen", "GaugesScreen"),
     "trends": ("Trends", "wear, cores left, what changed, repairs and counts", "trends.screen", "TrendsScreen"),
 }
+BESIDE = (  # screens with keys of their own that open over a place
+    ("", "", "gauges.check_screen", "CheckScreen"),
+    ("", "", "gauges.study_screen", "StudyScreen"),
+)
 
 
 def make_place(name: str) -> Screen[Any]:
@@ -47,6 +51,19 @@ def make_place(name: str) -> Screen[Any]:
     except Exception as error:
         return NoPlace(title, error)
     return made
+
+
+def every_binding() -> dict[str, Binding]:
+    """Every command of the program by the id of its key; every place is imported for it."""
+    known: dict[str, Binding] = {}
+    classes: list[type] = [InspectApp, Place]
+    for _, _, module, screen in (*PLACES.values(), *BESIDE):
+        classes += getattr(import_module(f"inspect_tui.tui.{module}"), screen).__mro__
+    for cls in classes:
+        for binding in cls.__dict__.get("BINDINGS", ()):
+            if isinstance(binding, Binding) and binding.id and cls.__module__.startswith("inspect_tui."):
+                known.setdefault(binding.id, binding)
+    return known
 
 
 def _changes(place: Place) -> None:
@@ -101,6 +118,8 @@ class InspectApp(Program):
     @work(thread=True, exit_on_error=False)
     def look_for_damage(self) -> None:
         """Check the pages of the file beside the work; damage stops the writing, not the looking."""
+        if self.record.opening_said:
+            self.call_from_thread(self.notify, self.record.opening_said, severity="warning", timeout=60, markup=False)
         with self.record.reader() as reader:
             wrong = reader.damage()
         if wrong:

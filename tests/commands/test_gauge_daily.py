@@ -7,8 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.commands import gauge_daily
-from inspect_tui.metrology.typed.show import Style
 from tests.commands.conftest import Run
 from tests.worlds.many_hands import by_turns, shop
 
@@ -69,7 +67,8 @@ def test_where_nobody_stands_out_it_says_so(cli: Run, tmp_path: Path) -> None:
     assert told["offsets"] == []
 
 
-def test_inches_are_written_in_inches(many: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(gauge_daily, "STYLE", Style("in"))
-    assert "Caliper G0 reads 0.0018 higher" in many("gauge", "daily").out
-    assert json.loads(many("gauge", "daily", "--json").out)["sentence"].startswith("caliper G0 reads 0.046 higher")
+def test_inches_are_written_in_inches(many: Run) -> None:
+    assert "Caliper G0 reads 0.0018 higher" in many("gauge", "daily", "--show", "in").out
+    assert json.loads(many("gauge", "daily", "--show", "in", "--json").out)["sentence"].startswith(
+        "caliper G0 reads 0.046 higher"
+    )

@@ -1,0 +1,1 @@
+"""How a person wants the program: unit style, decimal mark, colours, bell, paper, keys."""
