@@ -96,5 +96,10 @@ class Reader(GaugeQueries, _ColdQueries):
         return None if found == "ok" else f"{self.path.name} is damaged: {' '.join(str(found).split())[:160]}."
 
     def verify(self, since: Mapping[bytes, int] | None = None) -> Verification:
-        """Check the whole record: chains, rows, triggers, references, pages (see `record/verify.py`)."""
+        """Check the whole record: chains, rows, triggers, references, pages (see `record/chain/verify.py`)."""
         return verify(self._con, since)
+
+    @property
+    def connection(self) -> sqlite3.Connection:
+        """The connection itself, for those in `record/care/` who look at the file and not at what it says."""
+        return self._con

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
@@ -26,3 +27,32 @@ def test_verify_finds_a_changed_reading(on_shop: Run, shop: SmallShop) -> None:
     ran = on_shop("verify")
     assert ran.status == 1
     assert "NOT whole" in ran.out
+
+
+def test_verify_looks_at_the_head_of_a_paper(on_shop: Run) -> None:
+    head = json.loads(on_shop("verify", "--json").out)["heads"][0]
+    assert on_shop("verify", "--head", f"head {head}").status == 0
+    ran = on_shop("verify", "--head", head[:-16] + "0" * 16)
+    assert ran.status == 1 and "is not the one that the paper was made from" in ran.out
+
+
+def test_verify_makes_summaries_again_that_are_off(on_shop: Run, shop: SmallShop) -> None:
+    import sqlite3
+
+    on_shop("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1", stdin="F1 59.60\n")
+    con = sqlite3.connect(shop.path)
+    con.execute("UPDATE cache_summary SET n = 7")
+    con.commit()
+    con.close()
+    ran = on_shop("verify", "--json")
+    assert ran.status == 0
+    assert json.loads(ran.out)["mended"] == [
+        "1 summaries kept for speed were not those of the readings: they were made again. No reading was wrong."
+    ]
+    assert json.loads(on_shop("verify", "--json").out)["mended"] == []
+
+
+def test_verify_of_no_record_and_of_another_file(cli: Run, tmp_path: Path) -> None:
+    assert cli("--record", str(tmp_path / "none.db"), "verify").status == 2
+    (tmp_path / "text.db").write_text("no record " * 50)
+    assert cli("--record", str(tmp_path / "text.db"), "verify").status == 2

@@ -7,13 +7,16 @@ anew: that is what the heads printed on reports are for. Tamper-evident, not tam
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 
 from inspect_tui.frozen import frozen
+from inspect_tui.record.chain import past_damage
 from inspect_tui.record.chain.canon import canonical, genesis, head_text, link
 from inspect_tui.record.chain.ids import uuid_text
 from inspect_tui.record.kinds import BY_NUMBER, KINDS, Kind, triggers
 
+_TOLD_EVERY = 20_000  # entries
 _MOST = 50  # problems named one by one; a file changed throughout needs no longer list
 
 
@@ -27,8 +30,13 @@ class Verification:
     counts: dict[str, int]
 
 
-def verify(con: sqlite3.Connection, since: Mapping[bytes, int] | None = None) -> Verification:
-    """Check the whole record; with `since` (device -> last number already verified) only the chains after that."""
+def verify(
+    con: sqlite3.Connection, since: Mapping[bytes, int] | None = None, watch: Callable[[int, int], None] | None = None
+) -> Verification:
+    """Check the whole record; with `since` (device -> last number already verified) only the chains after that.
+
+    It goes on after damage with what can be read. `watch` is told now and then how many of how many entries are done.
+    """
     problems: list[str] = []
     heads: list[str] = []
     counts: dict[str, int] = {}
@@ -38,15 +46,19 @@ def verify(con: sqlite3.Connection, since: Mapping[bytes, int] | None = None) ->
     try:
         version = con.execute("PRAGMA user_version").fetchone()[0]
         kinds = [kind for kind in KINDS if kind.version <= version]  # a backup from before a migration is whole too
-        _soundness(con, kinds, problems)
+        with _damage_told(problems):
+            _soundness(con, kinds, problems)
         for kind in kinds:
             try:
                 counts[kind.table] = con.execute(f"SELECT count(*) FROM {kind.table}").fetchone()[0]
                 _strays(con, kind.table, kind.number, problems)
-            except sqlite3.OperationalError as error:
+            except sqlite3.DatabaseError as error:
                 problems.append(f"The table {kind.table} cannot be read: {error}.")
-        for (device,) in con.execute("SELECT DISTINCT device_id FROM entry ORDER BY device_id").fetchall():
-            heads.append(follow(con, device, (since or {}).get(device, 0), problems))
+        ends = _devices(con, problems)
+        told = _Told(watch, sum(ends.values()) - sum((since or {}).get(device, 0) for device in ends))
+        for device in ends:
+            with _damage_told(problems):
+                heads.append(follow(con, device, (since or {}).get(device, 0), problems, told))
     except sqlite3.DatabaseError as error:
         problems.append(f"The file is damaged: {error}.")
     finally:
@@ -55,6 +67,45 @@ def verify(con: sqlite3.Connection, since: Mapping[bytes, int] | None = None) ->
     if len(problems) > _MOST:
         problems[_MOST:] = [f"... and {len(problems) - _MOST} more."]
     return Verification(not problems, tuple(problems), tuple(heads), counts)
+
+
+@contextmanager
+def _damage_told(problems: list[str]) -> Iterator[None]:
+    try:
+        yield
+    except sqlite3.DatabaseError as error:
+        problems.append(f"The file is damaged: {error}.")
+
+
+def _devices(con: sqlite3.Connection, problems: list[str]) -> dict[bytes, int]:
+    """Each device that wrote here, with its last number: by its entries, else by its row."""
+    ends: dict[bytes, int] = {}
+    device: bytes | None = b""
+    while device is not None:  # one step of the index each, not a walk through all entries
+        try:
+            (device,) = con.execute("SELECT min(device_id) FROM entry WHERE device_id > ?", (device,)).fetchone()
+            if device is not None:
+                ends[device] = con.execute("SELECT max(seq) FROM entry WHERE device_id = ?", (device,)).fetchone()[0]
+        except sqlite3.DatabaseError as error:
+            problems.append(f"The file is damaged: {error}.")
+            with suppress(sqlite3.DatabaseError):
+                for (other,) in con.execute("SELECT id FROM device ORDER BY id"):
+                    ends.setdefault(other, 0)
+            break
+    return ends
+
+
+class _Told:
+    """Counts entries over all chains and tells about it now and then."""
+
+    def __init__(self, watch: Callable[[int, int], None] | None, total: int) -> None:
+        self._watch, self._total, self._done = watch, total, 0
+
+    def __call__(self) -> None:
+        if self._watch is not None:
+            self._done += 1
+            if self._done % _TOLD_EVERY == 0 or self._done == self._total:
+                self._watch(self._done, self._total)
 
 
 def _soundness(con: sqlite3.Connection, kinds: list[Kind], problems: list[str]) -> None:
@@ -84,7 +135,13 @@ def _strays(con: sqlite3.Connection, table: str, number: int, problems: list[str
         problems.append(f"{table} {uuid_text(row_id)} stands in no chain.")
 
 
-def follow(con: sqlite3.Connection, device: bytes, since: int, problems: list[str]) -> str:
+def follow(
+    con: sqlite3.Connection,
+    device: bytes,
+    since: int,
+    problems: list[str],
+    told: Callable[[], None] = lambda: None,
+) -> str:
     """Walk one device's chain; returns its head. After a break it goes on from the hash that is written."""
     seq, before = since, genesis(device)
     if since:
@@ -100,25 +157,54 @@ def follow(con: sqlite3.Connection, device: bytes, since: int, problems: list[st
         for fmt in range(1, kind.fmt + 1)
         if (names := kind.names_of(fmt)) is not None
     }
-    entries = con.execute(
+    unread: list[tuple[int, int | None]] = []
+    entries = past_damage.rows(
+        con,
         "SELECT seq, kind, fmt, id, at_us, tz_min, by_id, hash FROM entry WHERE device_id = ? AND seq > ? ORDER BY seq",
-        (device, seq),
+        (device,),
+        seq,
+        past_damage.SEQUENCE,
+        unread,
     )
     one = con.cursor()
     for number, kind, fmt, row_id, at_us, tz_min, by_id, written in entries:
+        told()
         if number != seq + 1:
             problems.append(f"Device {device.hex()}: entries {seq + 1} to {number - 1} are missing.")
+        broken = number != seq + 1
         seq = number
         select = selects.get((kind, fmt))
         if select is None:
             problems.append(f"Entry {seq}: this program does not know kind {kind}, format {fmt}.")
             before = written
             continue
-        row = one.execute(select, (row_id,)).fetchone()
         table = BY_NUMBER[kind].table
+        try:
+            row = one.execute(select, (row_id,)).fetchone()
+        except sqlite3.DatabaseError as error:
+            problems.append(f"Entry {seq}: {table} {uuid_text(row_id)} cannot be read: {error}.")
+            before = written
+            continue
         if row is None:
             problems.append(f"Entry {seq}: {table} {uuid_text(row_id)} is missing.")
-        elif link(before, canonical(kind, fmt, device, seq, at_us, tz_min, by_id, row)) != written:
-            problems.append(f"Entry {seq}: {table} {uuid_text(row_id)} or its entry is not what was written.")
+        elif not broken and link(before, canonical(kind, fmt, device, seq, at_us, tz_min, by_id, row)) != written:
+            name = reading_words(con, row_id) if table == "reading" else ""
+            problems.append(f"Entry {seq}: {table} {uuid_text(row_id)}{name} or its entry is not what was written.")
         before = written
+    if unread and unread[-1][1] is None:
+        problems.append(f"Device {device.hex()}: what stands after entry {unread[-1][0]} cannot be read.")
     return head_text(device, seq, before)
+
+
+def reading_words(con: sqlite3.Connection, reading_id: bytes) -> str:
+    """` (59.66 of F12 on box 3)`: what a person knows a reading by, as it stands there now; '' where that is unread."""
+    with suppress(sqlite3.DatabaseError):
+        row = con.execute(
+            "SELECT r.typed, r.typed_unit, f.balloon, coalesce(t.label, i.serial, '?') FROM reading r "
+            "LEFT JOIN feature f ON f.id = r.feature_id LEFT JOIN tool t ON t.id = r.tool_id "
+            "LEFT JOIN item i ON i.id = r.item_id WHERE r.id = ?",
+            (reading_id,),
+        ).fetchone()
+        if row is not None:
+            return f" ({row[0]} {row[1]} of {row[2]} on {row[3]})"
+    return ""

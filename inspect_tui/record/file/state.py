@@ -51,6 +51,24 @@ def remembered(directory: Path, device: bytes) -> Remembered | None:
         return None
 
 
+def all_remembered(directory: Path, path: Path) -> list[tuple[bytes, Remembered]]:
+    """Every device that this machine remembers to have written as in the file at `path`, by its id."""
+    here = []
+    try:
+        names = sorted(file.name for file in (directory / "devices").iterdir())
+    except OSError:
+        return []
+    for name in names:
+        try:
+            device = bytes.fromhex(name)
+            known = remembered(directory, device)
+            if known is not None and (known.path == path or known.path.samefile(path)):
+                here.append((device, known))
+        except (OSError, ValueError):
+            continue  # nothing readable, or of a file that is gone
+    return here
+
+
 class Memory:
     """The open file of one device; made and written only while the record's own lock is held.
 
