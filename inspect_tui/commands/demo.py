@@ -18,8 +18,9 @@ START = {"job": "EXM-4", "subject": "stick 3", "person": "B1", "instrument": "ca
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """--copy-to keeps the working copy somewhere else."""
+    """--copy-to keeps the working copy somewhere else; --no-screen only makes it."""
     parser.add_argument("--copy-to", metavar="FILE", help="put the working copy here and keep it (must not exist)")
+    parser.add_argument("--no-screen", action="store_true", help="only make the copy of --copy-to, with its pictures")
 
 
 def demo_file() -> Path:
@@ -42,13 +43,19 @@ def run(args: Namespace) -> int:
     """Copy, open, and (unless --copy-to) forget the copy afterwards."""
     from inspect_tui.commands import screen
 
-    screen.need_terminal()
+    if args.no_screen and not args.copy_to:
+        talk("inspect-tui: --no-screen makes a copy and nothing else: say where with --copy-to FILE")
+        return 2
+    if not args.no_screen:
+        screen.need_terminal()
     if args.copy_to:
         target = Path(args.copy_to)
         if target.exists():
             talk(f"inspect-tui: {target} is there already and stays as it is; choose another name")
             return 2
         _copy(target)
+        if args.no_screen:
+            return 0
         args.record = str(target)
         return screen.run(args, START, TODAY)
     with tempfile.TemporaryDirectory(prefix="inspect-tui-demo-") as folder:

@@ -63,3 +63,11 @@ def test_without_a_terminal_nothing_is_copied(cli: Run, tmp_path: Path) -> None:
     ran = cli("demo", "--copy-to", str(tmp_path / "mine.db"))
     assert ran.status == 2 and "needs a terminal" in ran.err
     assert list(tmp_path.iterdir()) == []
+
+
+def test_a_copy_alone_needs_no_terminal_and_is_whole(cli: Run, tmp_path: Path) -> None:
+    kept = tmp_path / "mine.db"
+    assert cli("demo", "--copy-to", str(kept), "--no-screen").status == 0
+    assert cli("--record", str(kept), "verify").status == 0
+    ran = cli("demo", "--no-screen")
+    assert ran.status == 2 and "--copy-to FILE" in ran.err
