@@ -19,7 +19,7 @@ def arguments(parser: ArgumentParser) -> None:
     """check, and what `kit_papers` adds."""
     from argparse import SUPPRESS
 
-    actions = parser.add_subparsers(dest="action", required=True, metavar="check|look|sheet|labels")
+    actions = parser.add_subparsers(dest="action", required=True, metavar="check|look|ship|back|sheet|labels")
     check = actions.add_parser(
         "check", help="fits, pitches, order, wrong ways in, tools, walls; exit status 1 when something does not hold"
     )
@@ -32,9 +32,10 @@ def arguments(parser: ArgumentParser) -> None:
     )
     check.add_argument("--json", action="store_true", help="everything, at full precision")
     check.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
-    from inspect_tui.commands import kit_look
+    from inspect_tui.commands import kit_look, kit_ship
 
     kit_look.arguments(actions)
+    kit_ship.arguments(actions)
     try:
         from inspect_tui.commands import kit_papers
     except ImportError:
@@ -48,6 +49,10 @@ def run(args: Namespace) -> int:
         from inspect_tui.commands import kit_look
 
         return kit_look.run(args)
+    if args.action in ("ship", "back"):
+        from inspect_tui.commands import kit_ship
+
+        return kit_ship.run(args)
     if args.action != "check":
         from inspect_tui.commands import kit_papers
 

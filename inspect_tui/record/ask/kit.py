@@ -261,8 +261,9 @@ class KitQueries(Queries):
         return self._all(kinds.ATTACHMENT, "t.sha256 = ?", (sha256,))
 
     def shipments(self, job_of_id: bytes) -> list[tuple[Shipment, tuple[ShipmentLine, ...]]]:
-        """What left and came back, by day, each with its lines."""
-        out = self._all(kinds.SHIPMENT, "t.job_of_id = ?", (job_of_id,), "t.done_on, t.id")
+        """What left and came back, by day, each with its lines; what came back goes with a shipment that is withdrawn."""
+        where = f"t.job_of_id = ? AND {self.there('t.id', 't.out_id')}"
+        out = self._all(kinds.SHIPMENT, where, (job_of_id,), "t.done_on, t.id")
         lines: dict[bytes, list[ShipmentLine]] = {}
         for marks, part in self._in(s.id for s in out):
             for line in self._all(kinds.SHIPMENT_LINE, f"t.shipment_id IN ({marks})", part, "t.ord"):

@@ -93,6 +93,15 @@ def _pictures(reader: Reader, job: Job | None) -> Names:
         yield from ((f"{shown.attachment.shown_name} of {on[about_id]}", shown.use.of_id) for shown in pictures)
 
 
+def _shipments(reader: Reader, job: Job | None) -> Names:
+    """`2026-03-02 to a foundry`; a second one of that day to the same has its number behind it."""
+    count: dict[str, int] = {}
+    for shipment, _ in reader.shipments(_of(job)):
+        name = f"{shipment.done_on} {'to' if shipment.way == 'out' else 'back from'} {shipment.to_whom}"
+        count[name] = count.get(name, 0) + 1
+        yield (name if count[name] == 1 else f"{name} ({count[name]})"), shipment.id
+
+
 SORTS: tuple[Sort, ...] = (
     Sort("job", kinds.JOB, False, lambda r, _: ((job.number, job.of_id) for job in r.jobs())),
     Sort("person", kinds.PERSON, False, lambda r, _: ((p.initials, p.of_id) for p in r.people())),
@@ -109,6 +118,7 @@ SORTS: tuple[Sort, ...] = (
     Sort("loop", kinds.STACK, True, lambda r, job: ((stack.label, stack.of_id) for stack, _ in r.stacks(_of(job)))),
     Sort("passage", kinds.PASSAGE, True, lambda r, job: ((p.label, p.of_id) for p in r.passages(_of(job)))),
     Sort("picture", kinds.ATTACHMENT_USE, True, _pictures),
+    Sort("shipment", kinds.SHIPMENT, True, _shipments),
     Sort("count", kinds.TOOL_COUNT, True, _of_tools("count")),
     Sort("repair", kinds.TOOL_REPAIR, True, _of_tools("repair")),
     Sort("limit", kinds.WEAR_LIMIT, True, _of_tools("limit")),
