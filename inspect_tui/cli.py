@@ -53,7 +53,10 @@ COMMANDS = {
     "settings": ("settings", "unit of lengths, decimal mark, colours, bell, paper and keys of this machine"),
     "export": ("export", "every reading as CSV, SQLite and Parquet, for other programs"),
     "news": ("news", "what changed for the people who work with the program"),
-    "verify": ("verify", "check the integrity of the record"),
+    "verify": ("verify", "is the record whole: by itself, by this machine's memory, by heads on papers"),
+    "backup": ("backup", "a proved copy of the record with its pictures; how it stands with the backups"),
+    "restore": ("restore", "a backup in the place of a record; what lay there is moved aside and kept"),
+    "salvage": ("salvage", "what can be read of a damaged record, in a new one"),
 }
 
 

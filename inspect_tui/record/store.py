@@ -80,7 +80,7 @@ class Record(Committer):
             raise RecordError(f"There is no record at {path}: check the name, or have a new one made there.")
         elif found.read_only_why:
             raise ReadOnly(f"No record can be made at {path}. {found.read_only_why}")
-        names = (bench or _machine(), program or f"inspect-tui {__version__}")
+        names = (bench or machine(), program or f"inspect-tui {__version__}")
         ids = ids or (ids_.uuid7 if clock is ids_.now else IdMaker(clock))
         if not found.exists:
             create_record(path, steps, busy_s, state_dir, clock, ids, *names)
@@ -309,7 +309,8 @@ def _stray_log(path: Path, busy_s: float, state: Path | None) -> Path | None:
         lock.close()
 
 
-def _machine() -> str:
+def machine() -> str:
+    """What this machine is called."""
     if hasattr(os, "uname"):
         return os.uname().nodename[:80] or "bench"
     return os.environ.get("COMPUTERNAME", "bench")[:80] or "bench"

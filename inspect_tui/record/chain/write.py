@@ -43,6 +43,7 @@ SELECT m.subject_id, m.feature_id, m.n, m.mean,
      WHERE c.subject_id = m.subject_id AND c.feature_id = m.feature_id),
   m.lo, m.hi, m.last_id, r.value, e.at_us
 FROM middle m JOIN reading r ON r.id = m.last_id JOIN entry e ON e.id = m.last_id"""
+REBUILD_ALL = _REBUILD.format(where="")  # into an empty table
 
 
 class Transaction:
@@ -176,7 +177,7 @@ class Transaction:
     def rebuild_summaries(self) -> None:
         """Make all summaries again from the readings."""
         self.con.execute("DELETE FROM cache_summary")
-        self.con.execute(_REBUILD.format(where=""))
+        self.con.execute(REBUILD_ALL)
 
     # ---------------------------------------------------------------- versions and nested rows
     def _of_id(self, kind: Kind, thing: Any, new_id: bytes) -> bytes:

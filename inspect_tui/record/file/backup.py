@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+from collections.abc import Mapping
 from pathlib import Path
 
 from inspect_tui.errors import DiskFull, RecordError
@@ -12,10 +13,18 @@ from inspect_tui.record.file.place import free_mb
 from inspect_tui.record.file.trouble import FULL, primary
 
 
-def back_up(con: sqlite3.Connection, source: Path, folder: Path, stamp: str, label: str = "") -> Path:
+def back_up(
+    con: sqlite3.Connection,
+    source: Path,
+    folder: Path,
+    stamp: str,
+    label: str = "",
+    proved: Mapping[bytes, int] | None = None,
+) -> Path:
     """Copy what `con` sees to `<folder>/<name>-<stamp>[-<label>].db`, prove it, and return its path.
 
-    The copy is one file without a log beside it. A copy that cannot be proved is removed and RecordError raised.
+    The copy is one file without a log beside it. A copy that cannot be proved is removed and RecordError raised. Up to
+    the numbers in `proved` (by device) the chains were proved in an earlier copy and are not walked again.
     """
     word = "".join(c if c.isalnum() else "-" for c in label).strip("-")
     name = f"{source.stem}-{stamp}" + (f"-{word}" if word else "")
@@ -34,7 +43,7 @@ def back_up(con: sqlite3.Connection, source: Path, folder: Path, stamp: str, lab
         try:
             con.backup(copy)
             copy.execute("PRAGMA journal_mode=DELETE")
-            _prove(copy)
+            _prove(copy, proved)
         finally:
             copy.close()
         sync(new)
@@ -49,8 +58,8 @@ def back_up(con: sqlite3.Connection, source: Path, folder: Path, stamp: str, lab
     return final
 
 
-def _prove(copy: sqlite3.Connection) -> None:
-    checked = verify(copy)
+def _prove(copy: sqlite3.Connection, proved: Mapping[bytes, int] | None) -> None:
+    checked = verify(copy, proved)
     if not checked.ok:
         raise RecordError(f"The backup was not kept, it does not verify: {checked.problems[0]}")
     written = copy.execute("SELECT count(*) FROM entry").fetchone()[0]

@@ -30,6 +30,7 @@ CHOICES: Mapping[str, Choice] = {
     "show.inch_places": Choice(("3", "4"), "4", "decimals of an inch where mm have two"),
     "show.theme": Choice((), "", "the colours of the screen; empty: the program's own dark ones"),
     "show.bell": Choice(("true", "false"), "true", "ring when a reading is asked about or out of its band"),
+    "backup.second": Choice((), "", "a second folder for every backup, such as a stick or a share"),
     "paper.size": Choice(tuple(PAPERS), "A4", "the sheet that papers are written for"),
 }
 NAMED: Mapping[str, Choice] = {
@@ -49,6 +50,7 @@ class Settings:
     theme: str = ""
     bell: bool = True
     paper: str = "A4"
+    second_backup: str = ""
     keys: Mapping[str, str] = {}
     wrong: tuple[str, ...] = ()
 
@@ -79,6 +81,7 @@ def made(said: Mapping[str, str], wrong: tuple[str, ...] = ()) -> Settings:
         theme=value("show.theme"),
         bell=YES_NO[value("show.bell")],
         paper=value("paper.size"),
+        second_backup=value("backup.second"),
         keys=named("keys"),
         wrong=wrong,
     )
