@@ -25,6 +25,7 @@ from inspect_tui.model.first_article import (
     Realigned,
     ReportSnapshot,
 )
+from inspect_tui.model.foundry import ANSWER_SORTS, CHECK_RESULTS, SettingAnswer
 from inspect_tui.model.gauges import (
     DECIMAL_MARKS,
     END_KEYS,
@@ -714,6 +715,15 @@ RENAMED = Kind(
     "renamed",
     "id:b about_kind:i about_id:b name:t120 heat:t40? poured_on:d? quantity:i? why:t400",
 )
+SETTING_ANSWER = Kind(
+    90,
+    SettingAnswer,
+    "setting_answer",
+    "id:b job_of_id:b core_of_id:b? item_id:b? step:i? sort:t what:t200 result:t? value:r? typed:t64? lower:r? "
+    "upper:r? words:t1000? mould:t40? who:t80? on_date:d",
+    sort=ANSWER_SORTS,
+    result=CHECK_RESULTS,
+)
 
 KINDS = (
     DEVICE,
@@ -776,6 +786,7 @@ KINDS = (
     SAME_THING,
     INSTRUMENT_PROFILE,
     RENAMED,
+    SETTING_ANSWER,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}

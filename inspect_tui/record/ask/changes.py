@@ -74,6 +74,13 @@ _DEPENDING: dict[int, tuple[tuple[str, str], ...]] = {
         ("studies", "SELECT count(*) FROM gauge_study t WHERE t.instrument_of_id = ?"),
     ),
     kinds.CALIBRATION.number: (("readings", _SETUPS.format(table="calibration", column="calibration_id", which="id")),),
+    kinds.IMPORT_FILE.number: (
+        (
+            "readings",
+            "SELECT count(*) FROM import_file f CROSS JOIN setup s ON s.session_id = f.session_id "
+            "CROSS JOIN reading r ON r.setup_id = s.id WHERE f.id = ?",
+        ),
+    ),
     kinds.GAUGE_STUDY.number: (("readings", "SELECT count(*) FROM gauge_trial t WHERE t.study_id = ?"),),
     kinds.FIT.number: (
         ("parts of loops", f"SELECT count(*) FROM stack_member t WHERE t.fit_id IN {_VERSIONS.format(table='fit')}"),

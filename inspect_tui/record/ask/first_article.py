@@ -15,6 +15,7 @@ from inspect_tui.model.first_article import (
     Realigned,
     ReportSnapshot,
 )
+from inspect_tui.model.foundry import SettingAnswer
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item, ToolFeature
 from inspect_tui.record import kinds
@@ -189,20 +190,64 @@ class FirstArticleQueries(ReadingQueries):
         return mappings[-1] if mappings else None
 
     def import_file(self, sha256: str) -> ImportFile | None:
-        """The first time that these bytes were taken in; None when they never were."""
-        files: list[ImportFile] = self._all(kinds.IMPORT_FILE, "t.sha256 = ?", (sha256,))
+        """The first time that these bytes were taken in; None when they never were, or were taken back."""
+        files: list[ImportFile] = self._all(kinds.IMPORT_FILE, f"t.sha256 = ? AND {self.there('t.id')}", (sha256,))
         return files[0] if files else None
 
     def import_files(self, job_of_id: Id) -> list[ImportFile]:
-        """Every file that was taken in for a job, oldest first."""
-        return self._all(kinds.IMPORT_FILE, "t.job_of_id = ?", (job_of_id,))
+        """The files that were taken in for a job, oldest first; those that were taken back are left out."""
+        return self._all(kinds.IMPORT_FILE, f"t.job_of_id = ? AND {self.there('t.id')}", (job_of_id,))
+
+    def brought_by(self, file: ImportFile) -> list[tuple[int, Id]]:
+        """(kind number, id) of every row that was written with a file, in order: from it to the last of its session.
+
+        In files of older programs new castings stand before it, and are not among them.
+        """
+        return self._rows_of(
+            "SELECT e.kind, e.id FROM entry f JOIN entry e ON e.device_id = f.device_id AND e.seq > f.seq "
+            "WHERE f.id = ?1 AND e.seq <= (SELECT max(l.seq) FROM entry l WHERE l.device_id = f.device_id "
+            "AND l.id IN (SELECT ?2 UNION SELECT s.id FROM setup s WHERE s.session_id = ?2 "
+            "UNION SELECT max(r.id) FROM setup s CROSS JOIN reading r ON r.setup_id = s.id WHERE s.session_id = ?2 "
+            "GROUP BY s.id)) ORDER BY e.seq",
+            (file.id, file.session_id),
+        )
+
+    def read_elsewhere(self, item_ids: Iterable[Id], session_id: Id | None) -> set[Id]:
+        """Of these castings and sand cores those that have a reading of another session."""
+        read: set[Id] = set()
+        for marks, part in self._in(item_ids):
+            rows = self._rows_of(
+                "SELECT DISTINCT r.item_id FROM reading r CROSS JOIN setup s ON s.id = r.setup_id "
+                f"WHERE r.item_id IN ({marks}) AND s.session_id IS NOT ?",
+                [*part, session_id],
+            )
+            read.update(row[0] for row in rows)
+        return read
+
+    # ---------------------------------------------------------------- what the foundry said
+    def setting_answers(self, job_of_id: Id) -> list[SettingAnswer]:
+        """What the foundry said of the cores of a job as they were set, oldest first; not of files taken back."""
+        where = f"t.job_of_id = ? AND {self.there('t.id')}"
+        return self._all(kinds.SETTING_ANSWER, where, (job_of_id,))
+
+    def read_on_sand(self, job_of_id: Id) -> list[tuple[Id, Id, float]]:
+        """Item, feature row and value of every reading on sand cores of a job that counts."""
+        return self._rows_of(
+            "SELECT r.item_id, r.feature_id, r.value FROM item i CROSS JOIN reading r ON r.item_id = i.id "
+            "WHERE i.job_of_id = ? AND i.kind = 'core' AND EXISTS (SELECT 1 FROM reading_that_counts c "
+            "WHERE c.id = r.id)",
+            (job_of_id,),
+        )
 
     def read_from_files(self, job_of_id: Id) -> list[tuple[Id, Id, str, float]]:
-        """Item, feature row, state and value of every reading of files, of those too that were taken out of count."""
+        """Item, feature row, state and value of every reading of files, of those too that were taken out of count.
+
+        Not of files that were taken back as a whole.
+        """
         return self._rows_of(
             "SELECT r.item_id, r.feature_id, s.state, r.value FROM import_file f "
             "CROSS JOIN setup s ON s.session_id = f.session_id CROSS JOIN reading r ON r.setup_id = s.id "
-            "WHERE f.job_of_id = ? AND r.item_id IS NOT NULL",
+            f"WHERE f.job_of_id = ? AND r.item_id IS NOT NULL AND {self.there('f.id')}",
             (job_of_id,),
         )
 

@@ -17,6 +17,7 @@ from inspect_tui.model.gauges import (
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.record import kinds
+from inspect_tui.record.ask.jobs import MEASURED_AT
 from inspect_tui.record.ask.readings import LoggedReading, ReadingQueries
 
 TYPE_CHECKING = False
@@ -136,10 +137,10 @@ class GaugeQueries(ReadingQueries):
 
     def _checks(self, where: str, values: Sequence[Any]) -> list[tuple[bytes, CheckRead]]:
         rows = self._rows_of(
-            "SELECT i.of_id, t.id, t.reference, t.reference_mm, t.u95_mm, t.value, e.at_us, e.tz_min "
+            f"SELECT i.of_id, t.id, t.reference, t.reference_mm, t.u95_mm, t.value, {MEASURED_AT} AS made_us, e.tz_min "
             "FROM gauge_check t CROSS JOIN setup s ON s.id = t.setup_id "  # setups are of readings, mostly
             "CROSS JOIN instrument i ON i.id = s.instrument_id CROSS JOIN entry e ON e.id = t.id "
-            f"WHERE {where} AND {COUNTS.format(table='gauge_check')} ORDER BY t.id",
+            f"WHERE {where} AND {COUNTS.format(table='gauge_check')} ORDER BY made_us, t.id",
             values,
         )
         return [(row[0], CheckRead(*row[1:])) for row in rows]
@@ -176,10 +177,11 @@ class GaugeQueries(ReadingQueries):
         kind, setup = kinds.GAUGE_CHECK, kinds.SETUP
         n, m = len(kind.names), len(setup.names)
         rows = self._rows_of(
-            f"SELECT {kind.select('t')}, {setup.select('s')}, p.initials, e.at_us, e.tz_min, "
+            f"SELECT {kind.select('t')}, {setup.select('s')}, p.initials, {MEASURED_AT} AS made_us, e.tz_min, "
             f"NOT {COUNTS.format(table='gauge_check')} FROM gauge_check t CROSS JOIN setup s ON s.id = t.setup_id "
             "CROSS JOIN instrument i ON i.id = s.instrument_id CROSS JOIN person p ON p.id = s.person_id "
-            "CROSS JOIN entry e ON e.id = t.id WHERE i.of_id = ? ORDER BY t.id",  # setups are of readings, mostly
+            # setups are of readings, mostly
+            "CROSS JOIN entry e ON e.id = t.id WHERE i.of_id = ? ORDER BY made_us, t.id",
             (instrument_of_id,),
         )
         logged = []

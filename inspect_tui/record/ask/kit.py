@@ -71,10 +71,12 @@ class Picture:
     attachment: Attachment
 
 
-# a reading is out when it was corrected or voided; the view is asked only for the few that anybody answered
+# a reading is out when it was corrected or voided, or its file was taken back; the view is asked only for the few that
+# anybody answered
 _COUNTS = (
     "(NOT EXISTS (SELECT 1 FROM supersede x WHERE x.target_id = r.id OR x.replacement_id = r.id) "
-    "OR EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id))"
+    "OR EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)) "
+    "AND r.setup_id NOT IN (SELECT b.id FROM setup_taken_back b)"
 )
 
 
@@ -129,10 +131,14 @@ class KitQueries(Queries):
         if until_us is not None:
             counts = (
                 "NOT EXISTS (SELECT 1 FROM supersede x JOIN entry xe ON xe.id = x.id "
-                "WHERE x.target_id = r.id AND xe.at_us <= ?)"
+                "WHERE x.target_id = r.id AND xe.at_us <= ?) AND r.setup_id NOT IN (SELECT b.id FROM setup b "
+                "JOIN import_file f ON f.session_id = b.session_id JOIN withdrawal w ON w.about_id = f.id "
+                "JOIN entry we ON we.id = w.id WHERE w.state = 'withdrawn' AND we.at_us <= ? AND NOT EXISTS (SELECT 1 "
+                "FROM withdrawal l JOIN entry le ON le.id = l.id WHERE l.about_id = f.id AND l.id > w.id "
+                "AND le.at_us <= ?))"
             )
             when = "AND e.at_us <= ? "
-            values += [until_us, until_us]
+            values += [until_us, until_us, until_us, until_us]
         rows = self._rows_of(
             f"SELECT r.id, t.of_id, r.feature_id, r.tool_feature_id, r.value, s.session_id, {MEASURED_AT} AS made_us, "
             "e.tz_min, "

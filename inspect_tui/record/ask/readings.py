@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
     _Row = tuple[bytes, bytes, bytes, int, float, str]  # reading, feature, setup, repeat, value, slip
 
+# Whether any reading at all does not count: somebody answered it, or took back the file that brought it.
+ANY_OUT = "SELECT EXISTS (SELECT 1 FROM supersede) OR EXISTS (SELECT 1 FROM setup_taken_back)"
 MOST_LONG_AGO = 100  # readings of a feature that are looked through where its newest lies far back
 
 
@@ -88,6 +90,7 @@ class WalkedReading(NamedTuple):
     id: bytes
     setup_id: bytes
     value: float
+    slip: str = "none"
 
 
 class LastLine(NamedTuple):
@@ -216,7 +219,22 @@ class ReadingQueries(Queries):
             for row in rows:  # the one in force comes last and stays
                 answer = kind.thing(row[:n])
                 answers[answer.target_id] = (answer, row[n], row[n + 1], bool(row[n + 2]))
+            for reading, why, at_us, who in self._taken_back(marks, part):
+                said = Supersede(target_id=reading, reason="other", why=why)
+                answers.setdefault(reading, (said, at_us, who, False))
         return answers
+
+    def _taken_back(self, marks: str, ids: list[bytes]) -> list[tuple[bytes, str, int, str | None]]:
+        """Of these readings those whose file was taken back: (reading, why, when, by whom)."""
+        if not self._rows_of("SELECT EXISTS (SELECT 1 FROM setup_taken_back)")[0][0]:
+            return []
+        return self._rows_of(
+            "SELECT r.id, w.why, e.at_us, p.initials FROM reading r CROSS JOIN setup s ON s.id = r.setup_id "
+            "CROSS JOIN import_file f ON f.session_id = s.session_id CROSS JOIN withdrawal w ON w.about_id = f.id "
+            f"CROSS JOIN entry e ON e.id = w.id LEFT JOIN person p ON p.id = e.by_id WHERE r.id IN ({marks}) "
+            "AND r.setup_id IN (SELECT b.id FROM setup_taken_back b) ORDER BY w.id",
+            ids,
+        )
 
     def _out(self, ids: Iterable[bytes]) -> set[bytes]:
         wanted = set(ids)
@@ -291,7 +309,7 @@ class ReadingQueries(Queries):
 
     def _lines(self, subjects: list[tuple[str, bytes | None]], which: str, most: int) -> dict[bytes, LastLine]:
         rows: list[_Row] = []
-        answered = self._rows_of("SELECT EXISTS (SELECT 1 FROM supersede)")[0][0]
+        answered = self._rows_of(ANY_OUT)[0][0]
         counts = "EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)" if answered else "1"
         for where, subject in subjects:
             rows += self._rows_of(
@@ -324,7 +342,7 @@ class ReadingQueries(Queries):
         reached: dict[bytes, tuple[bytes, int]] = {}  # feature -> setup and repeat that its line has come down to
         walked: dict[bytes, list[WalkedReading]] = {}
         for reading, feature, setup, rep, value, slip in rows:
-            walked.setdefault(feature, []).append(WalkedReading(reading, setup, value))
+            walked.setdefault(feature, []).append(WalkedReading(reading, setup, value, slip))
             if feature not in lines:
                 lines[feature], reached[feature] = [(reading, setup, value, slip)], (setup, rep)
             elif reached[feature] == (setup, rep + 1):

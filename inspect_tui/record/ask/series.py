@@ -15,7 +15,7 @@ from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import raw_only, there
-from inspect_tui.record.ask.readings import KeptSummary, LoggedReading, ReadingQueries
+from inspect_tui.record.ask.readings import ANY_OUT, KeptSummary, LoggedReading, ReadingQueries
 from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
@@ -124,8 +124,9 @@ def out_of_count(q: ReadingQueries, which: Which, anywhere: bool = False) -> set
         f"SELECT r.id FROM supersede s CROSS JOIN reading r ON r.id = s.target_id WHERE {mine} "
         f"UNION SELECT r.id FROM supersede s CROSS JOIN reading r ON r.id = s.replacement_id WHERE {mine} "
         "AND s.target_id IN (SELECT target_id FROM supersede GROUP BY target_id HAVING count(*) > 1) AND NOT EXISTS "
-        "(SELECT 1 FROM supersede_in_force f WHERE f.target_id = s.target_id AND f.replacement_id = s.replacement_id)",
-        [*which.feature_ids, *bound, *which.feature_ids, *bound],
+        "(SELECT 1 FROM supersede_in_force f WHERE f.target_id = s.target_id AND f.replacement_id = s.replacement_id) "
+        f"UNION SELECT r.id FROM setup_taken_back b CROSS JOIN reading r ON r.setup_id = b.id WHERE {mine}",
+        [*which.feature_ids, *bound] * 3,
     )
     return {row[0] for row in rows}
 
@@ -229,9 +230,11 @@ def values(q: ReadingQueries, which: Which) -> Values:
 
 def _counts(q: ReadingQueries) -> str:
     """The condition that a reading counts: none, the plain one, or the full one where two benches answered one."""
-    if not q._rows_of("SELECT EXISTS (SELECT 1 FROM supersede)")[0][0]:
+    if not q._rows_of(ANY_OUT)[0][0]:
         return ""
-    if q._rows_of("SELECT 1 FROM supersede GROUP BY target_id HAVING count(*) > 1 LIMIT 1"):
+    if q._rows_of("SELECT 1 FROM supersede GROUP BY target_id HAVING count(*) > 1 LIMIT 1") or q._rows_of(
+        "SELECT 1 FROM setup_taken_back LIMIT 1"
+    ):
         return " AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)"
     return " AND NOT EXISTS (SELECT 1 FROM supersede s WHERE s.target_id = r.id)"
 

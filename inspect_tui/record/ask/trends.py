@@ -12,7 +12,7 @@ from inspect_tui.model.trends import ItemWeight, ToolCount, ToolRepair, ToolStat
 from inspect_tui.model.work import ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import MEASURED_AT, raw_only
-from inspect_tui.record.ask.readings import ReadingQueries
+from inspect_tui.record.ask.readings import ANY_OUT, ReadingQueries
 from inspect_tui.record.chain.clock import believed_until, local_day
 from inspect_tui.record.file.trouble import explain
 
@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 MAKING = "making"  # the source of rows that keep what a tool makes in a week
 _COUNTS = (  # a reading that counts; the view is asked only for the few that anybody answered
     "(NOT EXISTS (SELECT 1 FROM supersede x WHERE x.target_id = r.id OR x.replacement_id = r.id) "
-    "OR EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id))"
+    "OR EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)) "
+    "AND r.setup_id NOT IN (SELECT b.id FROM setup_taken_back b)"
 )
 
 
@@ -84,11 +85,15 @@ class TrendQueries(ReadingQueries):
         return sorted((count for count in counts if count.holds), key=lambda count: (count.on_date, count.of_id))
 
     def read_on_days(self, tool_of_id: bytes) -> list[tuple[bytes, str, float]]:
-        """Feature row, day (ISO) and value of every reading on a tool, of those too that were taken out of count."""
+        """Feature row, day (ISO) and value of every reading on a tool, of those too that were taken out of count.
+
+        Not of files that were taken back as a whole.
+        """
         day = "coalesce(s.on_date, date(e.at_us / 1000000 + e.tz_min * 60, 'unixepoch'))"
         return self._rows_of(
             f"SELECT r.feature_id, {day}, r.value FROM tool t CROSS JOIN reading r ON r.tool_id = t.id "
-            "CROSS JOIN setup s ON s.id = r.setup_id CROSS JOIN entry e ON e.id = r.id WHERE t.of_id = ?",
+            "CROSS JOIN setup s ON s.id = r.setup_id CROSS JOIN entry e ON e.id = r.id WHERE t.of_id = ? "
+            "AND s.id NOT IN (SELECT b.id FROM setup_taken_back b)",
             (tool_of_id,),
         )
 
@@ -289,7 +294,7 @@ def on_tool(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) 
 def _two(q: ReadingQueries, where: str, values: Sequence[Any]) -> tuple[list[bytes], array[float]]:
     """Ids and values; with the feature alone both come off one index."""
     try:
-        answered = q._con.execute("SELECT EXISTS (SELECT 1 FROM supersede)").fetchone()[0]
+        answered = q._con.execute(ANY_OUT).fetchone()[0]
         counts = f" AND {_COUNTS}" if answered else ""
         rows = q._con.execute(
             f"SELECT r.id, r.value FROM reading r INDEXED BY reading_feature WHERE {where}{counts} ORDER BY r.id",

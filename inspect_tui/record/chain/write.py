@@ -6,6 +6,7 @@ import sqlite3
 
 from inspect_tui.errors import NotFound, RecordError
 from inspect_tui.frozen import replace
+from inspect_tui.model.changes import Withdrawal
 from inspect_tui.model.measuring import Person, Reading, Setup, Supersede
 from inspect_tui.model.work import ChainStep, End, Feature, ToolFeature
 from inspect_tui.record import kinds
@@ -89,6 +90,8 @@ class Transaction:
             return replace(stored, steps=steps)
         if isinstance(thing, Supersede):
             self._resummarise(stored.target_id)
+        elif isinstance(thing, Withdrawal) and thing.about_kind == kinds.IMPORT_FILE.number:
+            self._resummarise_file(stored.about_id)
         return stored
 
     def _insert(self, kind: Kind, row: list[Value], by: bytes | None) -> tuple[list[Value], int]:
@@ -170,7 +173,20 @@ class Transaction:
             "WHERE r.id = ?1 OR r.id IN (SELECT replacement_id FROM supersede WHERE target_id = ?1)",
             (target,),
         ).fetchall()
-        for key in set(readings):
+        self._summarise(set(readings))
+
+    def _resummarise_file(self, file: bytes) -> None:
+        """Make the summaries again of what a file brought readings of: all of it was taken back, or came back."""
+        keys = self.con.execute(
+            "SELECT DISTINCT coalesce(r.item_id, t.of_id), r.feature_id FROM import_file f CROSS JOIN setup s "
+            "ON s.session_id = f.session_id CROSS JOIN reading r ON r.setup_id = s.id "
+            "LEFT JOIN tool t ON t.id = r.tool_id WHERE f.id = ?",
+            (file,),
+        ).fetchall()
+        self._summarise(set(keys))
+
+    def _summarise(self, keys: set[tuple[bytes, bytes]]) -> None:
+        for key in keys:
             self.con.execute("DELETE FROM cache_summary WHERE subject_id = ? AND feature_id = ?", key)
             self.con.execute(_REBUILD.format(where="WHERE subject_id = ? AND feature_id = ?"), key)
 

@@ -11,6 +11,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job
 from inspect_tui.record import kinds
 from inspect_tui.record.kinds import Kind
+from inspect_tui.shop.changes import files
 from inspect_tui.shop.common import find
 from inspect_tui.shop.pictures.owners import owners
 
@@ -122,9 +123,16 @@ SORTS: tuple[Sort, ...] = (
     Sort("count", kinds.TOOL_COUNT, True, _of_tools("count")),
     Sort("repair", kinds.TOOL_REPAIR, True, _of_tools("repair")),
     Sort("limit", kinds.WEAR_LIMIT, True, _of_tools("limit")),
+    Sort("import", kinds.IMPORT_FILE, True, files.names),
 )
 WORDS = tuple(sort.word for sort in SORTS)
-ALSO: Mapping[str, str] = {"instrument": "gauge", "seat": "fit", "lot": "sampling", "wear limit": "limit"}
+ALSO: Mapping[str, str] = {
+    "instrument": "gauge",
+    "seat": "fit",
+    "lot": "sampling",
+    "wear limit": "limit",
+    "file": "import",
+}
 
 
 def sort_of(word: str) -> Sort:

@@ -10,11 +10,12 @@ from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import moment
 from inspect_tui.model.changes import Withdrawal
 from inspect_tui.record import kinds
-from inspect_tui.shop.changes import things
+from inspect_tui.shop.changes import files, things
 from inspect_tui.shop.changes.things import Thing
 from inspect_tui.shop.jobs import jobs
 
 if TYPE_CHECKING:
+    from inspect_tui.model.first_article import ImportFile
     from inspect_tui.model.measuring import Person
     from inspect_tui.model.work import Job
     from inspect_tui.record.read import Reader
@@ -32,6 +33,7 @@ READINGS: Mapping[int, tuple[str, str]] = {
     kinds.LOT.number: STAYS,
     kinds.FEATURE.number: STAYS,
     kinds.GAUGE_STUDY.number: STAYS,
+    kinds.IMPORT_FILE.number: STAYS,
     kinds.PERSON.number: STANDS,
     kinds.INSTRUMENT.number: STANDS,
     kinds.CALIBRATION.number: (f"it is judged {LESS}", f"they are judged {LESS}"),
@@ -72,7 +74,15 @@ def depends(reader: Reader, thing: Thing) -> tuple[str, ...]:
             told.append(f"{named}: nothing disappears from them")
         else:
             told.append(named)
+    if thing.sort.kind is kinds.IMPORT_FILE:
+        told += [f"{words} that came with it: out too" for words in files.along_words(reader, _file(reader, thing))]
     return tuple(told)
+
+
+def _file(reader: Reader, thing: Thing) -> ImportFile:
+    assert thing.job is not None
+    taken = reader.with_withdrawn().import_files(thing.job.of_id)
+    return next(file for file in taken if file.id == thing.of_id)
 
 
 def refuse_named(reader: Reader, thing: Thing) -> None:
@@ -89,20 +99,22 @@ def withdraw(record: Record, thing: Thing, why: str, by: Person) -> None:
     if thing.sort.kind is kinds.FEATURE and thing.job is not None:
         jobs.without(record, thing.job, thing.name, why, by, also=[row])
         return
-    record.add(row, by.id)
+    along = files.with_it(record, _file(record, thing), why) if thing.sort.kind is kinds.IMPORT_FILE else []
+    record.add_all([row, *along], by.id)
 
 
 def back(record: Record, thing: Thing, why: str, by: Person) -> None:
     """Take a withdrawn thing in again. DataError without a reason, or where another has its name by now."""
     why = _said(why)
     taken = {other.name.casefold() for other in things.standing(record, thing.sort, thing.job)}
-    if thing.name.casefold() in taken and thing.sort.word not in ("count", "repair", "picture"):
+    if thing.name.casefold() in taken and thing.sort.word not in ("count", "repair", "picture", "import"):
         raise DataError(f"There is another {thing.said} by now: give that one another name first.")
     row = Withdrawal(about_kind=thing.sort.kind.number, about_id=thing.of_id, state="back", why=why)
     if thing.sort.kind is kinds.FEATURE and thing.job is not None:
         jobs.again(record, thing.job, record.feature(thing.of_id), why, by, also=[row])
         return
-    record.add(row, by.id)
+    along = files.back_with_it(record, _file(record, thing), why) if thing.sort.kind is kinds.IMPORT_FILE else []
+    record.add_all([row, *along], by.id)
 
 
 def _said(why: str) -> str:

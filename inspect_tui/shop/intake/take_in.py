@@ -316,8 +316,6 @@ def write(record: Record, job: Job, checked: CheckedFile) -> TakenIn:
     things: list[Any] = []
     sampling = checked.sampling
     lot, items = _lot_and_items(record, job, checked)
-    things += [lot] if lot is not None and sampling.round.lot is None else []
-    things += [item for item in items.values() if item.serial in checked.new_serials]
     session = Session(
         id=record.new_id(),
         kind="casting",
@@ -334,8 +332,11 @@ def write(record: Record, job: Job, checked: CheckedFile) -> TakenIn:
         mapping_id=mapping.id if mapping else None,
         readings=len(checked.readings),
     )
+    things.append(file)  # first: what follows up to the last of its session came with it, and goes with it
     things += [mapping] if mapping else []
-    things += [session, file]
+    things += [lot] if lot is not None and sampling.round.lot is None else []
+    things += [item for item in items.values() if item.serial in checked.new_serials]
+    things.append(session)
     things += _setups_and_readings(record, checked, session.id, items)
     record.add_all(things, by=next(iter(checked.people.values())).id)
     return TakenIn(

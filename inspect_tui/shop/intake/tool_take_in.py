@@ -380,10 +380,11 @@ def write_tools(record: Record, job: Job, checked: CheckedTools, watch: Callable
         session_id=session.id,
         readings=len(checked.readings),
     )
-    things: list[Any] = [session, file]
+    things: list[Any] = [file]  # first: what follows up to the last of its session came with it, and goes with it
     things += [checked.mapping] if checked.mapping else []
-    things += _setups_and_readings(record, checked, session.id)
     things += checked.counts
+    things.append(session)
+    things += _setups_and_readings(record, checked, session.id)
     record.add_all(things, by=next(iter(checked.people.values())).id, watch=watch)
     return session.id
 

@@ -54,6 +54,7 @@ ABOUT = {
     "repair": "of a tool",
     "limit": "how far a size may wear",
     "shipment": "that never left",
+    "import": "a file that was taken in, with all it brought",
 }
 
 

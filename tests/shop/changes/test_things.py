@@ -41,6 +41,9 @@ def test_every_sort_of_thing_is_called_as_people_call_it() -> None:
         firsts = {}
         for sort in things.SORTS:
             listed = things.standing(record, sort, job if sort.of_job else None)
+            if sort.word == "import":  # what the demo reads was typed
+                assert not listed
+                continue
             firsts[sort.word] = listed[0].name
             assert things.named(record, sort, listed[0].name, listed[0].job) == listed[0]
             assert things.withdrawn(record, sort, listed[0].job) == []
