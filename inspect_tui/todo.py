@@ -32,6 +32,9 @@ class Todo(Enum):
     KEEP_AS_TYPED = "keep the reading as typed"
     KEEP_ON = "keep the reading on the feature it was typed for [balloon]"
     KEEP_OR_RETYPE = "keep the reading, or type it again"
+    RETYPE_OR_DROP = "type the reading again, or drop the line"
+    TAKE_UP = "take up a line that waits [balloon]"
+    TRY_AGAIN = "try to log the line again"
     FREE_SPACE = "free space on the disk, and try again"
     # jobs, tools and their features
     ADD_FEATURES = "add features to a tool"
@@ -52,6 +55,8 @@ class Todo(Enum):
     SAY_WHICH_TOOL = "say which tool a file is of"
     SAY_DAY_ORDER = "say how the days of a file are written"
     KEEP_ODD = "take in what was asked about as it stands"
+    CHOOSE_JOB = "choose the job that a file is of [number]"
+    SAY_MOULD = "say of which casting or mould the cores of a file were"
     CHOOSE_ROUND = "choose the sampling that castings are in"
     NAME_ROUND = "name the sampling that new castings belong to"
     # studies, papers, the record

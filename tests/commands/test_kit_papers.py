@@ -50,6 +50,7 @@ def run(shop: SmallShop, *argv: str) -> int:
         ("list", ".html"),
         ("labels", ".pdf"),
         ("come-back", ".csv"),
+        ("come-back", ".xlsx"),
         ("come-back", ".pdf"),
     ],
 )

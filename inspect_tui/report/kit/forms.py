@@ -22,7 +22,7 @@ ENDINGS = {
     "setting_sheet": (".html", ".pdf"),
     "kit_list": (".html", ".pdf"),
     "labels": (".html", ".pdf"),
-    "come_back": (".csv", ".html", ".pdf"),
+    "come_back": (".csv", ".xlsx", ".html", ".pdf"),
 }
 
 
@@ -33,11 +33,10 @@ def kind_of(paper: Paper) -> str:
 
 
 def make(paper: Paper, form: str, style: Style = PAPER) -> bytes:
-    """The paper as bytes; `form` is html, pdf, or for a come-back sheet csv."""
+    """The paper as bytes; `form` is html, pdf, or for a come-back sheet csv or xlsx."""
     kind = kind_of(paper)
-    if form == "csv":
-        assert isinstance(paper, ComeBack)
-        return view.come_back_csv(paper)
+    if isinstance(paper, ComeBack) and form in ("csv", "xlsx"):
+        return view.come_back_csv(paper) if form == "csv" else view.come_back_workbook(paper)
     shown: dict[str, Any] = getattr(view, kind)(paper, style)
     photos = shown.pop("photos_of", [])
     names, files = _pictures(photos, form)

@@ -5,7 +5,7 @@ A value that is not known is a line to fill in, never a nought.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,7 @@ from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.svg import check_svg, fit_svg, sign_svg
 from inspect_tui.report.kit.pictures import order_svg, qr_svg, section_svg, step_svg
 from inspect_tui.report.paper import table_csv as paper_csv
+from inspect_tui.report.paper import table_xlsx
 from inspect_tui.report.words import deep_visible, listed
 from inspect_tui.shop.kit.paper.come_back import ComeBack, ComeBackRow
 from inspect_tui.shop.kit.paper.kit_list import KitLine, KitList, LabelData
@@ -310,7 +311,17 @@ def _come_back_row(row: ComeBackRow, style: Style) -> dict[str, Any]:
 
 
 def come_back_csv(sheet: ComeBack) -> bytes:
-    """The same as a small table to fill in on a screen; the last columns are empty."""
+    """The same as a small table to fill in on a screen: casting, read_mm, by and remark are empty."""
+    return paper_csv.table(sheet.columns, _come_back_cells(sheet))
+
+
+def come_back_workbook(sheet: ComeBack) -> bytes:
+    """That table as a workbook with one sheet; numbers are numbers."""
+    return table_xlsx.workbook("come-back", sheet.columns, _come_back_cells(sheet))
+
+
+def _come_back_cells(sheet: ComeBack) -> Iterator[list[object]]:
+    edition = sheet.edition
     known: dict[str, Callable[[ComeBackRow], object]] = {
         "job": lambda row: sheet.job,
         "rev": lambda row: sheet.rev,
@@ -321,6 +332,7 @@ def come_back_csv(sheet: ComeBack) -> bytes:
         "wanted_mm": lambda row: row.wanted_mm,
         "lower_mm": lambda row: row.lower_mm,
         "upper_mm": lambda row: row.upper_mm,
+        "edition": lambda row: edition,
     }
-    rows = ([known[key](row) if key in known else None for key in sheet.columns] for row in sheet.rows)
-    return paper_csv.table(sheet.columns, rows)
+    for row in sheet.rows:
+        yield [known[key](row) if key in known else None for key in sheet.columns]

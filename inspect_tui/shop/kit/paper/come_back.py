@@ -1,11 +1,14 @@
 """What the foundry fills in and sends back: core sizes, checks in the mould and remarks, in setting order.
 
-Sizes are mm in the mould. A field that is None is not known.
+Sizes are mm in the mould. A field that is None is not known. The sheet carries the mark of its edition: what comes back
+tells by it whether it is of the kit as it stands, of an older one, or was changed.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import partial
+from hashlib import sha256
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.model.work import Job
@@ -52,7 +55,37 @@ class ComeBack:
         "read_mm",
         "by",
         "remark",
+        "edition",
     )
+
+    @property
+    def edition(self) -> str:
+        """The mark of this edition of the kit."""
+        return edition_of(
+            self.job,
+            (line_of(r.kind, r.core, r.what, r.balloon, r.wanted_mm, r.lower_mm, r.upper_mm) for r in self.rows),
+        )
+
+
+def line_of(
+    kind: str,
+    core: int | None,
+    what: str,
+    balloon: str | None,
+    wanted: float | None,
+    lower: float | None,
+    upper: float | None,
+) -> str:
+    """What the mark is made of in one line of the sheet; sizes in mm, to the thousandth as spreadsheets keep them."""
+    words = (" ".join(str(word).split()).casefold() for word in (kind, core or "", what, balloon or ""))
+    sizes = ("" if size is None else f"{round(size, 3) + 0.0:.3f}" for size in (wanted, lower, upper))
+    return "|".join((*words, *sizes))
+
+
+def edition_of(job: str, lines: Iterable[str]) -> str:
+    """The mark of a sheet with these lines, in their order: a letter and twelve figures of a hash."""
+    text = "\n".join((" ".join(job.split()).casefold(), *lines))
+    return f"K{sha256(text.encode()).hexdigest()[:12]}"
 
 
 def come_back(record: Record, job: Job, checked: KitCheck | None = None) -> ComeBack:
