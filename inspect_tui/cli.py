@@ -45,6 +45,7 @@ COMMANDS = {
     "tool": ("tool", "repairs, states, agreed limits and details of tools; list"),
     "fit": ("fit", "prints, keys and joints of a kit: add, change, list"),
     "sampling": ("sampling", "begin a sampling with its castings; list"),
+    "sand-core": ("sand_core", "sand cores that are measured: open, list, what the foundry said of them"),
     "picture": ("picture", "pictures of a job, core, tool, seat, casting, reading ...: add, watch, list, show"),
     "question": ("question", "readings of castings in question: list, put right; what cannot be measured"),
     "rename": ("rename", "another name for a job, tool, feature, person, gauge, fit, loop or passage"),

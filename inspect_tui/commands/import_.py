@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands import import_counts
+from inspect_tui.commands import import_answers, import_counts, import_list
 from inspect_tui.commands.common import open_record, option, pairs, print_json, reading_progress, talk
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 def arguments(parser: ArgumentParser) -> None:
     """readings FILE, counts FILE."""
-    actions = parser.add_subparsers(dest="what", required=True, metavar="readings|counts")
+    actions = parser.add_subparsers(dest="what", required=True, metavar="readings|counts|answers|list")
     one = actions.add_parser("readings", help="readings of castings or tools from CSV, XLSX, ODS or XLS")
     one.description = (
         "Takes a file of readings into the record: a row a casting with features across, a row a feature with castings "
@@ -91,12 +91,18 @@ def arguments(parser: ArgumentParser) -> None:
     import_counts.arguments(
         actions.add_parser("counts", help="counts of tools from a table, its columns mapped as they are called there")
     )
+    import_answers.arguments(actions.add_parser("answers", help="what the foundry sends back about the cores"))
+    import_list.arguments(actions.add_parser("list", help="the files that were taken in, and what they brought"))
 
 
 def run(args: Namespace) -> int:
     """0 when the whole file was taken in; 2 and nothing taken in otherwise, with the reasons on stderr."""
     if args.what == "counts":
         return import_counts.run(args)
+    if args.what == "answers":
+        return import_answers.run(args)
+    if args.what == "list":
+        return import_list.run(args)
     from inspect_tui.commands import import_tools
     from inspect_tui.shop.common import find
     from inspect_tui.shop.intake import take_in
