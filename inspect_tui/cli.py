@@ -12,7 +12,7 @@ from inspect_tui import __version__
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from typing import Any, TextIO
+    from typing import Any
 
 # command -> module under inspect_tui.commands; each module has `arguments(parser)` and `run(args) -> int`
 COMMANDS = {
@@ -45,7 +45,6 @@ COMMANDS = {
     "tool": ("tool", "repairs, states, agreed limits and details of tools; list"),
     "fit": ("fit", "prints, keys and joints of a kit: add, change, list"),
     "sampling": ("sampling", "begin a sampling with its castings; list"),
-    "sand-core": ("sand_core", "sand cores that are measured: open, list, what the foundry said of them"),
     "picture": ("picture", "pictures of a job, core, tool, seat, casting, reading ...: add, watch, list, show"),
     "question": ("question", "readings of castings in question: list, put right; what cannot be measured"),
     "rename": ("rename", "another name for a job, tool, feature, person, gauge, fit, loop or passage"),
@@ -142,18 +141,21 @@ def main(argv: list[str] | None = None) -> int:
         sys.stdout.flush()
         return status
     except BrokenPipeError:  # the reader of our output went away: not our failure
-        _let_go(sys.stdout)
+        from inspect_tui.commands.common import let_go
+
+        let_go(sys.stdout)
         return 0
     except KeyboardInterrupt:
         _tell("stopped; everything acknowledged is on the disk")
         return 130
     except Exception as problem:
+        from inspect_tui.commands.common import let_go
         from inspect_tui.commands.trouble import sentence
 
         try:
             sys.stdout.flush()
         except OSError:
-            _let_go(sys.stdout)
+            let_go(sys.stdout)
         _tell(sentence(problem))
         return 2
 
@@ -218,20 +220,13 @@ def _stand_ins() -> None:
         raise DataError("Standard output is closed: there is nowhere to answer to, so nothing was done.")
 
 
-def _let_go(stream: TextIO) -> None:
-    """Let the interpreter's last flush of a stream that takes nothing more go nowhere, instead of failing again."""
-    import os
-    from contextlib import suppress
-
-    with suppress(OSError, ValueError):
-        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
-
-
 def _tell(words: str) -> None:
     try:
         print(f"inspect-tui: {words}", file=sys.stderr, flush=True)
     except OSError:  # then the status alone says it
-        _let_go(sys.stderr)
+        from inspect_tui.commands.common import let_go
+
+        let_go(sys.stderr)
 
 
 if __name__ == "__main__":

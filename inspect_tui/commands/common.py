@@ -14,7 +14,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import Namespace
     from collections.abc import Callable, Collection, Iterator, Sequence
-    from typing import Any
+    from typing import Any, TextIO
 
     from rich.console import Console
     from rich.text import Text
@@ -148,6 +148,57 @@ def print_json(thing: Any) -> None:
 def talk(text: str) -> None:
     """A line for people, on stderr."""
     print(text, file=sys.stderr)
+
+
+def let_go(stream: TextIO) -> None:
+    """Let the interpreter's last flush of a stream that takes nothing more go nowhere, instead of failing again."""
+    from contextlib import suppress
+
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+
+
+def back_up_when_due(path: Path, *, work_done: bool = False) -> None:
+    """Make a backup where an hour has gone since the newest one and readings came since.
+
+    With `work_done` the hour is not waited for. What goes wrong is told and harms nothing.
+    """
+    from time import time
+
+    if not work_done and time() - _newest_backup(path) < 3600:
+        return  # looked at without opening anything: `log` of one reading comes by here
+    from datetime import datetime
+
+    from inspect_tui.errors import InspectError
+    from inspect_tui.record.care import backups
+    from inspect_tui.shop.settings import file
+
+    now = datetime.now()
+    try:
+        if not (backups.due(path, now) or (work_done and not backups.standing(path, now).complete)):
+            return
+        second = file.read().second_backup
+        made = backups.make(path, now, second=Path(second).expanduser() if second else None)
+        if made.wrong:
+            talk(f"inspect-tui: {made.wrong}")
+    except InspectError as problem:
+        talk(f"inspect-tui: {problem} Everything acknowledged is in the record itself.")
+
+
+def _newest_backup(path: Path) -> float:
+    """When the newest file in the folder of backups was written; without any when the record was first opened here."""
+    newest = 0.0
+    try:
+        with os.scandir(path.parent / "backups") as files:
+            for file in files:
+                if file.name.startswith(path.stem):
+                    newest = max(newest, file.stat().st_mtime)
+    except OSError:
+        pass
+    try:
+        return newest or Path(f"{path}.lock").stat().st_mtime
+    except OSError:
+        return 0.0
 
 
 def held_back(entered: EnteredCount | EnteredUpkeep, keep: bool) -> int:

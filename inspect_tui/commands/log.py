@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import sys
 
-from inspect_tui.commands.common import open_record, option, print_json
+from inspect_tui.commands.common import back_up_when_due, open_record, option, print_json
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
+    from collections.abc import Iterator
     from typing import Any
 
     from inspect_tui.shop.bench.line import Bench
@@ -75,6 +76,7 @@ def run(args: Namespace) -> int:
         return _log_all(bench, args.json)
     finally:
         record.close()
+        back_up_when_due(record.path)
 
 
 def _log_all(bench: Bench, as_json: bool) -> int:
@@ -130,10 +132,23 @@ def _log_all(bench: Bench, as_json: bool) -> int:
         for row in _rows(outcome, question, bench.clock_wrong is not None):
             rows.append(row)
             if not as_json:
-                print(f"ACK {row['id']} {row['feature']} {row['mm']:.9g} {row['verdict']}", flush=True)
+                try:
+                    print(f"ACK {row['id']} {row['feature']} {row['mm']:.9g} {row['verdict']}", flush=True)
+                except BrokenPipeError:
+                    return _unheard(number, lines)
     if as_json:
         print_json(rows)
     return 2 if bad else 0
+
+
+def _unheard(number: int, lines: Iterator[tuple[int, str]]) -> int:
+    """Who reads our answers went away: nothing more is logged that nobody hears of."""
+    from inspect_tui.commands.common import let_go
+
+    let_go(sys.stdout)
+    left = sum(bool(rest.split()) for _, rest in lines)
+    _say(f"line {number}: logged, but whoever read the answers has gone. {left} lines were not logged: run them again.")
+    return 2 if left else 0
 
 
 def _say(sentence: str) -> None:

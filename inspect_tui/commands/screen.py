@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record
+from inspect_tui.commands.common import back_up_when_due, open_record
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -34,3 +34,5 @@ def run(args: Namespace, fallback: dict[str, str] | None = None, today: str | No
         return run_app(record, last_bench(record, fallback), today)
     finally:
         record.close()
+        if fallback is None:  # of the copy that one plays with nothing is kept
+            back_up_when_due(record.path, work_done=True)

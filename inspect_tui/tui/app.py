@@ -7,8 +7,10 @@ import gc
 import signal
 from collections.abc import Iterable
 from contextlib import suppress
+from datetime import datetime
 from functools import partial
 from importlib import import_module
+from pathlib import Path
 from typing import Any, ClassVar
 
 from textual import work
@@ -16,6 +18,7 @@ from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from inspect_tui.errors import InspectError
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.tui import todo
@@ -41,6 +44,8 @@ BESIDE = (  # screens with keys of their own that open over a place
     ("", "", "gauges.check_screen", "CheckScreen"),
     ("", "", "gauges.study_screen", "StudyScreen"),
 )
+
+BACKUP_LOOKED_FOR_S = 300.0  # between two looks at whether an hour has gone
 
 
 def make_place(name: str) -> Screen[Any]:
@@ -98,6 +103,7 @@ class InspectApp(Program):
             self.add_mode(name, partial(make_place, name))
         self.call_after_refresh(_collect_again)
         self.set_timer(1.0, self.look_for_damage)  # once the first frame is up and looked at
+        self.set_interval(BACKUP_LOOKED_FOR_S, self.back_up_when_due)
         for name in ("SIGTERM", "SIGHUP"):  # the terminal was closed: keep what is pending, as on quitting
             if hasattr(signal, name):
                 with suppress(NotImplementedError, RuntimeError, ValueError):
@@ -124,6 +130,31 @@ class InspectApp(Program):
             wrong = reader.damage()
         if wrong:
             self.call_from_thread(self._damaged, wrong)
+            return
+        from inspect_tui.record.care import backup_words, backups
+
+        with suppress(InspectError):  # what is wrong with a backup is said when one is made
+            standing = backups.standing(self.record.path, now := datetime.now())
+            if standing.old and not self.record.read_only:
+                said = backup_words.words(standing, now)
+                self.call_from_thread(self.notify, said, severity="error", timeout=30, markup=False)
+
+    @work(thread=True, exit_on_error=False, group="backup", exclusive=True)
+    def back_up_when_due(self) -> None:
+        """A backup an hour while readings come, beside the work."""
+        from inspect_tui.record.care import backups
+
+        if self.record.read_only:
+            return
+        try:
+            if backups.due(self.record.path, now := datetime.now()):
+                second = self.settings.second_backup
+                made = backups.make(self.record.path, now, second=Path(second).expanduser() if second else None)
+                if made.wrong:
+                    self.call_from_thread(self.notify, made.wrong, severity="warning", timeout=30, markup=False)
+        except InspectError as wrong:
+            said = f"{wrong} Everything logged is in the record itself."
+            self.call_from_thread(self.notify, said, severity="error", timeout=60, markup=False)
 
     def _damaged(self, wrong: str) -> None:
         self.record.stop_writing(wrong)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import io
 import json
+import os
 import time
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -241,3 +244,37 @@ def test_a_machined_casting_is_logged_finished(on_shop: Run, shop: SmallShop) ->
     assert "casting C1, finished" in shown
     refused = on_shop("log", *AT, "--state", "finished", stdin="F1 59.00\n")
     assert refused.status != 0 and "stick 1 is no casting" in refused.err
+
+
+def test_when_who_reads_the_answers_goes_away_the_rest_is_said_to_be_unlogged(
+    on_shop: Run, shop: SmallShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    written: list[str] = []
+
+    class Head(io.TextIOBase):
+        """Reads one line, as `head -1` does."""
+
+        def write(self, text: str) -> int:
+            if any("\n" in part for part in written):
+                raise BrokenPipeError
+            written.append(text)
+            return len(text)
+
+    monkeypatch.setattr("sys.stdout", Head())
+    ran = on_shop("log", *AT, stdin="F1 59.60\n\nF1 59.61\nF1 59.62\nF2 40.7\n")
+    assert ran.status == 2 and "".join(written).startswith("ACK ")
+    assert "line 3: logged, but whoever read the answers has gone. 2 lines were not logged" in ran.err
+    with Record.open(shop.path) as record:
+        assert sorted(logged.reading.value for logged in record.readings()) == [59.60, 59.61]
+
+
+def test_a_backup_is_made_after_an_hour_of_readings(on_shop: Run, shop: SmallShop) -> None:
+    on_shop("log", *AT, stdin="F1 59.60\n")
+    backups = shop.path.parent / "backups"
+    assert not backups.exists()
+    lock = Path(f"{shop.path}.lock")
+    os.utime(lock, (time.time() - 3700,) * 2)
+    assert on_shop("log", *AT, stdin="F1 59.61\n").err == ""
+    (made,) = backups.glob("shop-*.db")
+    on_shop("log", *AT, stdin="F1 59.62\n")
+    assert list(backups.glob("*.db")) == [made]

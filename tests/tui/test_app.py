@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import asyncio
+import os
+import time
+from datetime import datetime, timedelta
 
 import pytest
 from textual.pilot import Pilot
 
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.model.work import Item, Job
+from inspect_tui.record.care import backups
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import jobs
 from inspect_tui.tui import app as app_module
@@ -53,6 +58,31 @@ def test_the_exit_status_is_1_only_after_a_fault(shop: SmallShop, monkeypatch: p
     monkeypatch.setattr(InspectApp, "on_mount", on_mount)
     monkeypatch.setattr(InspectApp, "run", lambda self: headless(self, headless=True))
     assert app_module.run(shop.record, shop.bench()) == (1 if fails else 0)
+
+
+def take(shop: SmallShop, text: str) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    assert isinstance(bench.take(text), Logged)
+
+
+def test_backups_are_made_hourly_beside_the_work_and_an_old_one_is_said(shop: SmallShop) -> None:
+    take(shop, "59.6")
+    os.utime(f"{shop.path}.lock", (time.time() - 3700,) * 2)
+    made = backups.make(shop.path, datetime.now() - timedelta(days=9)).path
+    take(shop, "59.7")
+
+    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
+        app.look_for_damage()
+        await app.workers.wait_for_complete()
+        app.back_up_when_due()
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        (said,) = [note.message for note in app._notifications if "backup" in note.message]
+        assert said.startswith("TOO OLD: last good backup 9 days ago") and "not in it" in said
+
+    run(shop, script)
+    assert len(list(made.parent.glob("*.db"))) == 2
 
 
 # ------------------------------------------------------------------------------ a job whose drawing is at odds with itself

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import datetime
 from typing import ClassVar
 
 from rich.text import Text
@@ -15,6 +16,7 @@ from textual.widgets.option_list import Option
 
 from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.work import Job
+from inspect_tui.record.care import backup_words, backups
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
@@ -34,6 +36,7 @@ class JobsScreen(Place):
     JobsScreen #right { width: 1fr; padding: 0 1; border-left: solid $primary; }
     JobsScreen #about { height: auto; max-height: 8; }
     JobsScreen #subjects { height: 1fr; border: none; border-top: dashed $primary; }
+    JobsScreen #kept { height: auto; max-height: 3; }
     """
     NAME = "Jobs"
     FOOT = "Enter measure  n job  j rule  t tool  c casting  f feature  e change  F1  F10"
@@ -57,6 +60,7 @@ class JobsScreen(Place):
         self.lines: list[jobs.JobLine] = []
         self.subjects: list[Subject] = []
         self.chosen: bytes | None = None  # of_id of the job that is looked at
+        self.backed_up: backups.Standing | None = None  # how it stands with the backups, once that is known
 
     # ---------------------------------------------------------------- arriving and drawing
     def body(self) -> Iterable[Widget]:
@@ -66,6 +70,7 @@ class JobsScreen(Place):
             with Vertical(id="right"):
                 yield Static(id="about")
                 yield OptionList(id="subjects")
+                yield Static(id="kept")
 
     def arrive(self) -> None:
         """Read the jobs again; the chosen one stays chosen, at first that of the Bench."""
@@ -84,6 +89,8 @@ class JobsScreen(Place):
         if not self.lines:
             self.say("No jobs yet. n makes one here, or in a shell: inspect-tui job add FILE.toml")
         self._list_subjects()
+        path = self.record.path
+        self.ask("backups", lambda _, hand_over: hand_over(backed_up=backups.standing(path, datetime.now())))
         if first_time:
             self.query_one("#subjects" if self.subjects else "#jobs").focus()
         self.show()
@@ -115,6 +122,9 @@ class JobsScreen(Place):
     def draw(self, width: int, height: int) -> None:
         """Everything about the chosen job."""
         self.put("#about", _about(self.line) if self.line is not None else "")
+        if self.backed_up is not None:
+            said = backup_words.words(self.backed_up, datetime.now())
+            self.put("#kept", Text(said, style="bold red" if self.backed_up.old else "dim"))
 
     # ---------------------------------------------------------------- choosing
     @on(OptionList.OptionHighlighted, "#jobs")

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable
+from datetime import datetime, timedelta
 
 from textual.pilot import Pilot
 from textual.widgets import Input, OptionList, Static
 
+from inspect_tui.record.care import backups
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.panel import Panel
 from tests.conftest import SmallShop
@@ -59,3 +61,21 @@ def test_enter_on_a_tool_opens_it_on_the_bench(shop: SmallShop) -> None:
         assert "box 1" in app.screen.query_one("#head", Panel).plain
 
     run(shop, script)
+
+
+def test_it_says_how_old_the_newest_backup_is(shop: SmallShop) -> None:
+    now = datetime.now()
+    backups.make(shop.path, now - timedelta(hours=5))
+    later = [False]
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        for _ in range(20):
+            if "backup" in text_of(app, "#kept"):
+                break
+            await pilot.pause(0.02)
+        said = text_of(app, "#kept")
+        assert "Last good backup 5 h ago in" in said and "not in it" not in said
+        later[0] = True
+
+    run(shop, script)
+    assert later[0]
