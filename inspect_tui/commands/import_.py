@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands import import_answers, import_counts, import_list
+from inspect_tui.commands import import_answers, import_counts, import_entered, import_list
 from inspect_tui.commands.common import open_record, option, pairs, print_json, reading_progress, talk
 
 if TYPE_CHECKING:
@@ -20,8 +20,8 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """readings FILE, counts FILE."""
-    actions = parser.add_subparsers(dest="what", required=True, metavar="readings|counts|answers|list")
+    """readings FILE, counts FILE, and a table of each thing that a form asks."""
+    actions = parser.add_subparsers(dest="what", required=True, metavar="readings|counts|...")
     one = actions.add_parser("readings", help="readings of castings or tools from CSV, XLSX, ODS or XLS")
     one.description = (
         "Takes a file of readings into the record: a row a casting with features across, a row a feature with castings "
@@ -93,6 +93,7 @@ def arguments(parser: ArgumentParser) -> None:
     )
     import_answers.arguments(actions.add_parser("answers", help="what the foundry sends back about the cores"))
     import_list.arguments(actions.add_parser("list", help="the files that were taken in, and what they brought"))
+    import_entered.arguments(actions)
 
 
 def run(args: Namespace) -> int:
@@ -103,6 +104,8 @@ def run(args: Namespace) -> int:
         return import_answers.run(args)
     if args.what == "list":
         return import_list.run(args)
+    if args.what in import_entered.WORDS:
+        return import_entered.run(args)
     from inspect_tui.commands import import_tools
     from inspect_tui.shop.common import find
     from inspect_tui.shop.intake import take_in

@@ -12,10 +12,10 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """add FILE, example, export, change, set, copy, correct, revise, drawing."""
-    from inspect_tui.commands import job_drawing, job_files, job_set
+    """add FILE, example, export, change, set, copy, correct, revise, drawing, state, list."""
+    from inspect_tui.commands import job_drawing, job_files, job_set, job_state
 
-    named = "add|example|export|change|set|copy|correct|revise|drawing"
+    named = "add|example|export|change|set|copy|correct|revise|drawing|state|list"
     actions = parser.add_subparsers(dest="action", required=True, metavar=named)
     add = actions.add_parser("add", help="add the job that a file describes, as lines or as tables")
     add.add_argument("file", nargs="+", metavar="FILE", help="FILE.toml, a workbook, CSV files or their folder")
@@ -26,6 +26,7 @@ def arguments(parser: ArgumentParser) -> None:
     job_files.arguments(actions)
     job_set.arguments(actions)
     job_drawing.arguments(actions)
+    job_state.arguments(actions)
 
 
 def run(args: Namespace) -> int:
@@ -34,6 +35,10 @@ def run(args: Namespace) -> int:
         from inspect_tui.commands import job_drawing
 
         return job_drawing.run(args)
+    if args.action in ("state", "list"):
+        from inspect_tui.commands import job_state
+
+        return job_state.run(args)
     if args.action == "set":
         from inspect_tui.commands import job_set
 

@@ -9,17 +9,15 @@ from inspect_tui.commands.common import open_record
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-KINDS = (
-    "feature, casting, sand, sampling, tool, core (its number or what it is called), fit, loop, passage, picture (its "
-    "caption), job, person, gauge, study"
-)
+KINDS = "feature, casting, sand, sampling, tool, core, fit, loop, passage, picture, job, person, gauge, study"
 
 
 def arguments(parser: ArgumentParser) -> None:
     """KIND NAME NEW --why --by."""
     parser.description = (
         "Gives a thing another name: rename feature F21 F12 --why 'balloon read wrongly' --by JM. What was read of it "
-        "and said of it stays its own, papers that were given out stay as they are."
+        "and said of it stays its own, papers that were given out stay as they are. A core gets "
+        "another number or name, a picture another caption."
     )
     parser.add_argument("kind", metavar="KIND", help=KINDS)
     parser.add_argument("name", metavar="NAME", help="what it is called now")

@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 import pytest
 
+from inspect_tui.model.first_article import Realigned
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings import put_right
 from tests.commands.conftest import Ran, Run
@@ -50,3 +51,14 @@ def test_what_cannot_be_measured_is_said_and_taken_back(question: Callable[..., 
     }
     assert question("can", "C1", "F2", "--by", "AB").status == 0
     assert [mark.reason for mark in shop.record.not_measurable(job.of_id)] == ["beyond reach"]
+
+
+def test_a_casting_is_turned_back_only_by_a_tilt_that_was_seen(question: Callable[..., Ran], shop: SmallShop) -> None:
+    none = question("align", "C1", "--by", "AB")
+    assert none.status == 2 and "nothing to align again" in none.err
+    (item,) = [item for item in shop.record.items(find.job(shop.record, None).of_id) if item.serial == "C1"]
+    shop.record.add(Realigned(item_id=item.id, pivot_mm=0.0, slope=-0.001, why="A2 ground"), shop.ab.id)
+    back = question("align", "C1", "--as-read", "the pad was clean", "--by", "AB")
+    assert back.out == "Casting C1 is judged as read again.\n"
+    assert shop.record.realigned([item.id]) == {}
+    assert "was not aligned again" in question("align", "C1", "--as-read", "x", "--by", "AB").err

@@ -9,6 +9,7 @@ import pytest
 
 from inspect_tui.commands.rename import KINDS
 from inspect_tui.shop.changes import rename as renaming
+from inspect_tui.shop.changes import things
 from tests.commands.conftest import Ran, Run
 from tests.conftest import SmallShop
 
@@ -62,7 +63,7 @@ def test_what_cannot_be_is_said_and_nothing_written(rename: Callable[..., Ran], 
         (("feature", "F3", "F2", "--why", "x"), "another feature F2"),
         (("feature", "F3", "F" * 21, "--why", "x"), "1 to 20"),
         (("person", "AB", "ABABABABA", "--why", "x"), "1 to 8 letters"),
-        (("core", "core 1", "core 2", "--why", "x"), "keeps its name"),
+        (("core", "core 1", "core 1", "--why", "x"), "called core 1 already"),
     ):
         ran = rename(*words)
         assert ran.status == 2 and why in ran.err, (words, ran.err)
@@ -70,4 +71,4 @@ def test_what_cannot_be_is_said_and_nothing_written(rename: Callable[..., Ran], 
 
 
 def test_help_names_the_kinds_that_have_another_name() -> None:
-    assert set(KINDS.split(", ")) == {*renaming.COLUMN, "feature", "fit"}
+    assert set(KINDS.split(", ")) == {sort.word for sort in things.SORTS if renaming.can(sort)}

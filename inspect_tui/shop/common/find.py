@@ -79,9 +79,12 @@ def _listed(labels: Iterable[str], most: int = 6) -> str:
 
 
 def job(record: Record, number: str | None) -> Job:
-    """The job of that number; the only one when `number` is None."""
+    """The job of that number; when `number` is None the only one, or the only one that is not closed."""
     jobs = record.jobs()
     if number is None:
+        if len(jobs) > 1:
+            states = record.job_states()
+            jobs = [job for job in jobs if job.of_id not in states or states[job.of_id].state != "closed"] or jobs
         if len(jobs) == 1:
             return jobs[0]
         raise NotFound(

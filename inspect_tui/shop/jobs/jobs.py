@@ -7,7 +7,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from inspect_tui.errors import ChainError, JobFileError
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain, contraction
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Person
@@ -24,7 +24,7 @@ from inspect_tui.shop.jobs.file import add as job_add
 from inspect_tui.shop.jobs.file import plan as job_plan
 
 
-@frozen
+@frozen_by_name
 class JobLine:
     """One job of the list."""
 
@@ -33,18 +33,34 @@ class JobLine:
     tools: int
     castings: int
     corrections: tuple[Edition, ...] = ()  # typing errors of the newest revision that were put right, newest first
+    state: str = "open"  # waiting, closed; open again is open
+    why: str | None = None
 
 
 def overview(record: Record) -> list[JobLine]:
-    """Every job with its newest revision and how many tools and castings it has."""
+    """Every job with its newest revision and how many tools and castings it has; closed ones last."""
     lines = []
+    states = record.job_states()
     for job in record.jobs():
         revisions = record.revisions(job.of_id)
         newest = revisions[-1] if revisions else None
         put_right = tuple(corrections(record, job, newest)) if newest else ()
         items = record.items(job.of_id)
-        lines.append(JobLine(job, newest, len(record.tools(job.of_id)), len(items), put_right))
-    return lines
+        said = states.get(job.of_id)
+        state = "open" if said is None or said.state == "reopened" else said.state
+        why = said.why if said else None
+        lines.append(
+            JobLine(
+                job=job,
+                revision=newest,
+                tools=len(record.tools(job.of_id)),
+                castings=len(items),
+                corrections=put_right,
+                state=state,
+                why=why,
+            )
+        )
+    return sorted(lines, key=lambda line: line.state == "closed")
 
 
 def example() -> str:

@@ -82,9 +82,7 @@ class JobsScreen(Place):
         listed = self.query_one("#jobs", OptionList)
         with self.prevent(OptionList.OptionHighlighted):
             listed.clear_options()
-            listed.add_options(
-                [Option(Text(f"{line.job.number}  {line.job.name}", no_wrap=True)) for line in self.lines]
-            )
+            listed.add_options([Option(_job_row(line)) for line in self.lines])
             listed.highlighted = at if self.lines else None
         if not self.lines:
             self.say("No jobs yet. n makes one here, or in a shell: inspect-tui job add FILE.toml")
@@ -201,6 +199,14 @@ class JobsScreen(Place):
         changes.show(self)
 
 
+def _job_row(line: jobs.JobLine) -> Text:
+    """`SV-12  valve body`; what waits or is closed says so, a closed one dimly."""
+    state = "" if line.state == "open" else f" ({line.state})"
+    return Text(
+        f"{line.job.number}{state}  {line.job.name}", style="dim" if line.state == "closed" else "", no_wrap=True
+    )
+
+
 def tool_band(job: Job) -> str:
     """What tools are judged by, in words."""
     return f"EN 12890 {job.tool_band}" if job.tool_band else f"{MM.figure(job.tool_share)} of the casting band"
@@ -214,6 +220,8 @@ def _about(line: jobs.JobLine) -> Text:
     if line.corrections:
         out.append(f"{line.corrections[0].words}\n")
     axes = zip("XYZ", (job.a_x, job.a_y, job.a_z), strict=True)
+    if line.state != "open":
+        out.append(f"{line.state}: {line.why or 'nobody said why'}\n")
     out.append(f"contraction, of the casting: {'  '.join(f'{axis} {MM.percent(a, 2)}' for axis, a in axes)}\n")
     out.append(f"from {job.a_source}\n", style="italic")
     out.append(f"verdict by {RULE_WORDS[job.rule]}; tooling band {tool_band(job)}\n")
