@@ -51,7 +51,6 @@ COMMANDS = {
     "question": ("question", "readings of castings in question: list, put right; what cannot be measured"),
     "rename": ("rename", "another name for a job, tool, core, feature, casting, sampling, person, gauge, study ..."),
     "same": ("same", "two things that were entered twice and are one: say so, list"),
-    "same": ("same", "two things that were entered twice and are one: say so, list"),
     "withdraw": ("withdraw", "take out what was entered wrong or is no more, and take it in again"),
     "changes": ("changes", "what was changed over the whole shop: who, when, what, why"),
     "settings": ("settings", "unit of lengths, decimal mark, colours, bell, paper and keys of this machine"),
