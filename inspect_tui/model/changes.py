@@ -47,3 +47,22 @@ class Renamed:
     poured_on: str | None = None
     quantity: int | None = None
     why: str
+
+
+@frozen_by_name
+class PutAside:
+    """Of versions that two benches made of one thing apart, one that gave way: somebody saved the version `for_id`."""
+
+    id: Id = NO_ID
+    about_kind: int
+    about_id: Id
+    for_id: Id
+
+
+@frozen_by_name
+class ShopAdopted:
+    """Another shop whose rows are taken in as one's own, and what it is called here."""
+
+    id: Id = NO_ID
+    shop_id: Id
+    name: str

@@ -14,7 +14,15 @@ from operator import attrgetter
 
 from inspect_tui.errors import RecordError
 from inspect_tui.frozen import frozen, frozen_by_name, row_maker
-from inspect_tui.model.changes import SAME_STATES, WITHDRAWAL_STATES, Renamed, SameThing, Withdrawal
+from inspect_tui.model.changes import (
+    SAME_STATES,
+    WITHDRAWAL_STATES,
+    PutAside,
+    Renamed,
+    SameThing,
+    ShopAdopted,
+    Withdrawal,
+)
 from inspect_tui.model.first_article import (
     CutAccepted,
     CutPromise,
@@ -148,7 +156,8 @@ class Kind:
         **choices: Sequence[str],
     ) -> None:
         self.number, self.cls, self.table, self.fmt = number, cls, table, fmt
-        self.unique = unique  # what else, beside the id, must not come twice
+        self.unique, _, until = unique.partition(" until ")  # what else, beside the id, must not come twice
+        self._unique_until = int(until or 0)  # the version of the schema that gave it up
         self.what = table.replace("_", " ")
         self._spec, self._choices = spec.split(), choices
         self.names = tuple(word.partition(":")[0] for word in self._spec)
@@ -179,6 +188,10 @@ class Kind:
         """The statement that writes a row."""
         marks = ",".join("?" * len(self.names))
         return f"INSERT INTO {self.table} ({', '.join(self.names)}) VALUES ({marks})"
+
+    def unique_in(self, version: int) -> str:
+        """What else, beside the id, is a key of the table in a version of the schema; '' for nothing."""
+        return "" if self._unique_until and version >= self._unique_until else self.unique
 
     @property
     def version(self) -> int:
@@ -326,7 +339,7 @@ FEATURE = Kind(
     "dir_x:r? dir_y:r? dir_z:r? nominal:r lower:r? upper:r? band_source:t120 scale:t machined:o "
     "draft_deg:r draft_h_mm:r a:r? ua:r? note:t400? ord:i raw_lower:r? raw_upper:r? raw_source:t120? "
     "at_x:r? at_y:r? at_z:r? nominal_known:o sheet:t20? zone:t20? characteristic:t60?",
-    unique="revision_id balloon",
+    unique="revision_id balloon until 10",
     fmt=3,
     since={1: 22, 2: 25, 3: 32},
     quantity=QUANTITIES,
@@ -724,6 +737,8 @@ SETTING_ANSWER = Kind(
     sort=ANSWER_SORTS,
     result=CHECK_RESULTS,
 )
+PUT_ASIDE = Kind(100, PutAside, "put_aside", "id:b about_kind:i about_id:b for_id:b")
+SHOP_ADOPTED = Kind(101, ShopAdopted, "shop_adopted", "id:b shop_id:b name:t80")
 
 KINDS = (
     DEVICE,
@@ -787,6 +802,8 @@ KINDS = (
     INSTRUMENT_PROFILE,
     RENAMED,
     SETTING_ANSWER,
+    PUT_ASIDE,
+    SHOP_ADOPTED,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}

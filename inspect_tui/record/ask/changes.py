@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.model.changes import SameThing
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.ask.jobs import Queries, newest
 from inspect_tui.record.kinds import Kind
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-_CURRENT = "NOT EXISTS (SELECT 1 FROM {table} r WHERE r.replaces_id = t.id)"
+_CURRENT = newest("{table}")
 _ITEMS = "SELECT count(*) FROM item i CROSS JOIN reading r ON r.item_id = i.id WHERE "
 _SETUPS = "SELECT count(*) FROM {table} x CROSS JOIN setup s ON s.{column} = x.id CROSS JOIN reading r "
 _SETUPS += "ON r.setup_id = s.id WHERE x.{which} = ?"

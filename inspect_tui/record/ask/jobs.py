@@ -67,6 +67,17 @@ def there(*columns: str) -> str:
     return " AND ".join(f"coalesce({column}, x'') NOT IN ({_WITHDRAWN})" for column in columns)
 
 
+def newest(table: str) -> str:
+    """The condition that nothing takes the place of a version `t` of a table.
+
+    Of what two benches changed apart there are two until somebody saves one; the one that was said last is shown.
+    """
+    return (
+        f"NOT EXISTS (SELECT 1 FROM {table} r WHERE r.replaces_id = t.id) "
+        "AND t.id NOT IN (SELECT a.about_id FROM put_aside a)"
+    )
+
+
 class Queries:
     """A connection and the questions it can be asked; rows are never changed here.
 
@@ -103,7 +114,7 @@ class Queries:
             return self._all(kind, where, values)
         rows = self._rows_of(
             f"SELECT {kind.select('t')} FROM {kind.table} t JOIN entry e ON e.id = t.id WHERE ({where}) "
-            f"AND NOT EXISTS (SELECT 1 FROM {kind.table} r WHERE r.replaces_id = t.id) "
+            f"AND {newest(kind.table)} "
             f"AND {'1' if gone else self.there('t.of_id')} ORDER BY e.at_us, t.id",
             values,
         )
@@ -122,7 +133,7 @@ class Queries:
         """Of the current ones that hold the one that was said last; two benches may have said one each."""
         rows = self._rows_of(
             f"SELECT {kind.select('t')} FROM {kind.table} t JOIN entry e ON e.id = t.id WHERE ({where}) "
-            f"AND t.active = 1 AND NOT EXISTS (SELECT 1 FROM {kind.table} r WHERE r.replaces_id = t.id) "
+            f"AND t.active = 1 AND {newest(kind.table)} "
             "ORDER BY e.at_us DESC, t.id DESC LIMIT 1",
             values,
         )

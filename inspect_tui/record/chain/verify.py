@@ -47,7 +47,7 @@ def verify(
         version = con.execute("PRAGMA user_version").fetchone()[0]
         kinds = [kind for kind in KINDS if kind.version <= version]  # a backup from before a migration is whole too
         with _damage_told(problems):
-            _soundness(con, kinds, problems)
+            _soundness(con, kinds, version, problems)
         for kind in kinds:
             try:
                 counts[kind.table] = con.execute(f"SELECT count(*) FROM {kind.table}").fetchone()[0]
@@ -108,7 +108,7 @@ class _Told:
                 self._watch(self._done, self._total)
 
 
-def _soundness(con: sqlite3.Connection, kinds: list[Kind], problems: list[str]) -> None:
+def _soundness(con: sqlite3.Connection, kinds: list[Kind], version: int, problems: list[str]) -> None:
     for (text,) in con.execute("PRAGMA quick_check(10)"):
         if text != "ok":
             problems.append(f"The file is damaged: {text}.")
@@ -120,7 +120,7 @@ def _soundness(con: sqlite3.Connection, kinds: list[Kind], problems: list[str]) 
     }
     wanted = triggers("entry", "device_id seq")
     for kind in kinds:
-        wanted |= triggers(kind.table, kind.unique)
+        wanted |= triggers(kind.table, kind.unique_in(version))
     for name, sql in wanted.items():
         if there.get(name) != sql:
             problems.append(f"The trigger {name} is {'changed' if name in there else 'missing'}.")

@@ -6,7 +6,7 @@ import sqlite3
 
 from inspect_tui.errors import NotFound, RecordError
 from inspect_tui.frozen import replace
-from inspect_tui.model.changes import Withdrawal
+from inspect_tui.model.changes import PutAside, Withdrawal
 from inspect_tui.model.measuring import Person, Reading, Setup, Supersede
 from inspect_tui.model.work import ChainStep, End, Feature, ToolFeature
 from inspect_tui.record import kinds
@@ -83,11 +83,14 @@ class Transaction:
             by = new_id  # the first person signs their own row
         stored = kind.thing(self._insert(kind, kind.row(thing, new_id), by)[0])
         if isinstance(thing, Feature):
+            self._balloon_once(stored)
             ends = tuple(self._end(end, stored.id, by) for end in thing.ends)
             return replace(stored, ends=ends)
         if isinstance(thing, ToolFeature):
             steps = tuple(self._step(step, stored.id, by) for step in thing.steps)
             return replace(stored, steps=steps)
+        if kind.versioned and stored.replaces_id:
+            self._put_others_aside(kind, stored, by)
         if isinstance(thing, Supersede):
             self._resummarise(stored.target_id)
         elif isinstance(thing, Withdrawal) and thing.about_kind == kinds.IMPORT_FILE.number:
@@ -214,6 +217,30 @@ class Transaction:
             at = local_time(newer[0], newer[1], self._clock())
             raise RecordError(f"this {kind.what} was changed at {at} by {newer[2]}; look at that and change it again")
         return bytes(row[0])
+
+    def _put_others_aside(self, kind: Kind, saved: Any, by: bytes | None) -> None:
+        """Two benches changed one thing apart, and now somebody saved a version of it: the others give way to that."""
+        others = self.con.execute(
+            f"SELECT t.id FROM {kind.table} t WHERE t.of_id = ? AND t.id <> ? "
+            f"AND NOT EXISTS (SELECT 1 FROM {kind.table} r WHERE r.replaces_id = t.id) "
+            "AND NOT EXISTS (SELECT 1 FROM put_aside a WHERE a.about_id = t.id)",
+            (saved.of_id, saved.id),
+        ).fetchall()
+        aside = kinds.PUT_ASIDE
+        for (other,) in others:
+            self._insert(
+                aside, aside.row(PutAside(about_kind=kind.number, about_id=other, for_id=saved.id), self._ids()), by
+            )
+
+    def _balloon_once(self, feature: Feature) -> None:
+        """One bench gives a balloon of a drawing once; what another one gave meanwhile is shown when it comes in."""
+        (same,) = self.con.execute(
+            "SELECT count(*) FROM feature WHERE revision_id = ? AND balloon = ?", (feature.revision_id, feature.balloon)
+        ).fetchone()
+        if same > 1:
+            raise RecordError(
+                f"Not logged: {feature.balloon} of this drawing is already in the record. Give this one another balloon."
+            )
 
     def _end(self, end: End, feature_id: bytes, by: bytes | None) -> Any:
         kind = kinds.FEATURE_END

@@ -68,6 +68,15 @@ def apply(con: sqlite3.Connection, number: int, file: Folder, proven: bool = Tru
     The whole record is verified before the commit, where it is to be `proven`. Any failure rolls all of it back and is
     raised; the file is then what it was.
     """
+    kept = con.execute("PRAGMA foreign_keys").fetchone()[0]
+    con.execute("PRAGMA foreign_keys=OFF")  # a table may be made again; every reference is checked before the commit
+    try:
+        return _apply(con, number, file, proven)
+    finally:
+        con.execute(f"PRAGMA foreign_keys={kept}")
+
+
+def _apply(con: sqlite3.Connection, number: int, file: Folder, proven: bool) -> bool:
     con.execute("BEGIN IMMEDIATE")
     try:
         if con.execute("PRAGMA user_version").fetchone()[0] >= number:

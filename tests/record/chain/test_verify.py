@@ -25,7 +25,7 @@ def unlocked(bench: Bench) -> sqlite3.Connection:
 
 def put_back(con: sqlite3.Connection) -> None:
     for kind in KINDS:
-        for sql in triggers(kind.table, kind.unique).values():
+        for sql in triggers(kind.table, kind.unique_in(99)).values():
             con.execute(sql)
     for sql in triggers("entry", "device_id seq").values():
         con.execute(sql)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sqlite3
 import statistics
 from dataclasses import replace
 
@@ -11,6 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import NotFound, RecordError
+from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.store import Record
 from tests.record.conftest import furnish
 
@@ -133,3 +135,28 @@ def test_a_summary_gathers_all_versions_of_a_tool(bench):
     bench.log(59.7, tool_id=second.id)
     one = bench.record.summaries(bench.tool.of_id)[bench.features[0].id]
     assert (one.n, one.last_value) == (2, 59.7)
+
+
+def test_a_balloon_of_a_drawing_is_given_once_by_one_bench(bench) -> None:
+    before = bench.record.counts()
+    with pytest.raises(RecordError, match="F1 of this drawing is already in the record"):
+        bench.record.add(replace(bench.features[0], id=b"", ends=()))
+    assert bench.record.counts() == before
+
+
+def test_a_saved_version_puts_the_one_of_another_bench_aside(bench) -> None:
+    """As after a merge: two versions that take the place of the same one."""
+    record, tool = bench.record, bench.tool
+    here = record.revise(tool, bench.person.id, label="stick one")
+    con = sqlite3.connect(record.path, isolation_level=None)
+    columns = [row[1] for row in con.execute("PRAGMA table_info(tool)")]
+    other = b"\xf0" * 16
+    picked = ", ".join({"id": f"x'{other.hex()}'", "label": "'stick 1b'"}.get(name, name) for name in columns)
+    con.execute(f"INSERT INTO tool SELECT {picked} FROM tool WHERE id = ?", (here.id,))
+    con.close()
+    saved = record.revise(here, bench.person.id, label="stick 1 again")
+    (aside,) = record.connection.execute("SELECT about_kind, about_id, for_id FROM put_aside").fetchall()
+    assert aside == (kind_of(tool).number, other, saved.id)
+    assert [t.label for t in record.tools(bench.job.of_id)] == ["stick 1 again"]
+    record.revise(saved, bench.person.id, label="stick 1 once more")
+    assert record.connection.execute("SELECT count(*) FROM put_aside").fetchone() == (1,)

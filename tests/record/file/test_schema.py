@@ -18,7 +18,7 @@ from tests.record.conftest import furnish
 
 TABLES = [k.table for k in KINDS] + ["entry"]
 LATEST = schema.migrations(schema.shipped())[-1][0]
-UNIQUE = {k.table: k.unique for k in KINDS} | {"entry": "device_id seq"}
+UNIQUE = {k.table: k.unique_in(LATEST) for k in KINDS} | {"entry": "device_id seq"}
 
 
 @pytest.fixture
