@@ -62,11 +62,14 @@ class Assemblies:
     unknown: tuple[str, ...] = ()
 
 
-def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1, style: Style = MM) -> Assemblies:
+def assemble(
+    walls: Sequence[Wall], n: int = 100_000, seed: int = 1, style: Style = MM, unknown: Sequence[str] = ()
+) -> Assemblies:
     """Draw `n` assemblies of all links and work out every wall in each; deterministic for a seed.
 
     Normal links take three standard deviations to their limit (or their measured value and u), play is rectangular.
-    A link is the same link in every wall that has it (by name and faces). Cost: the draw plus one product
+    A link is the same link in every wall that has it (by name and faces). `unknown`: what else nobody said, so that no
+    answer is certain. Cost: the draw plus one product
     (walls x links) @ (links x n). Sizes in mm at casting scale. DataError without a wall, or where one link is
     given twice with different sizes.
     """
@@ -80,19 +83,24 @@ def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1, style: Styl
             if links.setdefault(_key(t.link), t.link) != t.link:
                 raise DataError(f"{t.link.name} is given twice with different sizes: one link, one size")
     # rows of normal draws first, then rows of rectangular ones, so that each kind fills one block
-    ordered = sorted(links.values(), key=lambda link: link.shape == "uniform")
-    column = {_key(link): i for i, link in enumerate(ordered)}
-    normals = sum(link.shape != "uniform" for link in ordered)
+    spreads = {key: spread(link) for key, link in links.items()}
+    ordered = sorted((k for k, (_, sd) in spreads.items() if sd), key=lambda key: links[key].shape == "uniform")
+    column = {key: i for i, key in enumerate(ordered)}
+    normals = sum(links[key].shape != "uniform" for key in ordered)
     middle, width = np.zeros(len(ordered)), np.zeros(len(ordered))
-    for i, link in enumerate(ordered):
-        mean, sd = spread(link)
+    for i, key in enumerate(ordered):
+        mean, sd = spreads[key]
         width[i] = sd if i < normals else sd * sqrt(12)
         middle[i] = mean if i < normals else mean - width[i] / 2  # rectangular draws start at 0
-    effect = np.zeros((len(walls), len(ordered)))
+    effect, base = np.zeros((len(walls), len(ordered))), np.zeros(len(walls))
     for row, wall in enumerate(walls):
         for t in wall.terms:
-            effect[row, column[_key(t.link)]] += t.sense
-    base = effect @ middle
+            key = _key(t.link)
+            if key in column:
+                effect[row, column[key]] += t.sense
+            else:  # it does not spread
+                base[row] += t.sense * spreads[key][0]
+    base += effect @ middle
     effect *= width
     lower = np.array([-np.inf if w.lower is None else w.lower for w in walls]) - base - 1e-9
     upper = np.array([np.inf if w.upper is None else w.upper for w in walls]) - base + 1e-9
@@ -143,7 +151,7 @@ def assemble(walls: Sequence[Wall], n: int = 100_000, seed: int = 1, style: Styl
         )
     weakest = min(results, key=lambda r: r.p_holds)
     p_all = good / n
-    unknown = unknowns(t for wall in walls for t in wall.terms)
+    unknown = tuple(dict.fromkeys((*unknowns(t for wall in walls for t in wall.terms), *unknown)))
     return Assemblies(
         n=n,
         walls=tuple(results),

@@ -17,22 +17,28 @@ from inspect_tui.metrology.judge.verdict import below
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 
+SHARE = 1.0 / 3.0  # of how far two ends are off: either may have any share of it, the one as likely as the other
+LEAST_MM2 = 1e-12  # of a variance: below this it is nothing
 FREE_MM = 100.0  # standard uncertainty of a place that only readings tie to others
 SURE = 0.95  # probability from which a core is said to go in, or not to
 
 
 class Pitch(NamedTuple):
-    """How far `b` stands from `a` on one part, as read on the tool that makes it (`on`); mm, + toward the axis."""
+    """How far `b` stands from `a` on one part, as read on the tool that makes it (`on`); mm, + toward the axis.
+
+    `by` is the name of the size that was read.
+    """
 
     a: str
     b: str
     apart: Estimate
     on: str = ""
+    by: str = ""
 
 
 @frozen_by_name
 class Places:
-    """How far each print or seat of a part stands from its drawn place along an axis, mm, with covariance (mm2).
+    """How far each print, seat or face of a part stands from its drawn place along an axis, mm, with covariance (mm2).
 
     Only differences between those of one part count. `tied`: names -> the cluster that readings tie together.
     """
@@ -42,6 +48,7 @@ class Places:
     cov: tuple[tuple[float, ...], ...]
     tied: Mapping[str, int]
     on: tuple[str, ...]  # tools on which pitches were read
+    pitches: tuple[Pitch, ...] = ()  # what was read
 
     def between(self, a: str, b: str) -> Estimate:
         """Off b minus off a, mm; nothing and no doubt for names that are not there."""
@@ -55,13 +62,57 @@ class Places:
         """Whether readings tie these two together."""
         return a in self.tied and self.tied.get(a) == self.tied.get(b)
 
+    def way(self, a: str, b: str) -> tuple[str, ...]:
+        """The fewest sizes that lead from one to the other, by name; none where they are not tied, or the same."""
+        via: dict[str, tuple[str, str]] = {a: ("", "")}
+        front = [a] if self.read(a, b) else []
+        while front and b not in via:
+            steps = [(here, p) for here in front for p in self.pitches if here in (p.a, p.b)]
+            front = []
+            for here, p in steps:
+                there = p.b if here == p.a else p.a
+                if there not in via:
+                    via[there] = here, p.by
+                    front.append(there)
+        names: list[str] = []
+        while b != a and b in via:
+            b, name = via[b]
+            names.append(name)
+        return tuple(reversed(names))
 
-def adjusted(drawn: Mapping[str, float], pitches: Sequence[Pitch], u_place: float) -> Places:
-    """Places of a part's prints and seats from the pitches that were read between them.
+    def causes(self) -> tuple[dict[str, float], ...]:
+        """Errors independent of each other, of standard deviation 1, that make up the doubt of all that is tied.
+
+        Each as the mm by which it moves every name.
+        """
+        rows = [self.names.index(name) for name in self.tied]
+        left = {(i, j): self.cov[i][j] for i in rows for j in rows}
+        made: list[dict[str, float]] = []
+        for k in rows:  # Cholesky's factors, one column after the other
+            if left[k, k] <= LEAST_MM2:
+                continue
+            root = sqrt(left[k, k])
+            column = {i: left[i, k] / root for i in rows}
+            for i in rows:
+                for j in rows:
+                    left[i, j] -= column[i] * column[j]
+            made.append({self.names[i]: mm for i, mm in column.items() if mm})
+        return tuple(made)
+
+
+def adjusted(
+    drawn: Mapping[str, float],
+    pitches: Sequence[Pitch],
+    u_place: float,
+    datums: frozenset[str] = frozenset(),
+    faces: frozenset[str] = frozenset(),
+) -> Places:
+    """Places of a part's prints, seats and faces from the sizes that were read between them.
 
     `drawn` are their drawn places (mm), `u_place` how far a place that nobody read is believed to stand off (mm).
-    Prints that readings tie together stand to each other as read; a cluster as a whole, and a print that nobody read,
-    as drawn. Pitches of names that are not drawn are left out.
+    What readings tie together stands to each other as read; a cluster as a whole, and what nobody read, as drawn: with
+    one of `faces` in it no surer than its places are right, as a size does not tell which of its ends is off. With one
+    of `datums` in it everything is counted from that. Pitches of names that are not drawn are left out.
     """
     names = tuple(drawn)
     n, at = len(names), {name: i for i, name in enumerate(names)}
@@ -71,7 +122,9 @@ def adjusted(drawn: Mapping[str, float], pitches: Sequence[Pitch], u_place: floa
     for p in known:
         a, b = cluster[at[p.a]], cluster[at[p.b]]
         cluster = [min(a, b) if c in (a, b) else c for c in cluster]
-    cov = [[(FREE_MM if known else u_place) ** 2 if i == j else 0.0 for j in range(n)] for i in range(n)]
+    free = [FREE_MM if known and name not in datums else u_place for name in names]
+    cov = [[free[i] ** 2 if i == j else 0.0 for j in range(n)] for i in range(n)]
+    counted = {cluster[at[name]] for name in datums if name in at}  # clusters counted from a datum
     for p in known:
         i, j = at[p.a], at[p.b]
         wanted = p.apart.value - (drawn[p.b] - drawn[p.a])
@@ -84,16 +137,20 @@ def adjusted(drawn: Mapping[str, float], pitches: Sequence[Pitch], u_place: floa
         cov = [[cov[k][m] - gain[k] * gain[m] / variance for m in range(n)] for k in range(n)]
     if known:  # readings say nothing of where a cluster stands as a whole: as drawn, known as well as a single place
         size = [cluster.count(c) for c in cluster]
+        wrong = dict.fromkeys(cluster, 0.0)
+        for c in {cluster[at[name]] for name in faces if name in at}:
+            wrong[c] = SHARE * sum(v * v for v, of in zip(off, cluster, strict=True) if of == c) / cluster.count(c)
         for k in range(n):
             for m in range(n):
-                if cluster[k] == cluster[m]:
-                    cov[k][m] += u_place**2 - FREE_MM**2 / size[k]
+                if cluster[k] == cluster[m] and cluster[k] not in counted:
+                    cov[k][m] += u_place**2 + wrong[cluster[k]] - FREE_MM**2 / size[k]
     return Places(
         names=names,
         off=tuple(off),
         cov=tuple(map(tuple, cov)),
         tied={name: cluster[at[name]] for p in known for name in (p.a, p.b)},
         on=tuple(dict.fromkeys(p.on for p in known if p.on)),
+        pitches=tuple(known),
     )
 
 
@@ -117,6 +174,7 @@ class Fate(StrEnum):
 
     IN = "goes in"
     NOT = "does not go in"
+    TURNED = "goes in only turned"
     UNDECIDED = "may not go in"
 
 

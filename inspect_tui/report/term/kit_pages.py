@@ -282,7 +282,7 @@ def about_wall(wall: WallLine, width: int, style: Style = MM) -> Text:
         out.append(f"the nearer limit lies {style.figure(d.sigma_ratio, 1)} standard deviations from the middle: ")
         out.append(f"{style.percent(d.p_out, 1)} outside, as drawn\n")
     out.append(f"as measured {style.plus_minus(wall.now.value, 2 * wall.now.u, unit=False)}", style="bold")
-    of_tools = sum(term.link.kind != "contraction" for term in wall.links)
+    of_tools = sum(term.link.kind not in ("contraction", "places") for term in wall.links)
     out.append(f" ({wall.measured} of {of_tools} contributors read)")
     out.append(f", holds with {style.chance(wall.p_holds)}\n" if wall.state is not WallState.NO_LIMITS else "\n")
     out.append("written loop: " if wall.written else "loop: ")

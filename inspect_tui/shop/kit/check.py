@@ -34,6 +34,7 @@ from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.missing import CoreState, Next
 from inspect_tui.shop.kit.order import OrderCheck
 from inspect_tui.shop.kit.passages import KitPassage
+from inspect_tui.shop.kit.seats import spots as kit_spots
 from inspect_tui.shop.kit.together import alike as kit_alike
 from inspect_tui.shop.kit.together import blocking as kit_blocking
 from inspect_tui.shop.kit.together import places as kit_places
@@ -191,14 +192,14 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
     in_the_way = kit_blocking.in_the_way(facts, seats, bodies, style)
     order = kit_order.check_order(facts, seats, in_the_way.demands)
     sequence = order.sequence or given
-    placed = kit_places.places(facts, lines)
+    placed = kit_spots.places(facts, lines)
     floating = _floats(facts, lines, order, placed)
     seated = kit_places.seated(facts, lines, placed, floating, style)
     pushes = kit_order.lifts(facts)
     held, lift_troubles = kit_order.held_down(facts, seats, sequence, style)
     free = kit_order.not_held(facts, seats, pushes)
     alike = kit_alike.look_alikes(facts, lines, bodies, sequence, style)
-    walls, no_loop = kit_walls.walls(facts, lines, style)
+    walls, no_loop = kit_walls.walls(facts, lines, style, placed, bodies)
     passages = kit_passages.lines(facts, style)
     unread = kit_places.unread(seated)
     states = kit_missing.core_states(facts, lines, {*unread, *seated.not_in})
@@ -268,7 +269,7 @@ def _floats(
         if not into or into == core:
             continue
         for axis in {word[0] for word in kit_order.holds_of(fit) if word[0] in "xyz"} - {fit.way_in[0]}:
-            off = kit_places.off(placed, fit, core, into, axis)
+            off = kit_spots.off(placed, fit, core, into, axis)
             clearance = line.verdict.clearance
             plays.append(Play(core=core, into=into, axis=axis, clearance=clearance, name=fit.name, off=off))
         if fit.lift_mm is not None and fit.way_in == "z-":
@@ -291,7 +292,8 @@ def _floats(
 def assemblies(checked: KitCheck, n: int = 100_000, seed: int = 1) -> Assemblies | None:
     """Every wall with limits in `n` assemblies drawn at random, as measured; None when there is none. Cold: numpy.
 
-    A loop written for a wall of the drawing that is found by itself, too, counts once: as it was found.
+    A loop written for a wall of the drawing that is found by itself, too, counts once: as it was found. Walls whose
+    loop does not close, and turns that are not in a wall, leave the answer open.
     """
     from inspect_tui.metrology.faces.assemblies import Wall, assemble
 
@@ -300,7 +302,9 @@ def assemblies(checked: KitCheck, n: int = 100_000, seed: int = 1) -> Assemblies
         of_the_drawing = wall.written and wall.axis
         if wall.wall and not of_the_drawing and (wall.drawn.lower is not None or wall.drawn.upper is not None):
             walls.append(Wall(wall.label, wall.links, wall.drawn.lower, wall.drawn.upper))
-    return assemble(walls, n, seed, checked.style) if walls else None
+    unknown = [f"what places the two parts of {place.label} to each other" for place in checked.no_loop]
+    unknown += [f"where {wall.label} is taken" for wall in checked.walls if wall.turned]
+    return assemble(walls, n, seed, checked.style, unknown) if walls else None
 
 
 def end_of_day(day: str, tz_min: int = 0) -> int:

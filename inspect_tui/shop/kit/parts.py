@@ -2,25 +2,50 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from functools import cached_property
-from math import hypot
+from math import sqrt
 
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import NamedTuple, replace
 from inspect_tui.metrology.faces import stacks
 from inspect_tui.metrology.faces.stacks import Link, Term
+from inspect_tui.metrology.kit import small_turns
+from inspect_tui.metrology.kit.bodies import AXES, Body
+from inspect_tui.metrology.kit.seating import Places
 from inspect_tui.metrology.kit.setting import MOULD
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import End, Feature, Tool
+from inspect_tui.shop.common.drawing_notes import places_of
+from inspect_tui.shop.kit.bodies import bodies as bodies_of
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, part_word
-from inspect_tui.shop.kit.order import AXIS_PLACES, holds_of
+from inspect_tui.shop.kit.order import AXIS_PLACES, holds_of, seat_name
+from inspect_tui.shop.kit.seats import spots as kit_spots
+from inspect_tui.shop.kit.seats.spots import Key
+from inspect_tui.shop.kit.seats.turning import Turning, turnings
 
 RISE_MM = 0.5  # taken for how far a core can rise in its seat where nobody said it: common practice, no source
 RESTS_MM = 0.05  # a seat no deeper than its print by more than this bears it on its ground: a judgement, no source
-TOL_MM = 0.15  # plus or minus, between two faces or seats of one core or pattern half: common practice, no source
+TOL_MM = kit_spots.TOL_MM
+LEAST_MM = 0.005  # what a turn adds to a wall: below this it is nothing
+PLACES = "places"  # kind of a link that is one of the errors of places on a tool, which several walls may share
+
+Weights = tuple[tuple[str, float], ...]  # places of a part by name, and how much of each
+
+
+class Point(NamedTuple):
+    """Where a loop enters or leaves a part: as it is called, and at which of the places of the part, with weights.
+
+    `place` is that of a face, mm of the casting; None for a seat or print, and where nobody said it.
+    """
+
+    name: str
+    at: Weights
+    place: float | None = None
 
 
 class Parts:
@@ -29,8 +54,21 @@ class Parts:
     `style` writes the places of faces that no fit names.
     """
 
-    def __init__(self, facts: KitFacts, lines: tuple[FitLine, ...], measured: bool, style: Style = MM) -> None:
+    def __init__(
+        self,
+        facts: KitFacts,
+        lines: tuple[FitLine, ...],
+        measured: bool,
+        style: Style = MM,
+        placed: Mapping[Key, Places] | None = None,
+        bodies: Mapping[str, Body] | None = None,
+    ) -> None:
         self.facts, self.lines, self.measured, self.style = facts, lines, measured, style
+        self._given_places, self._given_bodies = placed, bodies
+        # wall -> what is not in it, as nobody said where it is taken, with the mm that it may come to
+        self.not_said: dict[str, dict[str, float]] = {}
+        self._at: dict[str, Weights] = {}  # link of a fit -> the prints that decide where the core stands
+        self._causes: dict[Key, tuple[dict[str, float], ...]] = {}
         self._own_axis = {(line.fit.label, line.fit.axis) for line in lines if line.fit.place in AXIS_PLACES}
         self._heights: dict[tuple[str, str, str, str], FitLine] = {}  # rows along the way in, with sizes on both sides
         for line in lines:
@@ -40,6 +78,7 @@ class Parts:
         self._guessed: set[str] = set()  # names of links that count with what practice says, as nobody said it
         self._chain = {axis: self._chains(axis) for axis in "xyz"}
         self._dims: dict[tuple[str, str, str, str], Link] = {}
+        self._errors: dict[tuple[str, str, str, str], tuple[Term, ...]] = {}
         self.fit_of: dict[str, Fit] = {}  # link's name -> fit
         self.read: set[str] = set()  # names of links whose fit was read on both sides
         for line in lines:
@@ -58,15 +97,14 @@ class Parts:
 
         A core's place comes from what it sits in, never from what is set on it later.
         """
-        links: dict[str, dict[str, Link]] = {}
+        of_pair: dict[tuple[str, str], list[tuple[FitLine, Link]]] = {}
         for line in self.lines:
             link = self._fit_link(line, axis)
-            if (
-                link is not None
-            ):  # of several fits of the same two parts the closest decides, a guess where nothing else
-                known = links.setdefault(link.b, {}).get(link.a)
-                if known is None or self._loose((link,)) < self._loose((known,)):
-                    links[link.b][link.a] = link
+            if link is not None:
+                of_pair.setdefault((link.b, link.a), []).append((line, link))
+        links: dict[str, dict[str, Link]] = {}
+        for (inner, outer), several in of_pair.items():
+            links.setdefault(inner, {})[outer] = self._joined(axis, several)
         chains: dict[str, tuple[Link, ...]] = {}
 
         def chain_of(part: str, under: tuple[str, ...]) -> tuple[Link, ...] | None:
@@ -86,6 +124,51 @@ class Parts:
         for part in {*links, *(outer for inner in links.values() for outer in inner)}:
             chain_of(part, ())
         return chains
+
+    def _joined(self, axis: str, several: Sequence[tuple[FitLine, Link]]) -> Link:
+        """One link of all fits of the same two parts: where all of them let the core stand; a guess where nothing else.
+
+        Prints whose places were read stand where they were read: the one decides above, another below.
+        """
+        known = [pair for pair in several if pair[1].name not in self._guessed] or list(several)
+        across = [(line, link) for line, link in known if line.fit.way_in[0] != axis]
+        _, tight = min(known, key=lambda pair: self._loose((pair[1],)))
+        if len(across) < 2 or any(link is tight for line, link in known if line.fit.way_in[0] == axis):
+            return tight
+        ends = []
+        for line, link in across:
+            core, into = kit_spots.parts_of(self.facts, line.fit)
+            off = self._off(seat_name(line.fit), core, into, axis)
+            ends.append((off - link.minus, off + link.plus, off, link, seat_name(line.fit)))
+        low, high = max(ends, key=lambda e: e[0]), min(ends, key=lambda e: e[1])
+        half = max((high[1] - low[0]) / 2.0, 0.0)
+        middle = (high[1] + low[0]) / 2.0 - (high[2] + low[2]) / 2.0  # beside where both prints stand
+        self._at[tight.name] = ((low[4], 0.5), (high[4], 0.5)) if low[4] != high[4] else ((low[4], 1.0),)
+        return replace(tight, plus=half + middle, minus=half - middle)
+
+    def _off(self, name: str, core: str, into: str, axis: str) -> float:
+        """How far a seat stands from where its print is, tooling mm, as it was read."""
+        value = 0.0
+        for part, sign in ((into, 1.0), (core, -1.0)):
+            of_part = self._placed.get((part, axis))
+            if of_part is not None and name in of_part.names:
+                value += sign * of_part.off[of_part.names.index(name)]
+        return value
+
+    @cached_property
+    def _placed(self) -> Mapping[Key, Places]:
+        """Where prints, seats and faces stand as read; nowhere but as drawn in a loop as drawn."""
+        if not self.measured:
+            return {}
+        return kit_spots.places(self.facts, self.lines) if self._given_places is None else self._given_places
+
+    @cached_property
+    def _turnings(self) -> Mapping[str, Turning]:
+        return turnings(self.facts, self.lines, self._placed if self.measured else None)
+
+    @cached_property
+    def _bodies(self) -> Mapping[str, Body]:
+        return bodies_of(self.facts) if self._given_bodies is None else self._given_bodies
 
     def _fit_link(self, line: FitLine, axis: str) -> Link | None:
         fit = line.fit
@@ -196,39 +279,123 @@ class Parts:
         low, high = ends["A"].coord_mm, ends["B"].coord_mm
         if low is None or high is None or abs(high - low - nominal) > 0.01:
             # no places, or places that don't give the size: the size counts
-            names = (f"end A of {feature.balloon}", f"end B of {feature.balloon}")
-            return self._loop(axis, (a, None, names[0]), (b, None, names[1]), nominal)
-        return self.between(axis, a, low, b, high)
+            first, last = (Point(f"end {end} of {feature.balloon}", ()) for end in "AB")
+            return self._loop(axis, (a, first), (b, last), nominal, taken_at(feature), feature.balloon)
+        return self.between(axis, a, low, b, high, taken_at(feature), feature.balloon)
 
     def between(
-        self, axis: str, a: str, low_mm: float, b: str, high_mm: float
+        self,
+        axis: str,
+        a: str,
+        low_mm: float,
+        b: str,
+        high_mm: float,
+        taken: Mapping[str, float] | None = None,
+        label: str = "",
     ) -> tuple[tuple[str, ...], tuple[Term, ...]]:
-        """The same between any two faces: `a` and `b` are parts, the places mm of the casting as drawn along `axis`."""
-        names = [f"face {axis} {self.style.given(place, unit=False)}" for place in (low_mm, high_mm)]
-        return self._loop(axis, (a, low_mm, names[0]), (b, high_mm, names[1]), high_mm - low_mm)
+        """The same between any two faces: `a` and `b` are parts, the places mm of the casting as drawn along `axis`.
+
+        `taken`: where across its axis the wall stands, as far as somebody said it.
+        """
+        first, last = self._face(axis, low_mm), self._face(axis, high_mm)
+        return self._loop(axis, (a, first), (b, last), high_mm - low_mm, taken or {}, label)
+
+    def _face(self, axis: str, place: float) -> Point:
+        name = kit_spots.face_name(axis, place)
+        return Point(f"face {axis} {self.style.given(place, unit=False)}", ((name, 1.0),), place)
 
     def _loop(
-        self, axis: str, a: tuple[str, float | None, str], b: tuple[str, float | None, str], nominal: float
+        self,
+        axis: str,
+        a: tuple[str, Point],
+        b: tuple[str, Point],
+        nominal: float,
+        taken: Mapping[str, float],
+        label: str,
     ) -> tuple[tuple[str, ...], tuple[Term, ...]]:
         way = self._way(a[0], b[0], axis)
         path = [a[0]]
         for term in way:
             path.append(term.link.b if path[-1] == term.link.a else term.link.a)
-        low, high = a[1] or 0.0, nominal if b[1] is None else b[1]
-        faces = [a[2], *(t.link.name for t in way), b[2]]
+        low, high = a[1].place or 0.0, nominal if b[1].place is None else b[1].place
+        points = [a[1], *(Point(t.link.name, self._at_of(t.link)) for t in way), b[1]]
         terms: list[Term] = []
         for i, part in enumerate(path):
             first, last = i == 0, i == len(path) - 1
             size = (high if last else 0.0) - (low if first else 0.0)
-            place = a[1] if first else b[1] if last else None
-            terms.append(self._dim(part, axis, faces[i], faces[i + 1], size, place, first))
+            terms += self._on_tool(part, axis, points[i], points[i + 1], size)
             if not last:
                 terms.append(way[i])
+                # the core that goes into the other carries with it what lies beyond
+                terms += self._turned(way[i], axis, taken, label)
                 stands = self._stands(self._line_of[way[i].link.name], axis)
                 if stands is not None:
                     terms.append(Term(stands, way[i].sense))
         shrinks = self._contraction(axis, nominal)
         return tuple(path), (*terms, *([shrinks] if shrinks else []))
+
+    def _at_of(self, link: Link) -> Weights:
+        return self._at.get(link.name) or ((seat_name(self._line_of[link.name].fit), 1.0),)
+
+    def _turned(self, step: Term, axis: str, taken: Mapping[str, float], label: str) -> list[Term]:
+        """What the small turns of a core in its seats add to its play, where the wall stands beyond its prints.
+
+        Where nobody said where across its axis the wall is taken it is taken between the prints, and that is noted.
+        """
+        core, into = step.link.b.removeprefix("core "), step.link.a.removeprefix("core ")
+        turning = self._turnings.get(core)
+        if turning is None or axis not in turning.across or not turning.may_turn(into):
+            return []
+        other = next(word for word in turning.across if word != axis)
+        held = turning.held(axis, into)
+        between = turning.turns(into)
+        if between is None or len(held) < 2:
+            return []
+        said = other in taken
+        places = [taken[other]] if said else list(self._edges(core, other))
+        middle = self._middle(core, into, axis, step.link)
+        plus, minus = 0.0, 0.0
+        for place in places:
+            at = tuple(place / self.scale(word) if word == other else 0.0 for word in AXES)
+            low, high = small_turns.reach(held, between, small_turns.levers(axis, turning.about, (at[0], at[1], at[2])))
+            plus = max(plus, high - middle - step.link.plus)
+            minus = max(minus, middle - low - step.link.minus)
+        if max(plus, minus) <= LEAST_MM:
+            return []
+        if not said:
+            most = max(plus, minus) * step.link.scale
+            text = (
+                f"how far core {core} turns in its seats is not in it, up to {self.style.uncertainty(most)} at its "
+                f"edges: say where along {other} {label or 'it'} is taken"
+            )
+            self.not_said.setdefault(label, {})[text] = most
+            return []
+        where = f"at {other} {self.style.given(places[0], unit=False)}"
+        turned = Link(
+            name=f"{step.link.name} turned, {where}",
+            a=f"{step.link.a} {where}",
+            b=f"{step.link.b} {where}",
+            size=0.0,
+            plus=plus,
+            minus=minus,
+            tool=step.link.tool,
+            kind="fit",
+            shape="uniform",
+            scale=step.link.scale,
+        )
+        return [Term(turned, step.sense)]
+
+    def _middle(self, core: str, into: str, axis: str, link: Link) -> float:
+        """Where a core stands in its seats by its places as read, tooling mm; its play is counted from there."""
+        return sum(weight * self._off(name, core, into, axis) for name, weight in self._at_of(link))
+
+    def _edges(self, core: str, axis: str) -> tuple[float, ...]:
+        body = self._bodies.get(core)
+        return (
+            ()
+            if body is None
+            else body.known.get(axis) or ((body.hull.low(axis), body.hull.high(axis)) if body.hull is not None else ())
+        )
 
     def _contraction(self, axis: str, nominal: float) -> Term | None:
         """What the doubt of the planned contraction does to a wall: one contraction for all walls along an axis."""
@@ -252,39 +419,89 @@ class Parts:
         """core 4, drag or cope."""
         return part_word(self.facts, end.core_id, end.half)
 
-    def _dim(self, part: str, axis: str, enter: str, leave: str, size: float, place: float | None, first: bool) -> Term:
-        """The dimension of a part from where the loop enters it to where it leaves it; one link whichever way."""
-        flip = enter > leave
+    def _on_tool(self, part: str, axis: str, enter: Point, leave: Point, size: float) -> list[Term]:
+        """The dimension of a part from where the loop enters it to where it leaves it, with what was read of it."""
+        flip = enter.name > leave.name
         a, b = (leave, enter) if flip else (enter, leave)
-        key = (part, axis, a, b)
+        sense = -1.0 if flip else 1.0
+        key = (part, axis, a.name, b.name)
+        tool = self._tool(part)
+        tol, label = kit_spots.tolerance(self.facts, part.removeprefix("core ")), tool.label if tool else part
         if key not in self._dims:
-            tol, tool = self._tolerance(part), self._tool(part)
-            canonical = -size if flip else size
-            reading = self._face_read(part, axis, place, tol) if self.measured and place is not None else None
-            seen = None
-            if reading is not None:
-                shift, u = reading
-                # the end of the loop that the face stands at: entering at A counts against the axis
-                seen = Estimate(canonical + (-1 if first else 1) * (-1 if flip else 1) * shift, u)
+            loads = self._loads(part, axis, a, b)
+            mean, tied = self._mean(part, axis, loads)
+            canonical = sense * size
+            # of a place that is no place of a face or print nobody read anything: the whole size has its tolerance
+            apart = self.measured and bool(a.at) and bool(b.at)
             self._dims[key] = Link(
-                name=f"{part}: {a} to {b}",
-                a=f"{part} {a}",
-                b=f"{part} {b}",
+                name=f"{part}: {a.name} to {b.name}",
+                a=f"{part} {a.name}",
+                b=f"{part} {b.name}",
                 size=canonical,
-                plus=tol,
-                minus=tol,
-                tool=tool.label if tool else part,
-                measured=seen,
+                plus=0.0 if apart else tol,
+                minus=0.0 if apart else tol,
+                tool=label,
+                measured=Estimate(canonical + mean, 0.0) if apart and tied else None,
             )
-        return Term(self._dims[key], -1.0 if flip else 1.0)
+            self._errors[key] = self._doubts(part, axis, loads, tol, label) if apart else ()
+        return [Term(self._dims[key], sense), *(Term(t.link, sense * t.sense) for t in self._errors[key])]
+
+    def _loads(self, part: str, axis: str, a: Point, b: Point) -> dict[str, float]:
+        loads: dict[str, float] = {}
+        for point, sign in ((a, -1.0), (b, 1.0)):
+            for name, weight in point.at:
+                loads[name] = loads.get(name, 0.0) + sign * weight
+        return loads
+
+    def _mean(self, part: str, axis: str, loads: Mapping[str, float]) -> tuple[float, bool]:
+        """What readings say of a dimension beside as drawn, mm of the casting; whether any does."""
+        of_part = self._placed.get((part.removeprefix("core "), axis))
+        if of_part is None:
+            return 0.0, False
+        tied = [name for name in loads if name in of_part.tied]
+        off = sum(loads[name] * of_part.off[of_part.names.index(name)] for name in tied)
+        return off * self.scale(axis), bool(tied)
+
+    def _doubts(self, part: str, axis: str, loads: Mapping[str, float], tol: float, tool: str) -> tuple[Term, ...]:
+        """The errors of a part's places in one dimension of it, each a link of its own that other walls share."""
+        key = (part.removeprefix("core "), axis)
+        of_part, scale = self._placed.get(key), self.scale(axis)
+        made: list[Term] = []
+        for name, load in loads.items():
+            if of_part is None or name not in of_part.tied:
+                half = tol / sqrt(2.0)  # of two places that nobody read the tolerance is that of what lies between
+                link = Link(
+                    name=f"{part} {name}",
+                    a=part,
+                    b=f"{part} {axis} {name}",
+                    size=0.0,
+                    plus=half,
+                    minus=half,
+                    tool=tool,
+                    kind=PLACES,
+                )
+                made.append(Term(link, load))
+        if of_part is not None and key not in self._causes:
+            self._causes[key] = of_part.causes()
+        for n, cause in enumerate(self._causes.get(key, ())):
+            sense = scale * sum(load * cause.get(name, 0.0) for name, load in loads.items())
+            if abs(sense) > 1e-9:
+                link = Link(
+                    name=f"{part} as read {n + 1}",
+                    a=part,
+                    b=f"{part} {axis} as read {n + 1}",
+                    size=0.0,
+                    plus=stacks.TOL_IN_SIGMA,
+                    minus=stacks.TOL_IN_SIGMA,
+                    tool=tool,
+                    kind=PLACES,
+                )
+                made.append(Term(link, sense))
+        return tuple(made)
 
     @cached_property
     def _cores(self) -> dict[str, Id]:
         return {f"core {c.number}": c.of_id for c in self.facts.cores}
-
-    def _tolerance(self, part: str) -> float:
-        detail = self.facts.details.get(self._cores.get(part, b""))
-        return detail.tol_mm if detail and detail.tol_mm is not None else TOL_MM
 
     def _tool(self, part: str) -> Tool | None:
         if part in MOULD:
@@ -292,73 +509,35 @@ class Parts:
         core = self._cores.get(part)
         return next(iter(self.facts.tools_of(core)), None) if core else None
 
-    # ---------------------------------------------------------------- what was measured of a face
-    def _face_read(self, part: str, axis: str, place: float, tol: float) -> tuple[float, float] | None:
-        """How far a face stands off its place along the axis, from a size of its own part that was read.
+    # ---------------------------------------------------------------- what it follows from
+    def follows(self, axis: str, faces: Sequence[tuple[str, float]], terms: Sequence[Term]) -> tuple[list[str], bool]:
+        """The sizes that were read and lead from these faces (part, place) to the prints; and whether they lead there.
 
-        The size alone doesn't say which of its two faces is off: each gets half, and keeps the spread of its place.
+        Without a way through the sizes that end on the faces.
         """
-        read = self._faces.get((part, axis, round(place, 6)))
-        if read is None:
-            return None
-        shift, u = read
-        return shift, hypot(u, tol / stacks.TOL_IN_SIGMA)
+        links = [t.link for t in terms if t.link.kind == "fit" and t.link.name in self._line_of]
+        names: list[str] = []
+        leads = False
+        for part, place in faces:
+            face, of_part = kit_spots.face_name(axis, place), self._placed.get((part.removeprefix("core "), axis))
+            if of_part is None:
+                continue
+            ends = [name for link in links if part in (link.a, link.b) for name, _ in self._at_of(link)]
+            ways = [of_part.way(face, name) for name in ends]
+            leads = leads or any(ways)
+            at_face = [p.by for p in of_part.pitches if face in (p.a, p.b)]
+            names += [name for way in ways for name in way] or at_face
+        return list(dict.fromkeys(names)), leads
 
-    @cached_property
-    def _faces(self) -> dict[tuple[str, str, float], tuple[float, float]]:
-        return _read_faces(self.facts)
 
-    def read_at(self, part: str, axis: str, place: float) -> list[str]:
-        """The balloons of the sizes that were read on a part's tools and end at this face."""
-        balloons = []
-        for root, feature in self.facts.feature.items():
-            ends = {(self.part(end), round(end.coord_mm, 3)) for end in feature.ends if end.coord_mm is not None}
-            mine = feature.axis == axis and feature.scale != "tool" and (part, round(place, 3)) in ends
-            if mine and len({whose for whose, _ in ends}) == 1 and tool_casting(self.facts, root, feature) is not None:
-                balloons.append(feature.balloon)
-        return balloons
+def taken_at(feature: Feature) -> dict[str, float]:
+    """Where across its axis a size is taken, as entered or as its note says; mm of the casting."""
+    told = {axis: mm for axis, mm in places_of(feature).items() if axis in AXES and axis != feature.axis}
+    for axis, mm in (("x", feature.at_x), ("y", feature.at_y), ("z", feature.at_z)):
+        if mm is not None and axis != feature.axis:
+            told[axis] = mm
+    return told
 
 
 def _spread(links: tuple[Link, ...]) -> float:
     return sum(((link.plus + link.minus) / 2) ** 2 for link in links)
-
-
-def _read_faces(facts: KitFacts) -> dict[tuple[str, str, float], tuple[float, float]]:
-    """(part, axis, place) -> shift along the axis and its u, casting mm; the surest size where several share a face.
-
-    The contraction's own uncertainty is left out: it is a link of the wall.
-    """
-    faces: dict[tuple[str, str, float], tuple[float, float]] = {}
-    for root, feature in facts.feature.items():
-        if feature.scale == "tool" or feature.axis not in ("x", "y", "z") or len(feature.ends) != 2:
-            continue
-        a, b = sorted(feature.ends, key=lambda e: e.which)
-        part = part_word(facts, a.core_id, a.half)
-        same = part == part_word(facts, b.core_id, b.half) and a.core_id == b.core_id
-        if not same or a.coord_mm is None or b.coord_mm is None:
-            continue
-        read = tool_casting(facts, root, feature)
-        if read is None:
-            continue
-        off = (read.value - chain.cast_wanted(feature)) / 2
-        for end, shift in ((a, -off), (b, off)):
-            key = (part, feature.axis, round(end.coord_mm or 0.0, 6))
-            if key not in faces or read.u / 2 < faces[key][1]:
-                faces[key] = (shift, read.u / 2)
-    return faces
-
-
-def tool_casting(facts: KitFacts, root: Id, feature: Feature) -> Estimate | None:
-    """The casting's size that the tool as read would give under the planned contraction, with the reading's u alone."""
-    if not feature.ends:
-        return None
-    end = feature.ends[0]
-    core = facts.core_of.get(end.core_id or b"")
-    tools = facts.tools_of(core) if core else facts.half_tools(end.half or "drag")
-    for tool in tools:
-        state, on = facts.now(tool, root), facts.on_tool.get((tool.of_id, root))
-        if state is None or on is None:
-            continue
-        whole = chain.scale_of([s for s in on.steps if s.kind not in ("stock", "draft")])
-        return Estimate(chain.back(state.value, 0.0, on.steps).value, state.u / whole)
-    return None

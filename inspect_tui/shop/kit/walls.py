@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from enum import StrEnum
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.faces import stacks
 from inspect_tui.metrology.faces.stacks import Link, StackResult, Term
+from inspect_tui.metrology.kit.bodies import Body
+from inspect_tui.metrology.kit.seating import Places
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style
@@ -17,7 +20,8 @@ from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
-from inspect_tui.shop.kit.parts import Parts
+from inspect_tui.shop.kit.parts import PLACES, Parts
+from inspect_tui.shop.kit.seats.spots import Key
 
 HOLDS, FAILS = 0.99, 0.50  # a wall holds from, and does not hold below, this probability: a judgement, no source
 
@@ -53,6 +57,7 @@ class WallLine:
     remarks: tuple[str, ...]
     sentence: str
     unknown: tuple[str, ...] = ()  # what nobody said of its links: they count with a width of practice
+    turned: tuple[str, ...] = ()  # turns that are not in it, as nobody said where it is taken
 
 
 @frozen
@@ -65,9 +70,18 @@ class NoLoop:
 
 
 # ------------------------------------------------------------------------------ all walls
-def walls(facts: KitFacts, lines: tuple[FitLine, ...], style: Style = MM) -> tuple[list[WallLine], list[NoLoop]]:
-    """Every feature of the casting whose two ends are made by different parts, at least one of them a core."""
-    drawn, now = Parts(facts, lines, False, style), Parts(facts, lines, True, style)
+def walls(
+    facts: KitFacts,
+    lines: tuple[FitLine, ...],
+    style: Style = MM,
+    placed: Mapping[Key, Places] | None = None,
+    bodies: Mapping[str, Body] | None = None,
+) -> tuple[list[WallLine], list[NoLoop]]:
+    """Every feature of the casting whose two ends are made by different parts, at least one of them a core.
+
+    `placed` and `bodies` where they are worked out already.
+    """
+    drawn, now = (Parts(facts, lines, measured, style, placed, bodies) for measured in (False, True))
     closed: list[WallLine] = []
     open_: list[NoLoop] = []
     for feature in facts.features:
@@ -95,6 +109,7 @@ def walls(facts: KitFacts, lines: tuple[FitLine, ...], style: Style = MM) -> tup
                 band.lower,
                 band.upper,
                 _unplaced(feature),
+                now,
                 now.read,
                 style,
             )
@@ -123,25 +138,33 @@ def _line(
     lower: float | None,
     upper: float | None,
     remarks: tuple[str, ...],
+    parts: Parts,
     read: set[str],
     style: Style,
 ) -> WallLine:
     called = f"{label} {name}".strip()
     drawn = stacks.stack(called, terms, lower, upper, style)
-    now, parts = stacks.as_measured(measured)
+    now, variances = stacks.as_measured(measured)
     whose = {t.link.name: t.link.tool or t.link.name for t in measured}
     shares: dict[str, float] = {}
-    for link, part in parts:
+    for link, part in variances:
         shares[whose[link]] = shares.get(whose[link], 0.0) + part
     p, unknown = stacks.chance(measured, lower, upper), stacks.unknowns(measured)
     most = max(shares, key=lambda who: shares[who], default="")
-    seen = sum(t.link.measured is not None or t.link.name in read for t in measured)
+    seen = sum(t.link.kind != PLACES and (t.link.measured is not None or t.link.name in read) for t in measured)
+    turned = [text for text, mm in parts.not_said.get(label, {}).items() if mm > now.u]
     limits = lower is not None or upper is not None
     state = WallState.NO_LIMITS
     if limits:
         state = WallState.HOLDS if p >= HOLDS else WallState.FAILS if p < FAILS else WallState.MAY_FAIL
     if limits:
-        likely = "" if p > 0.9995 else " with over 99 %" if p > 0.99 else f" with {style.percent(p)}"
+        likely = (
+            (" as far as it is known" if unknown or turned else "")
+            if p > 0.9995
+            else " with over 99 %"
+            if p > 0.99
+            else f" with {style.percent(p)}"
+        )
         text = f"{called}: {style.plus_minus(now.value, 2 * now.u)}, holds its limits{likely}; most from {most}"
     else:
         text = f"{called}: {style.plus_minus(now.value, 2 * now.u)}; most from {most}"
@@ -163,9 +186,10 @@ def _line(
         most=most,
         share=shares.get(most, 0.0),
         state=state,
-        remarks=(*remarks, *(f"nobody said {what}" for what in unknown)),
+        remarks=(*remarks, *turned, *(f"nobody said {what}" for what in unknown)),
         sentence=text,
         unknown=unknown,
+        turned=tuple(turned),
     )
 
 
@@ -226,6 +250,7 @@ def between(facts: KitFacts, lines: tuple[FitLine, ...], a: str, b: str, style: 
         band.lower if band else None,
         band.upper if band else None,
         (_follows(now, axis, ((part_a, low), (part_b, high)), measured),),
+        now,
         now.read,
         style,
     )
@@ -233,7 +258,7 @@ def between(facts: KitFacts, lines: tuple[FitLine, ...], a: str, b: str, style: 
 
 def _follows(parts: Parts, axis: str, faces: tuple[tuple[str, float], ...], terms: tuple[Term, ...]) -> str:
     """Which sizes and fits a wall that nobody measured follows from."""
-    read = [balloon for part, place in faces for balloon in parts.read_at(part, axis, place)]
+    read, _ = parts.follows(axis, faces, terms)
     fits = [t.link.tool for t in terms if t.link.kind == "fit"]
     names = list(dict.fromkeys([*read, *fits]))
     told = f"{', '.join(names[:-1])} and {names[-1]}" if len(names) > 1 else "".join(names)
@@ -296,6 +321,7 @@ def written(
                 lower,
                 upper,
                 remarks,
+                parts,
                 read,
                 style,
             )

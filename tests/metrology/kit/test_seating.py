@@ -9,6 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from inspect_tui.metrology.faces.adjust import Priors, Reading, adjust
+from inspect_tui.metrology.faces.face import Face, Size
+from inspect_tui.metrology.faces.network import Network
 from inspect_tui.metrology.kit.seating import Fate, GoesIn, Meeting, Pitch, Places, adjusted, goes_in
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.words import Estimate
@@ -216,3 +219,69 @@ def test_a_planted_pitch_beyond_its_clearance_is_always_named(clearances: list[f
     made = goes_in("6", "x", meetings, adjusted(drawn, pitches, 0.05), {"7": adjusted(drawn, (), 0.02)})
     assert made is not None and made.fate is Fate.NOT
     assert wrong in made.tight and wrong in made.sentence and "box 6" in made.sentence
+
+
+# ------------------------------------------------------------------------------ faces among them
+def drag_with_three_sizes() -> tuple[Network, dict[str, float], list[Pitch], list[Reading]]:
+    """Faces at 0 (the datum), 30, 70 and 100 of the drag, read as three sizes of which two share a face."""
+    at = {"face x 0": 0.0, "face x 30": 30.0, "face x 70": 70.0, "face x 100": 100.0}
+    faces = {
+        name: Face(maker="drag", axis="x", place_mm=place, facing=1 if place in (30.0, 100.0) else -1)
+        for name, place in at.items()
+    }
+    ends = (("face x 0", "face x 30", 30.2), ("face x 30", "face x 100", 70.1), ("face x 0", "face x 70", 69.95))
+    sizes = [Size(name=f"F{n}", a=faces[a], b=faces[b], mm=at[b] - at[a]) for n, (a, b, _) in enumerate(ends, 1)]
+    pitches = [Pitch(a, b, Estimate(mm, U), "pattern", f"F{n}") for n, (a, b, mm) in enumerate(ends, 1)]
+    return Network(sizes), at, pitches, [Reading(size=f"F{n}", mm=mm, u=U) for n, (*_, mm) in enumerate(ends, 1)]
+
+
+def test_faces_of_a_tool_are_adjusted_as_the_network_of_all_faces_adjusts_them() -> None:
+    """Sizes nobody measured, with their covariance, against `adjust` with tools of which nothing is believed before."""
+    network, at, pitches, readings = drag_with_three_sizes()
+    places = adjusted(at, pitches, 0.05, frozenset(("face x 0",)), frozenset(at))
+    free = Priors(tool_face=100.0, contraction=1e-9, held_back=1e-9, growth=1e-9, mismatch=1e-9, parting=1e-9)
+    whole = adjust(network, readings, free)
+    named = {name: f"drag {name}" for name in at}
+    for a, b in (("face x 30", "face x 70"), ("face x 70", "face x 100"), ("face x 0", "face x 100")):
+        told = whole.between(named[a], named[b])
+        assert at[b] - at[a] + places.between(a, b).value == pytest.approx(told.mm, abs=1e-5)
+        assert places.between(a, b).u == pytest.approx(told.u, rel=1e-3)
+    order = list(at)
+    one = np.array(
+        [
+            [places.cov[i][j] - places.cov[0][j] - places.cov[i][0] + places.cov[0][0] for j in range(4)]
+            for i in range(4)
+        ]
+    )
+    cov = whole.covariance([named[name] for name in order])
+    rows = np.eye(4) - np.eye(4)[0]
+    assert one == pytest.approx(rows @ cov @ rows.T, abs=2e-6)
+    assert places.off[0] == pytest.approx(0.0, abs=1e-6)  # the datum is where everything is counted from
+
+
+def test_the_errors_of_places_make_up_their_covariance() -> None:
+    _, at, pitches, _ = drag_with_three_sizes()
+    places = adjusted(at, pitches, 0.05, faces=frozenset(at))
+    rows = np.array([[cause.get(name, 0.0) for cause in places.causes()] for name in at])
+    assert rows @ rows.T == pytest.approx(np.array(places.cov), abs=1e-9)
+    assert adjusted(at, [], 0.05).causes() == ()
+
+
+def test_which_of_its_ends_is_off_a_size_does_not_tell() -> None:
+    """One size 0.6 too large: each end by half, either may have any share of it (even over 0.6: 0.6 / sqrt 12)."""
+    drawn, read = {"face x 0": 0.0, "face x 50": 50.0, "K1": 20.0}, [Pitch("face x 0", "face x 50", Estimate(50.6, U))]
+    places = adjusted(drawn, read, 0.05, faces=frozenset(("face x 0", "face x 50")))
+    assert places.off == pytest.approx((-0.3, 0.3, 0.0), abs=1e-6)
+    share = 0.6**2 / 12
+    assert places.between("K1", "face x 50").u ** 2 == pytest.approx(2 * 0.05**2 + share + (U / 2) ** 2, rel=1e-3)
+    assert places.between("face x 0", "face x 50").u == pytest.approx(U, rel=1e-4)
+
+
+def test_the_way_from_a_face_to_a_print_is_the_shortest_through_what_was_read() -> None:
+    read = [
+        Pitch(a, b, Estimate(10.0, U), "box 1", by)
+        for a, b, by in (("a", "b", "F1"), ("b", "c", "F2"), ("a", "c", "F3"), ("c", "d", "F4"))
+    ]
+    places = adjusted({"a": 0.0, "b": 10.0, "c": 20.0, "d": 30.0, "e": 40.0}, read, 0.05)
+    assert places.way("a", "d") == ("F3", "F4") and places.way("d", "b") == ("F4", "F2")
+    assert places.way("a", "e") == () and places.way("a", "a") == ()

@@ -170,17 +170,6 @@ def test_seats_in_the_drag_and_in_a_core_give_way_as_far_as_the_core_may_stand_o
     assert said(checked(made), "pitch") == []
 
 
-def test_of_two_places_near_an_end_the_nearer_is_meant() -> None:
-    from types import SimpleNamespace
-
-    from inspect_tui.shop.kit.together.places import Spot, _nearest
-
-    spots = [Spot("a", 20.0, SimpleNamespace(drawn=30.0)), Spot("b", 35.08, None), Spot("c", 90.0, None)]
-    assert _nearest(35.03, spots) == (spots[0], 1) and _nearest(35.06, spots) == (spots[1], 0)
-    assert _nearest(5.0, spots) == (spots[0], -1) and _nearest(20.0, spots) == (spots[0], 0)
-    assert _nearest(90.2, spots) is None
-
-
 def test_a_print_too_large_is_said_once_by_its_fit(record: Record) -> None:
     made = keyed(record)
     made.read("box 6", {"K7-1-P": 30.6})
