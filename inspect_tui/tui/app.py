@@ -21,9 +21,10 @@ from textual.screen import Screen
 from inspect_tui.errors import InspectError
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.settings.choices import STYLES
 from inspect_tui.tui import todo
 from inspect_tui.tui.place import NoPlace, Place
-from inspect_tui.tui.program import Program
+from inspect_tui.tui.program import WORDS, Program
 
 # place -> title, what it is for, module and class of its screen (made at the first visit, without arguments)
 PLACES = {
@@ -101,6 +102,7 @@ class InspectApp(Program):
         """Name the places; the first one is up already: made as a mode it would cost a second reading of all styles."""
         for name in PLACES:
             self.add_mode(name, partial(make_place, name))
+        self._as_set()
         self.call_after_refresh(_collect_again)
         self.set_timer(1.0, self.look_for_damage)  # once the first frame is up and looked at
         self.set_interval(BACKUP_LOOKED_FOR_S, self.back_up_when_due)
@@ -109,9 +111,39 @@ class InspectApp(Program):
                 with suppress(NotImplementedError, RuntimeError, ValueError):
                     asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self.action_leave)
 
+    # ---------------------------------------------------------------- settings
+    def _as_set(self) -> None:
+        """Take up colours and keys; what the settings say wrong is said, and stops nothing."""
+        wrong = list(self.settings.wrong)
+        if self.settings.theme in self.available_themes:
+            self.theme = self.settings.theme
+        elif self.settings.theme:
+            wrong.append(f"show.theme is {self.settings.theme!r}, which are no colours known here; they stay.")
+        for sentence in wrong:
+            self.notify(sentence, severity="warning", timeout=20, markup=False)
+        if self.settings.keys:
+            self.take_up_keys()
+
+    @work(thread=True, exit_on_error=False)
+    def take_up_keys(self) -> None:
+        """Look the chosen keys up beside the screen: every place is imported for it."""
+        from inspect_tui.tui.keys import chosen
+
+        good, wrong = chosen(self.settings.keys, every_binding())
+        self.call_from_thread(self._keys_are, good, wrong)
+
+    def _keys_are(self, good: dict[str, str], wrong: list[str]) -> None:
+        self.chosen_keys = good
+        self.set_keymap(good)
+        for sentence in wrong:
+            self.notify(sentence, severity="warning", timeout=20, markup=False)
+        for screen in self.screen_stack:
+            if isinstance(screen, Place) and screen.query("#foot"):
+                screen.put("#foot", screen.foot())
+
     def action_places(self) -> None:
         """Choose where to go."""
-        from inspect_tui.tui.choosers import Chooser
+        from inspect_tui.tui.question import Chooser
 
         rows = [(key, f"{title:<14} {what}") for key, (title, what, _, _) in PLACES.items()]
 
@@ -164,7 +196,7 @@ class InspectApp(Program):
     # ---------------------------------------------------------------- commands
     def action_command_palette(self) -> None:
         """All commands of the place, the places, the colours, quitting."""
-        from inspect_tui.tui.choosers import Chooser
+        from inspect_tui.tui.question import Chooser
 
         rows = [(command, f"{command.title:<34}  {command.help}") for command in self.get_system_commands(self.screen)]
 
@@ -176,13 +208,21 @@ class InspectApp(Program):
 
     def search_themes(self) -> None:
         """Choose the colours."""
-        from inspect_tui.tui.choosers import Chooser
+        from inspect_tui.tui.question import Chooser
 
         def chosen(name: str | None) -> None:
             if name is not None:
                 self.theme = name
+                self.keep_setting("show.theme", name)
 
         self.push_screen(Chooser("Which colours?", [(name, name) for name in sorted(self.available_themes)]), chosen)
+
+    def keep_unit(self) -> None:
+        """The unit that lengths are written in now is that of who sits at the Bench, from now on."""
+        word = next(word for word, unit in STYLES.items() if unit == self.written.unit)
+        who = self.bench.person.initials if self.bench and self.bench.person else ""
+        self.keep_setting(f"people.{who}" if who else "show.style", word)
+        self.notify(f"{who or 'Everybody'} reads lengths in {WORDS[self.written.unit]} from now on.", markup=False)
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Every command of the place, the places, and quitting."""
@@ -192,6 +232,8 @@ class InspectApp(Program):
             yield SystemCommand(f"Go to {title}", what, lambda key=key: self.call_later(self.go, key))
         if isinstance(screen, Place) and not hasattr(screen, "action_what_changed"):  # Jobs has a key for it
             yield SystemCommand("What was changed", "over the whole shop: who, when, why", partial(_changes, screen))
+        yield SystemCommand("Lengths in another unit", "mm, inches, 1/64 in: the next one", self.action_units)
+        yield SystemCommand("Keep this unit of lengths", "for who sits here, else for everybody", self.keep_unit)
         yield SystemCommand("Change the colours", "dark, light, or the terminal's own", self.action_change_theme)
         yield SystemCommand("Quit", "everything logged is on the disk", self.action_leave)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from rich.console import Console
 from rich.text import Text
 from textual.geometry import Region
+from textual.selection import Selection
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -30,6 +31,10 @@ class Panel(Widget):
     def plain(self) -> str:
         """What it shows, without styles."""
         return self._text.plain
+
+    def line(self, y: int) -> str:
+        """What stands on one of its lines; nothing below the last."""
+        return self._lines[y].plain if 0 <= y < len(self._lines) else ""
 
     @property
     def rows(self) -> int:
@@ -71,6 +76,19 @@ class Panel(Widget):
         if self._split_for != width:
             self._split(width)
         if y >= len(self._lines):
-            return Strip.blank(width, self.rich_style)
-        strip = Strip([s for s in self._lines[y].render(_CONSOLE) if s.text != "\n"])
-        return strip.adjust_cell_length(width).apply_style(self.rich_style)
+            return Strip.blank(width, self.rich_style).apply_offsets(0, y)
+        line = self._lines[y]
+        if (marked := self.text_selection) is not None and (span := marked.get_span(y)) is not None:
+            line = line.copy()
+            end = len(line) if span[1] == -1 else span[1]
+            line.stylize(self.screen.get_component_rich_style("screen--selection"), span[0], end)
+        strip = Strip([s for s in line.render(_CONSOLE) if s.text != "\n"])
+        return strip.adjust_cell_length(width).apply_style(self.rich_style).apply_offsets(0, y)
+
+    def get_selection(self, selection: Selection) -> tuple[str, str]:
+        """What of its lines is marked with the mouse, for the clipboard."""
+        return selection.extract("\n".join(line.plain.rstrip() for line in self._lines)), "\n"
+
+    def selection_updated(self, selection: Selection | None) -> None:
+        """What is marked is another part now."""
+        self.refresh()

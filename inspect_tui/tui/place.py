@@ -46,12 +46,14 @@ from textual import events
 from textual.actions import parse
 from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
+from textual.geometry import Offset
 from textual.message import Message
 from textual.widget import Widget
-from textual.widgets import Static
+from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
 from inspect_tui.errors import InspectError
+from inspect_tui.tui.mouse import foot_key, foot_with, tab_at
 from inspect_tui.tui.panel import Panel
 from inspect_tui.tui.question import OnTop
 from inspect_tui.tui.todo import only_read
@@ -114,6 +116,8 @@ class Place(OnTop[Any]):
         Binding("f1,question_mark", "help", "Keys", id="place.help"),
         Binding("f2", "app.command_palette", "All commands", id="place.commands"),
         Binding("f10", "app.places", "Places", id="place.places"),
+        Binding("ctrl+k", "app.units", "Lengths in mm, in inches, in 1/64 in", id="place.units", priority=True),
+        Binding("ctrl+c", "copy", "Copy what is marked, else the cut or size at hand", id="place.copy", priority=True),
         Binding("escape", "back", "Back", id="place.back"),
     ]
 
@@ -168,7 +172,7 @@ class Place(OnTop[Any]):
         if not self.SAYS_INSIDE:
             yield Static(id="say")
         yield Static(id="trouble")
-        yield Static(self.FOOT, id="foot")
+        yield Static(self.foot(), id="foot")
 
     def on_mount(self) -> None:
         """Come in for the first time."""
@@ -290,9 +294,14 @@ class Place(OnTop[Any]):
             event.stop()
             self.app.go("jobs")
 
-    # ---------------------------------------------------------------- keys
+    # ---------------------------------------------------------------- keys, the mouse, the clipboard
     def bindings(self) -> list[Binding]:
-        """The bindings of the place, its own first; of two for one key the place's own."""
+        """The bindings of the place, its own first, with the keys that were chosen for them."""
+        chosen = self.app.chosen_keys
+        return [b.with_key(chosen[b.id]) if b.id in chosen else b for b in self.own_bindings()]
+
+    def own_bindings(self) -> list[Binding]:
+        """The bindings of the place as it comes, its own first; of two for one key the place's own."""
         own: list[Binding] = []
         for cls in type(self).__mro__:
             if issubclass(cls, Place):
@@ -309,6 +318,40 @@ class Place(OnTop[Any]):
                 method = getattr(self, f"action_{name}")
                 about = (method.__doc__ or "").strip().partition("\n")[0]
                 yield SystemCommand(binding.description, about, partial(method, *given))
+
+    def foot(self) -> str:
+        """The keys that are shown, as somebody chose them."""
+        chosen = self.app.chosen_keys
+        return foot_with(self.FOOT, [(b.key, chosen[b.id]) for b in self.own_bindings() if b.id in chosen])
+
+    def on_click(self, event: events.Click) -> None:
+        """A click on a key of the foot is that key, one on a tab opens the page."""
+        if event.widget is None or event.widget.id is None:
+            return
+        at = event.screen_offset - event.widget.region.offset
+        if event.widget.id == "foot" and (key := foot_key(self.foot(), at.x, self.bindings())):
+            self.app.simulate_key(key)
+        elif event.widget.id == "tabs" and (page := tab_at(self.TABS, at.x)) is not None:
+            self.action_page(page)
+        else:
+            self.clicked(event.widget, at)
+
+    def clicked(self, widget: Widget, at: Offset) -> None:
+        """A click on a widget of the body that draws its rows itself, at a place inside it."""
+
+    def to_copy(self) -> str:
+        """What Ctrl+C copies where nothing is marked: a cut or a size; mostly nothing."""
+        return ""
+
+    def action_copy(self) -> None:
+        """Copy what is marked with the mouse, else the cut or the size at hand."""
+        field = self.focused.selected_text if isinstance(self.focused, Input) else ""
+        text = field or self.get_selected_text() or self.to_copy()
+        if text:
+            self.app.copy_to_clipboard(text)
+            self.say(f"Copied: {' '.join(text.split())[:60]}")
+        else:
+            self.say("Nothing is marked, and there is no cut or size here to copy.")
 
     def action_help(self) -> None:
         """All keys of this place, and its words."""

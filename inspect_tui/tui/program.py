@@ -4,21 +4,28 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from rich.terminal_theme import TerminalTheme
 from rich.text import Text
 from textual.screen import Screen
+from textual.theme import Theme
 
 from inspect_tui.errors import InspectError
 from inspect_tui.metrology.typed.show import MM
 from inspect_tui.record.store import Record
-from inspect_tui.shop.bench import memory
+from inspect_tui.shop.bench import apart, memory
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common.find import Subject
-from inspect_tui.tui import todo
+from inspect_tui.shop.settings import file
+from inspect_tui.shop.settings.choices import NEXT_STYLE, in_style
+from inspect_tui.tui import colours, todo
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.typed_ahead import TypedAhead
 
 if TYPE_CHECKING:
     from inspect_tui.shop.feature.material import Pick
+
+
+WORDS = {"mm": "mm", "in": "inches", "fraction": "1/64 in with the rest in thou"}
 
 
 class Program(TypedAhead[int]):
@@ -31,17 +38,71 @@ class Program(TypedAhead[int]):
         self.record = record
         self.bench = bench
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
-        self.bell_on = True
+        self.settings = file.read()
+        self.chosen_keys: dict[str, str] = {}  # id of a command -> the keys that somebody chose for it
+        self._bell_on = self.settings.bell
+        self._unit: str | None = None  # the unit of lengths that was switched to by key, for this stay
         self.written = MM  # how figures are written for whoever sits here
         self.today: str | None = None  # the day that forecasts are made for, where it is not that of this machine
+        self.restyle()
         if bench is not None:
-            bench.style = self.written
+            apart.attend(bench)
         self._ending = False
+
+    # ---------------------------------------------------------------- how somebody wants it
+    @property
+    def bell_on(self) -> bool:
+        """Whether the bell rings; kept in the settings when it is turned on or off."""
+        return self._bell_on
+
+    @bell_on.setter
+    def bell_on(self, on: bool) -> None:
+        self._bell_on = on
+        self.keep_setting("show.bell", "true" if on else "false")
 
     def bell_if_on(self) -> None:
         """Ring, unless it was turned off."""
         if self.bell_on:
             self.bell()
+
+    @property
+    def available_themes(self) -> dict[str, Theme]:
+        """The colours in which everything is read."""
+        return {name: theme for name, theme in super().available_themes.items() if name in colours.SHIPPED}
+
+    @property
+    def ansi_theme(self) -> TerminalTheme:
+        """What red, green, yellow ... are in the colours of now."""
+        theme = self.current_theme
+        return super().ansi_theme if theme.ansi else colours.terminal(theme)
+
+    def keep_setting(self, key: str, text: str) -> None:
+        """Write a setting; where that cannot be, say so: it holds until the program ends."""
+        from inspect_tui.shop.settings import write
+
+        try:
+            write.put(key, text)
+        except InspectError as problem:
+            self.notify(todo.said(problem), severity="warning", markup=False)
+        else:
+            self.settings = file.read()
+
+    def restyle(self) -> None:
+        """Write figures as whoever sits at the Bench wants them, at this job."""
+        bench = self.bench
+        person = bench.person.initials if bench is not None and bench.person is not None else ""
+        style = self.settings.style_for(person, bench.job.number if bench is not None else "")
+        self.written = in_style(style, self._unit) if self._unit else style
+        if bench is not None:
+            bench.style = self.written
+
+    def action_units(self) -> None:
+        """Lengths in mm, in decimal inches, in 1/64 in with the rest in thou; the next of them."""
+        self._unit = NEXT_STYLE[self.written.unit]
+        self.restyle()
+        self._arrive()
+        if callable(say := getattr(self.screen, "say", None)):
+            say(f"Lengths are written in {WORDS[self.written.unit]}, and figures typed without a unit are that.")
 
     def go(self, name: str) -> None:
         """Leave this place for another; each keeps its state while the program runs."""
@@ -85,6 +146,8 @@ class Program(TypedAhead[int]):
     def open_bench(self, job_of_id: bytes, subject: Subject) -> None:
         """Go to the Bench for this subject."""
         before = self.bench
+        if before is not None:
+            self.leave_tool(before)
         try:
             self.bench = Bench(
                 self.record,
@@ -96,9 +159,20 @@ class Program(TypedAhead[int]):
         except InspectError as problem:
             self.notify(todo.said(problem), severity="error", markup=False)
             return
-        self.bench.style = self.written
+        apart.attend(self.bench)
         self.remember(self.bench)
         self.call_later(self.go, "bench")
+
+    def leave_tool(self, bench: Bench) -> None:
+        """What is asked about on the tool that is left is kept as typed; what cannot be written goes on waiting."""
+        try:
+            doubted = bench.part()
+        except InspectError as problem:
+            self.notify(todo.not_logged(problem), severity="error", markup=False)
+        else:
+            if doubted:
+                said = f"{bench.subject.label}: its last size was not read, and {', '.join(doubted)} are like it."
+                self.notify(f"{said} One may have been passed over: they are marked.", markup=False)
 
     def job_changed(self, job_of_id: bytes) -> None:
         """A job or its drawing was changed: the stay that is open on it goes on with what holds now."""
@@ -107,13 +181,15 @@ class Program(TypedAhead[int]):
 
     # ---------------------------------------------------------------- what is kept outside the record
     def remember(self, bench: Bench) -> None:
-        """Come back to this tool, person and instrument next time."""
+        """Come back to this tool, person and instrument next time; whoever sits here now reads figures as they like."""
+        self.restyle()
         memory.remember(self.record, bench)
 
     def remember_unlogged(self, lines: list[str]) -> None:
         """Lines that stood in the entry or waited behind it when the Bench was left."""
         if self.bench is not None:
-            memory.remember_unlogged(self.record, [line for line in lines if line.strip()])
+            for line in lines:
+                self.bench.set_aside(line)
 
     def keep_form(self, title: str, texts: dict[str, str]) -> None:
         """Keep what was typed into a form that was never entered."""

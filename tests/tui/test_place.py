@@ -17,9 +17,9 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.tui import app as app_module
 from inspect_tui.tui.app import PLACES, InspectApp
-from inspect_tui.tui.choosers import Chooser, choose
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.place import Found, Place, page_keys, window
+from inspect_tui.tui.question import Chooser, choose
 from tests.conftest import SmallShop
 from tests.tui.hands import burst, settled
 
@@ -163,7 +163,7 @@ def test_escape_leads_to_the_places_unless_the_place_has_its_own(shop: SmallShop
     class Own(Walls):
         BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "new", "New", id="own.new")]
 
-    keys = {binding.key: binding.action for binding in Own().bindings()}
+    keys = {binding.key: binding.action for binding in Own().own_bindings()}
     assert keys["escape"] == "new" and keys["f1,question_mark"] == "help" and keys["n"] == "new"
 
     async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:

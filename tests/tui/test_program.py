@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Static
 
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.shop.bench import memory
+from inspect_tui.shop.settings import file, write
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.program import Program
 from tests.conftest import SmallShop
 from tests.tui.hands import burst, settled
 from tests.tui.test_place import (
@@ -59,3 +63,31 @@ def test_what_was_typed_is_kept_even_when_leaving_fails_too(shop: SmallShop) -> 
     with pytest.raises(ZeroDivisionError):
         run(shop, script)
     assert memory.unlogged(shop.record) == ["212.1"]
+
+
+def test_the_unit_of_lengths_is_that_of_the_person_and_switched_by_a_key(shop: SmallShop) -> None:
+    write.put(f"people.{shop.ab.initials}", "fraction")
+
+    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
+        assert app.bench and app.written == app.bench.style == Style("fraction")
+        await pilot.press("ctrl+k")
+        assert app.written.unit == "mm" and "written in mm" in str(place.query_one("#say", Static).render())
+        await pilot.press("ctrl+k")
+        assert app.bench and app.written == app.bench.style == Style("in")
+        app.keep_unit()
+        assert file.read().people == {shop.ab.initials: "inch"}
+
+    run(shop, script)
+
+
+def test_the_bell_is_kept_and_a_file_that_takes_nothing_stops_nothing(
+    shop: SmallShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    app = Program(shop.record, None)
+    app.bell_on = False
+    assert not file.read().bell and not Program(shop.record, None).bell_on
+    file.path().write_text("[show\n", "utf-8")
+    said = []
+    monkeypatch.setattr(app, "notify", lambda sentence, **_: said.append(sentence))
+    app.bell_on = True
+    assert app.bell_on and "put it right first" in said[0]

@@ -12,6 +12,7 @@ from typing import ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
+from textual import events
 from textual.geometry import Size
 from textual.message import Message
 from textual.strip import Strip
@@ -194,6 +195,13 @@ class CastingGrid(Widget):
     def columns_seen(self) -> int:
         """How many castings fit."""
         return max((self.size.width - self.name_width - WORD_WIDTH) // CELL, 1)
+
+    def on_click(self, event: events.Click) -> None:
+        """Go to the cell under the mouse."""
+        left, row = event.x - self.name_width - WORD_WIDTH, event.y - self.HEAD
+        column = self.left + left // CELL if left >= 0 else self.column
+        if 0 <= row < self.rows_seen and self.top + row < len(self.rows) and column < len(self.castings):
+            self.go(self.top + row, column)
 
     def on_resize(self) -> None:
         """Keep the current cell in sight."""

@@ -46,7 +46,7 @@ class OpenSampling(Place):
     OpenSampling #sheet { height: auto; }
     """
     NAME = "First article"
-    FOOT = "F1 keys  F3 who  F4 with  F5 size  F6 page  F7 order  F8 cannot  F10 places"
+    FOOT = "F1 keys  F3 who  F4 with  F5 size  Ctrl+U page  F8 pass  F9 take back  F10 places"
 
     def __init__(self) -> None:
         super().__init__()
@@ -93,7 +93,7 @@ class OpenSampling(Place):
             yield Static(id="sheet")
         yield Panel(id="say")
         yield Static(id="trouble")
-        yield Panel(self.FOOT, id="foot")
+        yield Panel(self.foot(), id="foot")
 
     def arrive(self) -> None:
         """The newest sampling of the job at hand; come back to, what was written meanwhile."""
@@ -143,7 +143,7 @@ class OpenSampling(Place):
         try:
             sampling = Sampling(record, job, rounds_of.pick_round(record, job, label), self.app.written)
         except InspectError as problem:
-            self.say(f"{todo.said(problem)} Ctrl+S begins one, Ctrl+L takes a file in.")
+            self.say(f"{todo.said(problem)} Ctrl+V begins one, Ctrl+L takes a file in.")
             self.sampling, self.filling = None, None
             self.job = job
             self.show()
@@ -198,7 +198,7 @@ class OpenSampling(Place):
         """Log one line for the current cell; what could not be used goes back into the field."""
         row, item = self.grid.required, self.grid.casting
         if self.filling is None or row is None or item is None:
-            self.say("There is no casting to measure yet: Ctrl+S adds some.")
+            self.say("There is no casting to measure yet: Ctrl+V adds some.")
             return text
         asked = self.filling.asked
         try:

@@ -95,7 +95,7 @@ def page_text(page: str, answered: Answer | None, searching: bool, width: int, s
     if page == "cuts":
         out = term.cuts_text(article.cuts, article.promises, answered.work, width, style)
         if article.cuts is not None and article.cuts.cuts:
-            out.append("Ctrl+A takes cuts over: they become work on the Bench\n", style="dim")
+            out.append("Ctrl+N takes cuts over: they become work on the Bench\n", style="dim")
         return out
     out = term.stock_text(article.stock, width, style)
     for line in article.passages:

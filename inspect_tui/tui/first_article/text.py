@@ -48,7 +48,7 @@ def pages(current: str, width: int) -> Text:
     for name in PAGES:
         out.append(f" {name} ", style="bold reverse" if name == current else "")
         out.append(" ")
-    out.append("F6 next page", style="dim")
+    out.append("Ctrl+U next page", style="dim")
     out.truncate(width)
     return out
 

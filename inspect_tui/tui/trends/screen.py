@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
 from textual.binding import Binding, BindingType
+from textual.geometry import Offset
+from textual.widget import Widget
 
 from inspect_tui.errors import InspectError
 from inspect_tui.model.work import Job, Tool
@@ -61,7 +63,7 @@ class TrendsScreen(Place):
         Binding("home", f"move(-{FAR})", "First", show=False),
         Binding("end", f"move({FAR})", "Last", show=False),
         Binding("a", "every", "One size a tool, every size, castings too", id="trends.every"),
-        Binding("slash,ctrl+f", "narrow", "Narrow the list: tool, core, size, job", id="trends.narrow"),
+        Binding("slash", "narrow", "Narrow the list: tool, core, size, job", id="trends.narrow"),
         Binding("o,f", "size", "Look at another tool or size", id="trends.size"),
         Binding("w", "only", "Only one person's readings, or one lot", id="trends.only"),
         Binding("x", "axis", "Chart over cores or over dates", id="trends.axis"),
@@ -69,6 +71,7 @@ class TrendsScreen(Place):
         Binding("c", "compare", "Compare with another size", id="trends.compare"),
         Binding("t", "told", "All that the chart says; tooling or foundry", id="trends.told"),
         Binding("n", "count", "Enter a count", id="trends.count"),
+        Binding("i", "file", "Take in a file: readings of tools, or counts", id="trends.file"),
         Binding("r", "repair", "Enter a repair", id="trends.repair"),
         Binding("u", "state", "Take the tool out of use, or back", id="trends.state"),
         Binding("l", "limit", "Enter an agreed limit of wear", id="trends.limit"),
@@ -180,6 +183,19 @@ class TrendsScreen(Place):
         shown = only or self.narrowed
         said = [f"narrowed to: {shown}"] if shown else []
         return f"Trends · {self.record.path.name}", " ".join([*said, self.working]).rstrip()
+
+    def clicked(self, widget: Widget, at: Offset) -> None:
+        """A click on a line of the list goes to it, one on the line that is marked opens it."""
+        if self.page != LIST or widget.id != "body":
+            return
+        row = self.top + at.y - 1  # under the head of the list
+        if not (1 <= at.y <= trends_text.list_room(self.fleet, *widget.size) and row < len(self.lines)):
+            return
+        if row == self.row:
+            self.action_open()
+        else:
+            self.row = row
+            self.show()
 
     def draw(self, width: int, height: int) -> None:
         """The open page; nothing is computed here but the drawing."""
@@ -435,6 +451,10 @@ class TrendsScreen(Place):
     def action_count(self) -> None:
         """Enter how many cores or moulds were made."""
         self._with_tool(lambda job, tool: forms.count(self, job, tool))
+
+    def action_file(self) -> None:
+        """Take in years of a sheet, or a table of counts."""
+        forms.file(self)
 
     def action_repair(self) -> None:
         """Enter what was done to the tool; its wear line starts again there."""

@@ -11,8 +11,8 @@ from inspect_tui.model.measuring import Calibration, Instrument, Person
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.common import find
-from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.first_article import pages
+from inspect_tui.tui.question import Chooser
 from tests.conftest import SmallShop
 from tests.tui.first_article.test_screen import found, run, small, text, typed
 
@@ -34,10 +34,10 @@ def go(monkeypatch: pytest.MonkeyPatch) -> Iterator[Event]:
 
 def test_a_reading_puts_what_was_found_out_of_date(opened: Record) -> None:
     async def script(pilot, app, screen) -> None:
-        await pilot.press("f6")
+        await pilot.press("ctrl+u")
         await found(pilot, screen)
         for _ in range(4):
-            await pilot.press("f6")
+            await pilot.press("ctrl+u")
         await pilot.pause()
         assert screen.page_name == "readings"
         await pilot.press("f3")
@@ -91,7 +91,7 @@ def test_what_was_written_elsewhere_shows_when_one_comes_back(shop: SmallShop) -
 
 def test_closing_a_question_reads_nothing_again_and_keeps_what_was_found(opened: Record) -> None:
     async def script(pilot, app, screen) -> None:
-        await pilot.press("f6")
+        await pilot.press("ctrl+u")
         await found(pilot, screen)
         before = screen.found
         await pilot.press("ctrl+r")

@@ -12,8 +12,8 @@ import pytest
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
-from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.first_article import pages
+from inspect_tui.tui.question import Chooser
 from tests.operations import questions
 from tests.tui.first_article.test_open_sampling import go  # noqa: F401  a fixture
 from tests.tui.first_article.test_screen import found, run, sheet, text
@@ -41,7 +41,7 @@ def test_what_was_asked_for_comes_when_the_search_has_its_answer(opened: Record,
 def test_who_has_turned_to_another_page_is_not_interrupted(opened: Record, go: Event) -> None:
     async def script(pilot, app, screen) -> None:
         await pilot.press("ctrl+r")
-        await pilot.press("f6")
+        await pilot.press("ctrl+u")
         go.set()
         await found(pilot, screen)
         await pilot.pause()
@@ -52,7 +52,7 @@ def test_who_has_turned_to_another_page_is_not_interrupted(opened: Record, go: E
 
 def test_an_answer_to_what_was_changed_meanwhile_does_not_count(opened: Record, go: Event) -> None:
     async def script(pilot, app, screen) -> None:
-        await pilot.press("f6")
+        await pilot.press("ctrl+u")
         screen.out_of_date()  # a reading was logged while the search was at work
         screen.search_if_needed()
         arrived, late = screen._arrived, []

@@ -10,8 +10,8 @@ from inspect_tui.shop.bench import memory
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.forms import Form
+from inspect_tui.tui.question import Chooser
 from tests.conftest import SmallShop
 from tests.tui.first_article.test_screen import (
     found,
@@ -45,7 +45,7 @@ def test_temperature_is_taken_along(shop: SmallShop) -> None:
 
 def test_a_question_is_put_right_from_the_list(opened: Record) -> None:
     async def script(pilot, app, screen) -> None:
-        await pilot.press("f6")
+        await pilot.press("ctrl+u")
         await found(pilot, screen)
         await pilot.press("ctrl+r")
         await pilot.pause()
@@ -78,7 +78,7 @@ def test_a_path_that_cannot_be_written_is_said_and_no_report_is_fixed(opened: Re
 
 def test_heights_over_the_table_count_from_the_datum(shop: SmallShop) -> None:
     async def script(pilot, app, screen) -> None:
-        await pilot.press("ctrl+z")
+        await pilot.press("shift+f5")
         await pilot.pause()
         await pilot.press(*"20.20", "enter")
         await pilot.pause()

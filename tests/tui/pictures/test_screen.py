@@ -93,7 +93,7 @@ def test_at_the_bench_they_are_added_and_withdrawn(made: Kit, tmp_path: Path) ->
     (tmp_path / "3.png").write_bytes(drawn(3))
 
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await seen(pilot, app, "ctrl+l")
+        await seen(pilot, app, "ctrl+a")
         assert "1 of 2 · core 1" in shown(app, "#title")
         await pilot.press("a")
         await settled(pilot)
@@ -121,7 +121,7 @@ def test_nothing_yet_and_what_is_not_here_are_said(made: Kit) -> None:
             path.unlink()
 
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        await seen(pilot, app, "ctrl+l")
+        await seen(pilot, app, "ctrl+a")
         assert shown(app, "#painting") == photo.NOT_HERE
         await pilot.press("escape")
         await settled(pilot)
