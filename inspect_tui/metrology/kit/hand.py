@@ -17,7 +17,7 @@ from inspect_tui.model.words import Estimate
 CLOSE = 3.0  # standard uncertainties within which a reading is another's target
 APART = 4.0  # times that close the two targets have to stand apart before a change can be seen
 LAYOUT_MM = 0.05  # how true a size is made by hand: a judgement, no source
-FLAT_MM = 1e-6
+FLAT_MM = 0.01  # places are written down to the hundredth
 
 
 @frozen_by_name

@@ -22,6 +22,7 @@ OPEN_MM = 2.0  # by how much places may differ along an axis in which no size is
 U_OPEN = 0.05  # mm, standard uncertainty of a place there
 ROUGH = 0.2  # share of its length by which a body about from its sizes may leave the mould before it surely does
 SAME = 0.01  # share of its volume up to which a body stands as it should: harmless
+FACE_MM = 1.0  # a face that would stand further off than this is another: more than play and what a shop keeps to
 HARM = 0.65  # harm where the body is not given: between none and all of it, a judgement
 
 
@@ -88,10 +89,13 @@ class LookAlike:
 class Mould:
     """What stops a core but its prints: bodies by core, the room of the mould, and which cores are set before which.
 
+    `faces` tell a core from its mirror image where nobody gave its body.
+
     `before` lacks a core whose turn is not known: then every other counts as set.
     """
 
     bodies: Mapping[str, Body] = {}
+    faces: Mapping[str, Mapping[str, Sequence[float]]] = {}  # places of a core's faces by axis
     room: Box | None = None
     before: Mapping[str, Collection[str]] = {}
 
@@ -127,7 +131,7 @@ def look_alikes(
     for core, prints in cores.items():
         for other, seats in cores.items():
             ways = _ways_in(core, prints, other, seats, all_placings.of(core, other, mirrored=False), mould)
-            if not ways and (core != other or core in mould.bodies):
+            if not ways and (core != other or core in mould.bodies or core in mould.faces):
                 ways = _ways_in(core, prints, other, seats, all_placings.of(core, other, mirrored=True), mould)
             alike += ways if every or not ways else [max(ways, key=lambda w: (w.body == "", w.rank))]
     alike.sort(key=lambda f: (f.core == f.seats_of, -round(f.rank, 3), -f.p, f.turned != "as drawn"))
@@ -219,8 +223,9 @@ def _ways_in(
         if own and turn.name == "as drawn":
             continue  # that is right
         came, at = turn.place(prints[0].at), seats[found[0]].at
-        stands = _stands(core, other, turn, (at[0] - came[0], at[1] - came[1], at[2] - came[2]), mould)
-        if stands is None or (turn.mirrored and own and (stands[0] is None or stands[0] <= SAME)):
+        shift = (at[0] - came[0], at[1] - came[1], at[2] - came[2])
+        stands = _stands(core, other, turn, shift, mould)
+        if stands is None or (turn.mirrored and own and _is_the_same(core, turn, shift, stands[0], mould)):
             continue  # its body cannot be there; or it is its own mirror image
         ways.append(
             LookAlike(
@@ -238,6 +243,26 @@ def _ways_in(
             )
         )
     return ways
+
+
+def _is_the_same(core: str, turn: Turn, shift: Off, harm: float | None, mould: Mould) -> bool:
+    """Whether a core that goes into its own seats so is the same there: by its body, else by where its faces stand.
+
+    Where neither is known, nothing tells it from its mirror image.
+    """
+    if harm is not None:
+        return harm <= SAME
+    faces = mould.faces.get(core, {})
+    for i, axis in enumerate(AXES):
+        mine, came = faces.get(axis, ()), faces.get(AXES[turn.swap[i]], ())
+        moved = [turn.sign[i] * place + shift[i] for place in came]
+        if mine and moved and not (_all_near(moved, mine) and _all_near(mine, moved)):
+            return False
+    return True
+
+
+def _all_near(places: Sequence[float], others: Sequence[float]) -> bool:
+    return all(min(abs(place - other) for other in others) <= FACE_MM for place in places)
 
 
 def _turned(print_: Print, turn: Turn) -> Sized:

@@ -15,7 +15,7 @@ def bodies(facts: KitFacts) -> dict[str, Body]:
 
     About, from its sizes: from face to face, and over its prints.
     """
-    given, faces, prints = facts.core_bodies, _faces(facts), _over_prints(facts)
+    given, faces, prints = facts.core_bodies, faces_of(facts), _over_prints(facts)
     made = {}
     for core in facts.cores:
         number, boxes = str(core.number), given.get(core.of_id)
@@ -31,7 +31,7 @@ def box_of(row: CoreBody | MouldOutline) -> Box:
     return Box(x0=row.x0, x1=row.x1, y0=row.y0, y1=row.y1, z0=row.z0, z1=row.z1)
 
 
-def _faces(facts: KitFacts) -> dict[Id, Places]:
+def faces_of(facts: KitFacts) -> dict[Id, Places]:
     """Core -> the places along each axis at which its sizes end."""
     by_core: dict[Id, Places] = {}
     for feature in facts.features:

@@ -214,7 +214,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
         *of_order(order, in_the_way, sequence, style),
         *kit_alike.findings(facts, lines, alike),
         *of_held(facts, free, held, lift_troubles),
-        *kit_sizes.findings(facts, style),
+        *kit_alike.not_stopped(kit_sizes.findings(facts, style), alike),
         *of_walls(facts, walls),
         *of_passages(facts, passages),
         *of_states(facts, states),

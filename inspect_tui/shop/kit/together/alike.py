@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit import lookalikes
 from inspect_tui.metrology.kit.bodies import AXES, Body, Box, hull
 from inspect_tui.metrology.kit.lookalikes import LookAlike, Mould, Print
@@ -12,7 +13,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Job
-from inspect_tui.shop.kit.bodies import box_of
+from inspect_tui.shop.kit.bodies import box_of, faces_of
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, Side
 from inspect_tui.shop.kit.order import seat_name
@@ -124,7 +125,12 @@ def _size(side: Side) -> Estimate | None:
 def _mould(facts: KitFacts, lines: tuple[FitLine, ...], bodies: Mapping[str, Body], order: Sequence[str]) -> Mould:
     scaled = {core: _tooling(facts.job, body) for core, body in bodies.items() if body.boxes}
     before = {core: set(order[:n]) for n, core in enumerate(order)}
-    return Mould(bodies=scaled, room=_room(facts, lines, scaled), before=before)
+    scale = dict(zip(AXES, _scale(facts.job), strict=True))
+    faces = {
+        facts.number(core): {axis: [place * scale[axis] for place in set(places)] for axis, places in of_core.items()}
+        for core, of_core in faces_of(facts).items()
+    }
+    return Mould(bodies=scaled, faces=faces, room=_room(facts, lines, scaled), before=before)
 
 
 def _tooling(job: Job, body: Body) -> Body:
@@ -158,10 +164,22 @@ def _room(facts: KitFacts, lines: tuple[FitLine, ...], bodies: Mapping[str, Body
 
 
 # ------------------------------------------------------------------------------ what is said of it
+def not_stopped(hands: Iterable[tuple[bool, Trouble]], alike: Sequence[LookAlike]) -> list[tuple[bool, Trouble]]:
+    """The same findings; a core that may be the wrong hand and whose prints would not stop it so is told that, too."""
+    goes = {a.core for a in alike if a.mirrored and a.core == a.seats_of}
+    told = []
+    for against, trouble in hands:
+        if trouble.kind == "hand" and goes.intersection(trouble.cores):
+            text = f"{trouble.sentence}; its prints would let it in so, and nobody would see it when it is set"
+            trouble = replace(trouble, sentence=text)
+        told.append((against, trouble))
+    return told
+
+
 def findings(facts: KitFacts, lines: tuple[FitLine, ...], alike: Sequence[LookAlike]) -> list[tuple[bool, Trouble]]:
     """(speaks against the kit, what): wrong ways in, those that only may be or do no harm as doubts.
 
-    A core made the wrong hand that would go into its own seats is no finding: nothing says that it is made so.
+    A core made the wrong hand that would go into its own seats is no finding by itself: nothing says it is made so.
     """
     unsure = partly(facts, lines)
     made: list[tuple[bool, Trouble]] = []

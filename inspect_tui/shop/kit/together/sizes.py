@@ -19,6 +19,7 @@ from inspect_tui.shop.common.sizes import Sizes
 from inspect_tui.shop.kit.cores import resin_of, rule_of, swelling_of
 from inspect_tui.shop.kit.facts import KitFacts, SizeState
 from inspect_tui.shop.kit.missing import CoreState
+from inspect_tui.shop.kit.seats import spots as kit_spots
 
 READY = ("fits proven", "shipped")
 
@@ -85,7 +86,7 @@ def _of_tool(
     elif rule is not None:
         made.append(Trouble("rule", cores, f"{tool.label}: {rule.sentence}", tool.label))
         explained = {r.sizes.feature.balloon for r in reads if r.sizes.feature.scale != "tool"}
-    hand = _hand(tool, reads, style)
+    hand = _hand(facts, tool, reads, style)
     if hand is not None:
         made.append(Trouble("hand", cores, hand.sentence, tool.label))
         explained |= {name for pair in hand.pairs for name in pair}
@@ -119,16 +120,18 @@ def _out(facts: KitFacts, tool: Tool, read: _Read, style: Style) -> str:
 
 def hand_of(facts: KitFacts, tool: Tool, style: Style = MM) -> WrongHand | None:
     """Was this tool made the wrong hand? By the lengths on it that were read; None where they do not say so."""
-    return _hand(tool, _reads(facts, tool), style)
+    return _hand(facts, tool, _reads(facts, tool), style)
 
 
-def _hand(tool: Tool, reads: Sequence[_Read], style: Style) -> WrongHand | None:
+def _hand(facts: KitFacts, tool: Tool, reads: Sequence[_Read], style: Style) -> WrongHand | None:
     sizes = []
     for read in reads:
         feature, band = read.sizes.feature, read.sizes.band
         if feature.quantity not in LENGTH_QUANTITIES or feature.axis not in ("x", "y", "z"):
             continue
-        places = {end.which: end.coord_mm for end in feature.ends}
+        # places at tooling scale are brought to those of the casting: sizes of both scales end on the same faces
+        scale = 1.0 + kit_spots.contraction(facts, feature) if feature.scale == "tool" else 1.0
+        places = {end.which: end.coord_mm / scale for end in feature.ends if end.coord_mm is not None}
         sizes.append(
             MadeSize(
                 name=feature.balloon,

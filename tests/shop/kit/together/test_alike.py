@@ -7,6 +7,7 @@ import pytest
 from inspect_tui.metrology.kit.lookalikes import STOP_MM
 from inspect_tui.model.mould import CoreBody, MouldOutline
 from inspect_tui.record.store import Record
+from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit import fits as kit_fits
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.facts import KitFacts
@@ -203,6 +204,49 @@ def test_a_core_that_would_only_be_wrong_if_it_were_made_so_is_no_finding(record
     check = checked(made)
     assert [(a.mirrored, a.turned) for a in check.look_alikes] == [(True, "mirrored across y")]
     assert not [t for t in (*check.found, *check.open) if t.kind in ("hand", "lookalike")]
+
+
+def offset(record: Record) -> Kit:
+    """Core 5 on three prints in a row along x, evenly apart in neither way, with its body beside them along y alone."""
+    made = even(record, count=3, last=500.0)
+    made.print_and_seat("K9", 5, "drag", 60.0, 60.5, "y", holds="y", at_x=700.0, at_y=0.0, at_z=0.0)
+    made.add_tool("box 5", "core_box", 5)
+    for balloon, axis, low, high in (("F1", "x", 90.0, 710.0), ("F2", "y", -20.0, 60.0), ("F3", "z", 0.0, 40.0)):
+        made.add_feature(balloon, axis, high - low, (5, 1, low), (5, -1, high), ("box 5",))
+    made.add_feature("F4", "y", 30.0, (5, 1, -20.0), (5, -1, 10.0), ("box 5",))
+    made.add_feature("F9", "y", 400.0, ("drag", -1, -200.0), ("drag", 1, 200.0), ())
+    return made
+
+
+def test_where_nobody_gave_a_body_its_faces_tell_a_core_from_its_mirror_image(record: Record) -> None:
+    made = offset(record)
+    check = checked(made)
+    assert [(a.mirrored, a.turned, a.harm) for a in check.look_alikes if a.core == a.seats_of] == [
+        (True, "mirrored across y", None)
+    ]
+    assert not [t for t in (*check.found, *check.open) if t.kind in ("hand", "lookalike")]
+
+
+def test_a_core_that_is_its_own_mirror_image_by_its_faces_has_no_wrong_hand(record: Record) -> None:
+    made = even(record, count=3, last=500.0)
+    made.print_and_seat("K9", 5, "drag", 60.0, 60.5, "y", holds="y", at_x=700.0, at_y=0.0, at_z=0.0)
+    made.add_feature("F2", "y", 40.0, (5, 1, -20.0), (5, -1, 20.0), ())
+    assert checked(made).look_alikes == ()
+    made.add_feature("F3", "y", 20.4, (5, 1, -20.0), (5, -1, 0.4), ())  # what play may hide is no other face
+    assert checked(made).look_alikes == ()
+    made.add_feature("F4", "y", 35.0, (5, 1, -20.0), (5, -1, 15.0), ())
+    assert [a.turned for a in checked(made).look_alikes] == ["mirrored across y"]
+
+
+def test_the_wrong_hand_that_its_prints_would_not_stop_is_said_so(record: Record) -> None:
+    made = offset(record)
+    made.read("box 5", {"F1": 620.0 * 1.01, "F2": 80.0 * 1.01, "F4": 50.0 * 1.01})
+    (told,) = [t for t in checked(made).found if t.kind == "hand"]
+    assert "F4 reads 50.50 where 30.30 is wanted, and 50.50 is what is left of F2" in told.sentence
+    assert told.sentence.endswith("its prints would let it in so, and nobody would see it when it is set")
+    edit.change_fit(record, made.job, made.fit["K9"], at_y=30.0)  # the other hand would not go in
+    (told,) = [t for t in checked(made).found if t.kind == "hand"]
+    assert "let it in" not in told.sentence
 
 
 # ------------------------------------------------------------------------------ what is known of prints and the mould

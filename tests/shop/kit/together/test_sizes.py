@@ -165,6 +165,20 @@ def test_the_wrong_rule_is_named_on_a_pattern_too(record: Record) -> None:
     assert len(against) == 1 and against[0].startswith("drag pattern: all 3 sizes are 0.99 % over target")
 
 
+def test_a_print_that_stands_as_far_from_the_wrong_end_is_the_wrong_hand(record: Record) -> None:
+    """Its position at tooling scale and the length of the core at casting scale end on the same face."""
+    made = with_patterns(begin(record))
+    made.add_core(4)
+    made.add_tool("box 4", "core_box", 4)
+    made.add_feature("L1", "x", 200.0, (4, 1, 50.0), (4, -1, 250.0), ("box 4",), 199.0, 201.0)
+    made.add_feature(
+        "P1", "x", 61.0, (4, 1, 50.5), (4, 1, 111.5), ("box 4",), 60.8, 61.2, scale="tool", quantity="position"
+    )
+    made.read("box 4", {"L1": 202.0, "P1": 141.0})
+    against, _ = of(checked(made), "hand")
+    assert len(against) == 1 and "P1 reads 141.00 where 61.00 is wanted, and 141.00 is what is left of L1" in against[0]
+
+
 def test_angles_have_no_hand(record: Record) -> None:
     made = sized(record)
     for balloon, degrees in (("A1", 30.0), ("A2", 50.0)):
