@@ -161,8 +161,8 @@ class SmallShop:
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_xdist_auto_num_workers() -> int:
-    """A worker more than cores: tests of the screen wait a third of their time until nothing moves any more."""
-    return len(os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else range(os.cpu_count() or 1)) + 1
+    """As many workers as cores: nothing waits, and each more would read all modules and make all worlds once more."""
+    return len(os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else range(os.cpu_count() or 1))
 
 
 def pytest_collection_finish() -> None:

@@ -1,12 +1,18 @@
-"""The invented shop with three samplings, copied for each test that writes; and screens painted when they are left."""
+"""The invented shop with three samplings, copied for each test that writes; screens painted when they are left; and
+a program that is waited for till nothing in it is left to do."""
 
 from __future__ import annotations
 
+import asyncio
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from time import monotonic, process_time
 
 import pytest
+import textual.app
+import textual.pilot
+from textual._context import active_app
 from textual.app import App
 from textual.css.model import RuleSet
 from textual.css.stylesheet import Stylesheet
@@ -76,3 +82,45 @@ def _painted_when_left(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(Screen, "_compositor_refresh", _refreshed)
     monkeypatch.setattr(Screen, "_on_screen_suspend", _suspended)
     monkeypatch.setattr(App, "_shutdown", _shut_down)
+
+
+BREATH_S = 0.002  # so long a thread is left to work before it is asked again
+IDLE_S = 0.02  # a thread that does nothing for so long waits for somebody: so long Textual's own hands wait for a key
+
+
+async def _till_quiet(min_sleep: float = 0.0, max_sleep: float = 10.0) -> None:
+    """Until no message, no painting and no thread of the program is left, instead of until the processor is idle.
+
+    Textual sleeps 20 ms and looks whether the process worked meanwhile, twice a key: most of the time of a test.
+    """
+    loop, app = asyncio.get_running_loop(), active_app.get()
+    until, busy, looked = monotonic() + max_sleep, process_time(), monotonic()
+    while monotonic() < until:
+        await asyncio.sleep(0)
+        if loop._ready:  # type: ignore[attr-defined]
+            continue
+        if app.screen_stack and app.screen._update_timer._active.is_set():
+            app.screen._on_timer_update()
+            continue
+        if not any(worker.is_running for worker in app.workers):
+            break
+        await asyncio.sleep(BREATH_S)
+        now, cpu = monotonic(), process_time()
+        if now - looked >= IDLE_S:
+            if cpu - busy < (now - looked) / 20:
+                break
+            busy, looked = cpu, now
+
+
+async def _there(pilot: textual.pilot.Pilot[object], timeout: float = 30.0) -> bool:
+    """No widget has to be asked whether it is through: what follows waits till no message is left anywhere."""
+    return True
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _waited_for_what_there_is() -> Iterator[None]:
+    with pytest.MonkeyPatch.context() as patch:
+        for module in (textual.app, textual.pilot):
+            patch.setattr(module, "wait_for_idle", _till_quiet)
+        patch.setattr(textual.pilot.Pilot, "_wait_for_screen", _there)
+        yield
