@@ -16,10 +16,15 @@ the ends. `read` of the form sees all values together. What is doubtful is a `Do
 the same texts taken again are meant. `watch(texts)` says, while somebody types, what follows. Enter goes to the next
 field and from the last one is Done; Ctrl+S is Done from anywhere; Esc leaves. When the program ends under an open form,
 what was typed is kept and stands in the form when it is opened the next time.
+
+The whole hint of the field at hand stands under the fields, however long. A field with `choices` has a list (Ctrl+L).
+With `like` the fields are filled in as those of something that is there (Ctrl+N); what names it gets the next name.
+With `again` it is entered and the form stays for another like it (Ctrl+G).
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, ClassVar
 
@@ -34,12 +39,13 @@ from textual.widgets import Input, Static
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.tui.question import Question
+from inspect_tui.tui.question import Chooser, Question
 from inspect_tui.tui.todo import said
 
 AGAIN = " Ctrl+S again keeps it as it is."
 KEPT = "This was typed here before and never entered. Ctrl+S enters it, Esc leaves it."
 LONGEST = 400  # letters in a field
+_NUMBERED = re.compile(r"(.*?)(\d{1,6})")
 
 
 class Doubt(NamedTuple):
@@ -49,13 +55,20 @@ class Doubt(NamedTuple):
     sentences: Sequence[str]
 
 
+Choices = Sequence[str | tuple[str, str]] | Callable[[], Sequence[str | tuple[str, str]]]
+
+
 class Field(NamedTuple):
-    """A line of a form; `label` is `name: hint`, `read` makes a value of the text or a `Wrong`."""
+    """A line of a form; `label` is `name: hint`, `read` makes a value of the text or a `Wrong`.
+
+    `choices` are what can stand there, or gives it when it is asked for: words, or (word, about it).
+    """
 
     key: str
     label: str
     first: str = ""
     read: Callable[[str], Any] | None = None
+    choices: Choices = ()
 
     @property
     def name(self) -> str:
@@ -68,6 +81,7 @@ class Field(NamedTuple):
         return self.label.partition(": ")[2]
 
 
+Like = Callable[[], Sequence[tuple[str, Mapping[str, str]]]]  # things that are there: what they are called, their texts
 Fields = Sequence[Field] | Sequence[tuple[str, str, str]]
 Texts = dict[str, str]
 
@@ -82,14 +96,19 @@ def ask(
     then: Callable[[Any], Any] | None = None,
     watch: Callable[[Texts], str] | None = None,
     wrong: str = "",
+    like: Like | None = None,
+    again: bool = False,
 ) -> None:
-    """Put a form over a place; `then` gets what `use` gave back (without `use`, what was read) once it has closed."""
+    """Put a form over a place; `then` gets what `use` gave back (without `use`, what was read) once it has closed.
+
+    `like` gives what the fields can be filled in from, the newest first; `again`: another one can follow at once.
+    """
 
     def closed(answer: tuple[Any] | None) -> None:
         if answer is not None and then is not None:
             then(answer[0])
 
-    place.app.push_screen(Form(title, fields, read, use, watch=watch, wrong=wrong), closed)
+    place.app.push_screen(Form(title, fields, read, use, watch=watch, wrong=wrong, like=like, again=again), closed)
 
 
 def first(fields: Sequence[tuple[str, str]], values: Mapping[str, str]) -> list[Field]:
@@ -104,15 +123,19 @@ class Form(Question[tuple[Any]]):
     Form { align: center middle; }
     Form #box { width: 79; max-width: 100%; height: auto; max-height: 100%; background: $surface;
         border: round $primary; padding: 0 1; }
-    Form VerticalScroll { height: auto; max-height: 14; }
+    Form VerticalScroll { height: auto; max-height: 12; }
     Form .row { height: 1; }
     Form .label { width: 16; height: 1; }
     Form Input, Form Input:focus { width: 1fr; border: none; height: 1; padding: 0 1; background: $boost; }
     Form Input:focus { background: $primary 30%; }
+    Form #hint { height: auto; max-height: 3; color: $text-muted; }
     Form #follows, Form #wrong { height: auto; max-height: 6; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         ("ctrl+s", "done", "Done"),
+        ("ctrl+l", "list", "What can stand in this field"),
+        ("ctrl+n", "like", "As one that is there"),
+        ("ctrl+g", "again", "Enter it, and another like it"),
         ("down", "app.focus_next", ""),
         ("up", "app.focus_previous", ""),
     ]
@@ -126,24 +149,35 @@ class Form(Question[tuple[Any]]):
         *,
         watch: Callable[[Texts], str] | None = None,
         wrong: str = "",
+        like: Like | None = None,
+        again: bool = False,
     ) -> None:
         """`wrong` stands under the fields from the beginning: why the form is asked for again."""
         super().__init__()
         self.title_text, self.first_wrong = title, wrong
         self.fields = [Field(*given) for given in fields]
         self.read, self.use, self.watch_fields = read, use, watch
+        self.like, self.again = like, again
         self._meant: Texts | None = None  # texts whose doubts have been said
+        self._entered: list[Any] = []  # what came of those before, with `again`
+        self._names: set[str] = set()  # ... and what they are called
 
     # ---------------------------------------------------------------- the screen
     def compose(self) -> ComposeResult:
         """A field a line, its label before it and a hint in it while it is empty."""
-        with Vertical(id="box"):
-            yield Static(Text(f"{self.title_text}  (Enter goes on, Ctrl+S done, Esc leaves)", style="bold"))
+        keys = ["Enter goes on", "Ctrl+S done"]
+        keys += ["Ctrl+L list"] if any(field.choices for field in self.fields) else []
+        keys += ["Ctrl+N as one there is"] if self.like else []
+        keys += ["Ctrl+G and one more"] if self.again else []
+        with Vertical(id="box") as box:
+            box.border_subtitle = "  ".join([*keys, "Esc leaves"])
+            yield Static(Text(self.title_text, style="bold"))
             with VerticalScroll(can_focus=False):
                 for field in self.fields:
                     with Horizontal(classes="row"):
                         yield Static(Text(field.name, style="bold", no_wrap=True), classes="label")
                         yield Input(field.first, id=f"field-{field.key}", max_length=LONGEST, placeholder=field.hint)
+            yield Static(id="hint")
             yield Static(id="follows")
             yield Static(id="wrong")
 
@@ -168,6 +202,19 @@ class Form(Question[tuple[Any]]):
     def on_input_changed(self) -> None:
         """Show what follows."""
         self._follow()
+
+    def on_descendant_focus(self) -> None:
+        """Say all of the hint of the field at hand, and what can stand there."""
+        field = self._at_hand()
+        if field is None:
+            return
+        said = f"{field.name}: {field.hint}" if field.hint else field.name
+        self.query_one("#hint", Static).update(Text(said + (" (Ctrl+L: list)" if field.choices else "")))
+
+    def _at_hand(self) -> Field | None:
+        """The field with the keyboard."""
+        at = self.focused.id if isinstance(self.focused, Input) else None
+        return next((field for field in self.fields if f"field-{field.key}" == at), None)
 
     def _follow(self) -> None:
         self.query_one("#follows", Static).update(Text(self._following(), style="bold"))
@@ -196,15 +243,78 @@ class Form(Question[tuple[Any]]):
 
     def action_done(self) -> None:
         """Read the fields and use them; whatever is refused is said, and everything typed stays."""
+        done, result = self._taken()
+        if done:
+            self.finish(result)
+
+    def _taken(self) -> tuple[bool, Any]:
+        """Whether the fields were used, and what came of it; what is wrong is said."""
         try:
             result = self._used()
         except InspectError as problem:
-            self.refuse(said(problem))
-            return
+            result = Wrong(said(problem))
         if isinstance(result, Wrong):
             self.refuse(said(result))
+            return False, None
+        return True, result
+
+    def action_list(self) -> None:
+        """Choose what stands in the field at hand."""
+        field = self._at_hand()
+        if field is None or not field.choices:
+            return
+        listed = field.choices() if callable(field.choices) else field.choices
+        rows = [(row, row) if isinstance(row, str) else (row[0], f"{row[0]:<14} {row[1]}") for row in listed]
+
+        def take(word: str | None) -> None:
+            if word is not None:
+                self._input(field.key).value = word
+                self.focus_next(Input)
+
+        if rows:
+            self.app.push_screen(Chooser(f"{field.name}?", rows), take)
         else:
-            self.finish(result)
+            self._say("There is nothing to choose from yet.")
+
+    def action_like(self) -> None:
+        """Fill the fields in as those of something that is there."""
+        listed = self.like() if self.like is not None else ()
+
+        def take(at: int | None) -> None:
+            if at is None:
+                return
+            for key, text in listed[at][1].items():
+                if any(field.key == key for field in self.fields):
+                    self._input(key).value = text
+            self._next_name({name for name, _ in listed})
+
+        if listed:
+            rows = [(at, name) for at, (name, _) in enumerate(listed)]
+            self.app.push_screen(Chooser("As which one?", rows), take)
+        elif self.like is not None:
+            self._say("There is none yet.")
+
+    def action_again(self) -> None:
+        """Enter it, and keep the fields for another one like it."""
+        if not self.again:
+            return
+        done, result = self._taken()
+        if not done:
+            return
+        self._entered.append(result)
+        self._meant = None
+        self.app.drop_form(self.title_text)
+        self._names.add(self._input(self.fields[0].key).value.strip())
+        self._next_name({name for name, _ in self.like()} if self.like is not None else set())
+        self._say("")
+        what = result if isinstance(result, str) else "Entered"
+        self.query_one("#wrong", Static).update(Text(f"{what.rstrip('.')}. Another like it:", style="bold green"))
+
+    def _next_name(self, taken: set[str]) -> None:
+        """The first field, which names it, gets the next name that is free."""
+        name = self._input(self.fields[0].key)
+        name.value = next_name(name.value.strip(), {word.partition("  ")[0] for word in taken} | self._names)
+        name.focus()
 
     def _used(self) -> Any:
         values = {}
@@ -230,6 +340,10 @@ class Form(Question[tuple[Any]]):
             self.query_one("#follows", Static).update("")  # said once is enough
         self._say(sentence if sentence[-1:] in ".!?" else f"{sentence}.")
 
+    def _left_with(self) -> tuple[Any] | None:
+        """What the place hears when the form is left: of those that were entered before, the last."""
+        return (self._entered[-1],) if self._entered else None
+
     def finish(self, result: Any) -> None:
         """Close with what came of it."""
         self.app.drop_form(self.title_text)
@@ -238,10 +352,23 @@ class Form(Question[tuple[Any]]):
     async def action_dismiss(self, result: tuple[Any] | None = None) -> None:
         """Leave it; nothing of it is kept."""
         self.app.drop_form(self.title_text)
-        self.dismiss(result)
+        self.dismiss(self._left_with() if result is None else result)
 
     def leave(self) -> None:
         """The program ends, or the place is left, under the open form: keep what was typed."""
         typed = self.values()
         if typed != {field.key: field.first.strip() for field in self.fields}:
             self.app.keep_form(self.title_text, typed)
+
+
+def next_name(name: str, taken: set[str]) -> str:
+    """The next name that is free: F12 after F9 to F11 are there, box 4 after box 3, K7-2 after K7-1."""
+    numbered = _NUMBERED.fullmatch(name)
+    if numbered is None:
+        return name
+    head, digits = numbered.groups()
+    there = {word.casefold() for word in taken}
+    number = int(digits)
+    while f"{head}{number:0{len(digits)}d}".casefold() in there:
+        number += 1
+    return f"{head}{number:0{len(digits)}d}"

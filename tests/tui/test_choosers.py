@@ -13,7 +13,7 @@ from textual.widgets import Input, Static
 from inspect_tui.errors import DiskFull
 from inspect_tui.tui import choosers
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.choosers import NEW, Chooser
+from inspect_tui.tui.question import NEW, Chooser
 from tests.conftest import SmallShop
 from tests.tui.hands import burst, settled
 

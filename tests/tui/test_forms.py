@@ -198,3 +198,74 @@ def test_a_form_that_nothing_was_typed_into_is_not_kept(shop: SmallShop) -> None
 
     run(shop, leave)
     assert memory.kept_form(shop.record, "A feature") == {}
+
+
+def test_the_hint_of_the_field_at_hand_stands_whole_under_the_fields(shop: SmallShop) -> None:
+    long = "at: " + "where the ends stand along the axis, such as 20 82; " * 3
+    lines = [Field("a", "name: short"), Field("b", long, "", None, ["one", ("two", "the second")])]
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        forms.ask(app.screen, "Hints", lines)
+        await pilot.pause()
+        assert str(app.screen.query_one("#hint", Static).render()) == "name: short"
+        await pilot.press("enter")
+        await pilot.pause()
+        hint = app.screen.query_one("#hint", Static)
+        assert str(hint.render()) == f"{long} (Ctrl+L: list)" and hint.size.height == 3
+        box = app.screen.query_one("#box")
+        assert "Ctrl+L list" in str(box.border_subtitle) and "Ctrl+G" not in str(box.border_subtitle)
+        await pilot.press("ctrl+l", "t", "w", "o", "enter")
+        await settled(pilot)
+        assert app.screen.query_one("#field-b", Input).value == "two"
+        await pilot.press("ctrl+g", "ctrl+n")  # there is nothing like it: neither does anything
+        assert isinstance(app.screen, Form)
+
+    run(shop, script)
+
+
+def test_one_like_another_is_entered_and_the_place_hears_of_the_last(shop: SmallShop) -> None:
+    there = [("F9", {"balloon": "F9", "name": "bore", "size": "20"})]
+    used: list[Any] = []
+    heard: list[Any] = []
+
+    def use(values: dict[str, Any]) -> Any:
+        if values["name"] == "bad":
+            return Wrong("no")
+        used.append((values["balloon"], values["name"]))
+        return f"Added {values['balloon']}."
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        forms.ask(app.screen, "More", FIELDS, use=use, then=heard.append, like=lambda: there, again=True)
+        await pilot.pause()
+        await pilot.press("ctrl+n", "enter")
+        await settled(pilot)
+        assert app.screen.query_one("#field-balloon", Input).value == "F10"
+        await pilot.press("ctrl+g")
+        await settled(pilot)
+        assert wrong(app) == "Added F10. Another like it:"
+        app.screen.query_one("#field-name", Input).value = "bad"
+        await pilot.press("ctrl+g")
+        await settled(pilot)
+        assert wrong(app) == "no." and app.screen.query_one("#field-balloon", Input).value == "F11"
+        app.screen.query_one("#field-name", Input).value = "slot"
+        await pilot.press("ctrl+g", "escape")
+        await settled(pilot)
+        assert not isinstance(app.screen, Form)
+
+    run(shop, script)
+    assert used == [("F10", "bore"), ("F11", "slot")] and heard == ["Added F11."]
+
+
+@pytest.mark.parametrize(
+    ("name", "taken", "following"),
+    [
+        ("F9", {"F9", "F10"}, "F11"),
+        ("box 3", {"box 3"}, "box 4"),
+        ("K7-1", {"k7-1", "K7-2"}, "K7-3"),
+        ("F09", {"F09"}, "F10"),
+        ("throat", {"throat"}, "throat"),
+        ("F9", set(), "F9"),
+    ],
+)
+def test_the_next_name_is_the_next_number_that_is_free(name: str, taken: set[str], following: str) -> None:
+    assert forms.next_name(name, taken) == following

@@ -10,8 +10,8 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.question import Chooser
 from tests.conftest import SmallShop
 from tests.tui.hands import burst, settled
 

@@ -100,6 +100,13 @@ def expansion_of(material: str, direction: str = "along grain") -> Coefficient |
     return _middle(fitting, 1e-6, EXPANSION_REL_U)
 
 
+def materials_known() -> list[str]:
+    """What people call the materials whose expansion is in the table, by name."""
+    printed = {row["material"] for row in tables.rows("materials") if row["property"] == "cte"}
+    called = {row["name"] for row in tables.rows("material_names") if printed & set(row["materials"].split("|"))}
+    return sorted(printed | called)
+
+
 def sound_velocity(material: str) -> Coefficient | None:
     """Velocity of longitudinal sound, m/s, of a material as people write it; None where the table has none.
 

@@ -3,6 +3,13 @@
 from __future__ import annotations
 
 
+def known() -> list[str]:
+    """The materials whose expansion the table knows, as people call them."""
+    from inspect_tui.metrology.sizes.movement import materials_known
+
+    return materials_known()
+
+
 def expansion(material: str | None) -> float | None:
     """Thermal expansion per degC of a material as people write it; None where the table does not know it.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import replace
@@ -13,14 +14,49 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import AXES, QUANTITIES, SCALES, Band, Id
 from inspect_tui.model.work import Feature, Job, Tool
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common.geometry import entry
+from inspect_tui.shop.common.geometry import entry, meaning
 from inspect_tui.shop.common.geometry.faces import core_numbers
 from inspect_tui.shop.common.sizes import KIND_WORDS
 from inspect_tui.shop.jobs import jobs, raw_limits
 from inspect_tui.shop.jobs.file.features import BETWEEN
+from inspect_tui.shop.jobs.file.plan import PLAN_U
+from inspect_tui.shop.jobs.file.values import percent
 from inspect_tui.shop.jobs.hints import hints
 
 LINES = 6  # of what follows from the fields: more do not fit under them
+
+MEASURES = {
+    "length": "between two faces",
+    "width": "the same, across",
+    "depth": "the same, inwards",
+    "step": "from one face to the next",
+    "position": "of a face from the datum",
+    "wall": "thickness of metal",
+    "diameter": "of something round",
+    "radius": "of a corner or bend",
+    "angle": "in degrees",
+    "flatness": "of a face, one reading",
+    "temperature": "in degrees",
+    "attribute": "go or no-go",
+}
+ALONG = {
+    "x": "along the length of the mould",
+    "y": "across it",
+    "z": "upwards",
+    "oblique": "along a direction of its own",
+    "none": "of something round, or of no direction",
+}
+LIES_BETWEEN = {
+    "metal": "of the casting, as a wall: both faces look outwards",
+    "space": "as an opening: the faces look at each other",
+    "face": "both faces look the same way, as a step",
+    "face-": "both faces look the other way",
+}
+AT_SCALE = {
+    "cast": "a size of the casting: tools are larger by the contraction",
+    "tool": "of a print, key or seat: as it is on the tool",
+    "layout": "of the casting, measured on tools only",
+}
 
 FIELDS = (
     ("balloon", "balloon: such as F12", ""),
@@ -36,6 +72,11 @@ FIELDS = (
     ("limits_raw", "raw limits: as cast, such as ±1.5, 622..626, DCTG 9; empty: it must clean up", ""),
     ("at", "at A B: where the ends stand along the axis, such as 20 82; may be left out", ""),
     ("scale", "scale: cast; tool for a print, key or seat; layout: measured on tools only", "cast"),
+    ("coat", "coat A B: wash on the ends, such as 0.2 0; empty: none said", ""),
+    ("draft", "draft: degrees, and over which height, such as 1 60; may be left out", ""),
+    ("own", "contracts: by its own, such as 0.8 %; empty: as the job", ""),
+    ("direction", "direction: of an oblique one, x y z, such as 0.6 0.8 0", ""),
+    ("where", "where: x y z of the spot at which it is taken; may be left out", ""),
     ("note", "note: such as at x = 120, z = 30, or: on the casting cut up", ""),
 )
 
@@ -67,6 +108,19 @@ def fields_of(feature: Feature, core_numbers: Mapping[Id, int]) -> list[tuple[st
         "scale": feature.scale,
         "stock": " ".join(_plain(ends[w].stock_mm) if w in ends else "0" for w in "AB"),
         "at": " ".join(_plain(end.coord_mm) for end in feature.ends if end.coord_mm is not None),
+        "coat": " ".join(_plain(ends[w].coat_mm) if w in ends else "0" for w in "AB")
+        if any(end.coat_mm or end.coat_said for end in feature.ends)
+        else "",
+        "draft": f"{_plain(feature.draft_deg)} {_plain(feature.draft_h_mm)}"
+        if feature.draft_deg or feature.draft_h_mm
+        else "",
+        "own": "" if feature.a is None else (percent(feature.a) or ""),
+        "direction": ""
+        if feature.dir_x is None
+        else " ".join(_plain(part or 0.0) for part in (feature.dir_x, feature.dir_y, feature.dir_z)),
+        "where": ""
+        if feature.at_x is None and feature.at_y is None and feature.at_z is None
+        else " ".join("?" if mm is None else _plain(mm) for mm in (feature.at_x, feature.at_y, feature.at_z)),
     }
     return [(key, label, values[key]) for key, label, _ in FIELDS]
 
@@ -127,11 +181,17 @@ def read(
     at = _places(values.get("at", ""))
     if isinstance(at, str):
         return at
+    more = _more(values, axis)
+    if isinstance(more, str):
+        return more
+    coat = more.pop("coat")
     try:
         ends = tuple(
             replace(
                 jobs.end_from_words(record, job, which, values[which.lower()], facing[index], stock[index]),
                 coord_mm=at[index],
+                coat_mm=coat[index] if coat else 0.0,
+                coat_said=bool(coat),
             )
             for index, which in enumerate("AB")
             if values[which.lower()]
@@ -149,6 +209,7 @@ def read(
             machined=any(stock),
             scale=scale,
             note=values.get("note", "").strip() or None,
+            **more,
         )
         made = made if old is None else _kept(record, job, made, old, values)
         if clash := _clash(record, job, made, old):
@@ -160,6 +221,39 @@ def read(
         return f"Raw limits: {stated}." if isinstance(stated, str) else stated
     except InspectError as problem:
         return str(problem)
+
+
+def _more(values: Mapping[str, str], axis: str) -> dict[str, Any] | str:
+    """Wash, draft, own contraction, direction and spot as typed, by the names they have; or what is wrong with one."""
+    maybe = fields.optional
+    coat = maybe(fields.sizes)(values.get("coat"), (1, 2), zero=True)
+    if isinstance(coat, fields.Wrong):
+        return f"Coat is one or two sizes, for end A and end B, such as 0.2 0: {coat}."
+    made: dict[str, Any] = {"coat": (coat[0], coat[-1]) if coat else None}
+    if typed := (values.get("draft") or "").strip():
+        parts = typed.replace("°", " ").split(None, 1)
+        degrees = fields.angle(parts[0])
+        height = fields.size(parts[1], signed=True) if len(parts) > 1 else fields.Wrong("over which height?")
+        if isinstance(degrees, fields.Wrong) or isinstance(height, fields.Wrong):
+            return "Draft is degrees and the height over which it runs, such as 1 60."
+        made |= {"draft_deg": degrees, "draft_h_mm": height}
+    own = maybe(fields.contraction)(values.get("own"))
+    if isinstance(own, fields.Wrong):
+        return f"Contracts: {own}."
+    made |= {"a": own, "ua": None if own is None else PLAN_U}
+    if typed := (values.get("direction") or "").strip():
+        parts_ = [fields.figure(part, -1.0, 1.0) for part in typed.replace(";", " ").split()]
+        if len(parts_) != 3 or any(isinstance(part, fields.Wrong) for part in parts_) or not any(parts_):
+            return "A direction is three figures from -1 to 1, x y z, such as 0.6 0.8 0."
+        if axis != "oblique":
+            return f"A direction is said of an oblique size; this one lies along {axis}."
+        made |= dict(zip(("dir_x", "dir_y", "dir_z"), parts_, strict=True))
+    if typed := (values.get("where") or "").strip():
+        places = [None if part == "?" else fields.size(part, signed=True) for part in typed.replace(";", " ").split()]
+        if len(places) != 3 or any(isinstance(place, fields.Wrong) for place in places):
+            return "Where is x y z, such as 120 30 0; ? for one that is not known."
+        made |= dict(zip(("at_x", "at_y", "at_z"), places, strict=True))
+    return made
 
 
 def _clash(record: Record, job: Job, made: Feature, old: Feature | None) -> str:
@@ -196,7 +290,8 @@ def _kept(record: Record, job: Job, made: Feature, old: Feature, values: dict[st
             end = replace(
                 end,
                 core_id=was.core_id if made_by_same else end.core_id,
-                coat_mm=was.coat_mm if (was.core_id is None) == (end.core_id is None) else end.coat_mm,
+                coat_mm=was.coat_mm if "coat" in same else end.coat_mm,
+                coat_said=was.coat_said if "coat" in same else end.coat_said,
                 coord_mm=was.coord_mm if "at" in same else end.coord_mm,
                 stock_mm=was.stock_mm if "stock" in same else end.stock_mm,
                 facing=was.facing if "between" in same else end.facing,
@@ -211,13 +306,14 @@ def _kept(record: Record, job: Job, made: Feature, old: Feature, values: dict[st
         band_source=old.band_source if limits else made.band_source,
         machined=old.machined if "stock" in same else made.machined,
         ends=tuple(ends),
-        dir_x=old.dir_x if "axis" in same else None,
-        dir_y=old.dir_y if "axis" in same else None,
-        dir_z=old.dir_z if "axis" in same else None,
-        draft_deg=old.draft_deg,
-        draft_h_mm=old.draft_h_mm,
-        a=old.a,
-        ua=old.ua,
+        **{name: getattr(old if "direction" in same else made, name) for name in ("dir_x", "dir_y", "dir_z")},
+        **{name: getattr(old if "draft" in same else made, name) for name in ("draft_deg", "draft_h_mm")},
+        **{name: getattr(old if "own" in same else made, name) for name in ("a", "ua")},
+        **{name: getattr(old if "where" in same else made, name) for name in ("at_x", "at_y", "at_z")},
+        nominal_known=old.nominal_known if "nominal" in same else True,
+        sheet=old.sheet,
+        zone=old.zone,
+        characteristic=old.characteristic,
     )
 
 
@@ -229,12 +325,20 @@ def _raw_limits(feature: Feature, style: Style) -> str:
     return f", {limits}, {band.source}" if limits else f", {band.source}"
 
 
-def follows(job: Job, feature: Feature | str, tools: Sequence[Tool], style: Style = MM) -> str:
-    """What follows from the fields: as-cast size and the size on every tool, and handbook hints, a line each."""
+def follows(
+    job: Job,
+    feature: Feature | str,
+    tools: Sequence[Tool],
+    style: Style = MM,
+    core_numbers: Mapping[Id, int] | None = None,
+) -> str:
+    """What follows from the fields: what it is, its as-cast size, that on every tool, handbook hints, a line each."""
     if isinstance(feature, str):
         return feature
     own = style.of(feature.quantity)
-    lines = [f"as cast {own.size(chain.as_cast(feature))}{_raw_limits(feature, own)}"]
+    means = meaning.of_feature(feature, tools, core_numbers or {})
+    lines = [means] if means else []
+    lines.append(f"as cast {own.size(chain.as_cast(feature))}{_raw_limits(feature, own)}")
     for tool, on_tool in jobs.derived(job, feature, tools)[:4]:
         band = on_tool.band
         limits = (
@@ -246,6 +350,6 @@ def follows(job: Job, feature: Feature | str, tools: Sequence[Tool], style: Styl
     ):
         aim = own.size(chain.wanted(feature))
         lines.append(f"mind: the size itself lies outside its limits: {aim} is aimed at, finished")
-    if len(lines) == 1 and feature.ends:
+    if len(lines) == 1 + bool(means) and feature.ends:
         lines.append("measured on the casting only: its ends are made by different tools")
     return "\n".join((lines + hints(job, feature, style))[:LINES])

@@ -10,9 +10,9 @@ from rich.text import Text
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job, Tool
 from inspect_tui.shop.trends.counts import repairs
-from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.enter import fill_in
 from inspect_tui.tui.place import Place
+from inspect_tui.tui.question import choose
 
 if TYPE_CHECKING:
     from inspect_tui.shop.first_article.taken_over import CutWork

@@ -18,11 +18,12 @@ from inspect_tui.shop.common.gauges_then import GaugesThen, read_badly
 from inspect_tui.shop.feature import material
 from inspect_tui.shop.feature.material import EVERYTHING, Only, Pick
 from inspect_tui.tui import todo
-from inspect_tui.tui.choosers import ask_text, choose
+from inspect_tui.tui.choosers import ask_text
 from inspect_tui.tui.feature import figures, text
 from inspect_tui.tui.feature.figures import Figures, Wish
 from inspect_tui.tui.feature.text import BUDGET, CHART, PAGES, READINGS
 from inspect_tui.tui.place import Place, page_keys
+from inspect_tui.tui.question import choose
 
 if TYPE_CHECKING:
     from inspect_tui.record.ask.readings import LoggedReading

@@ -9,8 +9,8 @@ from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.work import Job
 from inspect_tui.shop.jobs import datum_targets
 from inspect_tui.tui import forms
-from inspect_tui.tui.choosers import NEW, choose
 from inspect_tui.tui.first_article.open_sampling import OpenSampling
+from inspect_tui.tui.question import NEW, choose
 
 
 def which(place: OpenSampling) -> None:

@@ -10,6 +10,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from inspect_tui.tui.first_article.load_forms import AtWork, Columns, FileForm, Look
 from rich.text import Text
 
 from inspect_tui.errors import DataError, InspectError
@@ -23,11 +24,10 @@ from inspect_tui.shop.common.tables.columns import split_heading
 from inspect_tui.shop.first_article.castings import rounds as rounds_of
 from inspect_tui.shop.intake.columns import UNIT_NAMES, no_unit, unit_named
 from inspect_tui.tui import conditions, todo
-from inspect_tui.tui.choosers import Chooser
-from inspect_tui.tui.first_article.load_forms import AtWork, Columns, FileForm, Look
 from inspect_tui.tui.first_article.open_sampling import OpenSampling
 from inspect_tui.tui.first_article.questions import day
 from inspect_tui.tui.forms import Field
+from inspect_tui.tui.question import Chooser
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -14,9 +14,9 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings import rounds as rounds_of
 from inspect_tui.tui import choosers, conditions, forms, todo
-from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.first_article.open_sampling import OpenSampling
 from inspect_tui.tui.forms import Field
+from inspect_tui.tui.question import choose
 
 if TYPE_CHECKING:
     from inspect_tui.shop.first_article.findings import QuestionLine

@@ -19,9 +19,9 @@ from inspect_tui.shop.gauges.checks import CheckResult
 from inspect_tui.shop.gauges.findings import BiasFinding
 from inspect_tui.shop.gauges.instruments import InstrumentLine
 from inspect_tui.tui import forms, todo
-from inspect_tui.tui.choosers import NEW, choose
 from inspect_tui.tui.forms import Field, Texts
 from inspect_tui.tui.place import Place
+from inspect_tui.tui.question import NEW, choose
 
 
 def certificate(place: Place, line: InstrumentLine, by: Person, wrote: Callable[[str], None]) -> None:

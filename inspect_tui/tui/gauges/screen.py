@@ -23,9 +23,9 @@ from inspect_tui.record.read import Reader
 from inspect_tui.shop.gauges import checks, findings, instruments, pooled, results, trace
 from inspect_tui.shop.gauges.instruments import Fitness, InstrumentLine
 from inspect_tui.tui import choosers, todo
-from inspect_tui.tui.choosers import NEW, choose
 from inspect_tui.tui.gauges import forms, text
 from inspect_tui.tui.place import Answer, Place
+from inspect_tui.tui.question import NEW, choose
 
 if TYPE_CHECKING:
     from inspect_tui.shop.gauges.findings import BiasFinding

@@ -23,9 +23,8 @@ from inspect_tui.shop.gauges import results
 from inspect_tui.shop.gauges.desk import StudyDesk, TrialLogged, TrialRefused
 from inspect_tui.tui import todo
 from inspect_tui.tui.bench.big_digits import big_digits
-from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.entry import Entry
-from inspect_tui.tui.question import OnTop
+from inspect_tui.tui.question import Chooser, OnTop
 
 if TYPE_CHECKING:
     from inspect_tui.shop.gauges.results import Result

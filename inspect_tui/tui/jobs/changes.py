@@ -26,10 +26,9 @@ from inspect_tui.shop.changes.changed import Changed
 from inspect_tui.shop.changes.things import Sort, Thing
 from inspect_tui.shop.common import find
 from inspect_tui.tui import forms
-from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, Texts, ask
 from inspect_tui.tui.place import Place
-from inspect_tui.tui.question import Question
+from inspect_tui.tui.question import Question, choose
 
 if TYPE_CHECKING:
     from inspect_tui.tui.program import Program

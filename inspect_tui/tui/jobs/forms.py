@@ -1,4 +1,4 @@
-"""The forms of the Jobs place: a job, what may be changed about it, a tool, a casting, a feature."""
+"""The forms of the Jobs place: a job, what may be changed about it, a casting, a feature."""
 
 from __future__ import annotations
 
@@ -12,15 +12,26 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Person
-from inspect_tui.model.words import RULES, TOOL_KINDS
+from inspect_tui.model.words import AXES, QUANTITIES, RULES, SCALES
 from inspect_tui.model.work import DrawingRevision, Feature, Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.geometry.faces import core_numbers
 from inspect_tui.shop.jobs import feature_form, jobs, raw_limits
-from inspect_tui.tui.choosers import Chooser
-from inspect_tui.tui.forms import Doubt, Field, Texts, ask
+from inspect_tui.tui.forms import Choices, Doubt, Field, Like, Texts, ask
 from inspect_tui.tui.place import Place
+from inspect_tui.tui.question import Chooser
 
+CONSTRUCTIONS = (
+    ("open", "nothing inside holds it back"),
+    ("cored", "cores hold it back"),
+    ("free", "contracts freely"),
+    ("restrained", "held back by the mould"),
+)
+RULE_WORDS = (
+    ("proof95", "conforms where 95 % sure"),
+    ("full_u", "conforms inside the limits by U"),
+    ("plain", "conforms where the reading lies inside, whatever its U"),
+)
 BOOK = "book"  # typed as the contraction: the shop's own jobs say it
 
 
@@ -32,8 +43,8 @@ def new_job(place: Place, added: Callable[[Job], None]) -> None:
     lines = [
         Field("number", "job number: what people call it"),
         Field("name", "name: what it is"),
-        Field("alloy", "alloy: such as ductile iron"),
-        Field("construction", "construction: open, cored, free, restrained; may be left out"),
+        Field("alloy", "alloy: such as ductile iron", "", None, contraction.alloys),
+        Field("construction", "construction: of the casting; may be left out", "", None, CONSTRUCTIONS),
         Field("contraction", "contraction: 1.0 %, or X Y Z each; empty: the handbook's; book: our own jobs'"),
         Field("drawing", "drawing: its number"),
         Field("rev", "revision: of the drawing", "A"),
@@ -114,6 +125,7 @@ def change_job(place: Place, job: Job) -> None:
             f"rule: {', '.join(RULES)}: how far inside a limit counts as proved",
             job.rule,
             partial(fields.choice, words=RULES, what="the decision rule"),
+            RULE_WORDS,
         ),
         Field(
             "tool_share",
@@ -145,38 +157,7 @@ def change_job(place: Place, job: Job) -> None:
     ask(place, f"Change job {job.number}", lines, read, change, then=place.changed)
 
 
-# ------------------------------------------------------------------------------ tools and castings
-def new_tool(place: Place, job: Job) -> None:
-    """A new tool of a job."""
-    lines = [
-        Field("label", "called: such as stick 3", "", partial(fields.words, ask="give it a name")),
-        Field(
-            "kind",
-            "kind: " + ", ".join(TOOL_KINDS),
-            "core_stick",
-            partial(fields.choice, words=TOOL_KINDS, what="the kind"),
-        ),
-        Field(
-            "core",
-            "core: its number; empty for patterns",
-            "",
-            partial(fields.optional(fields.count), low=1, high=999),
-        ),
-        Field("material", "material: may be left out"),
-    ]
-
-    def read(values: dict[str, Any]) -> dict[str, Any] | Wrong:
-        if values["kind"] in ("core_stick", "core_box") and values["core"] is None:
-            return Wrong("A stick or box belongs to a core: give its number.")
-        return values
-
-    def add(values: dict[str, Any]) -> str:
-        made = jobs.add_tool(place.record, job, values["label"], values["kind"], values["core"], values["material"])
-        return f"Added {made.label}"
-
-    ask(place, f"A new tool of {job.number}", lines, read, add, then=place.changed)
-
-
+# ------------------------------------------------------------------------------ castings
 def new_casting(place: Place, job: Job) -> None:
     """A new casting of a job, by serial."""
     lines = [Field("serial", "serial: as it is marked", "", partial(fields.words, ask="type a serial"))]
@@ -196,7 +177,14 @@ def new_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
         place.app.job_changed(job.of_id)
         return f"Added {added.balloon}."
 
-    _feature(place, job, revision, f"A new feature of {job.number}", [Field(*f) for f in feature_form.FIELDS], add)
+    lines = _with_choices(place, job, [Field(*line) for line in feature_form.FIELDS])
+    cores = core_numbers(place.record, job)
+
+    def like() -> list[tuple[str, dict[str, str]]]:
+        listed = reversed(place.record.features(revision.id))
+        return [(f.balloon, {key: text for key, _, text in feature_form.fields_of(f, cores)}) for f in listed]
+
+    _feature(place, job, revision, f"A new feature of {job.number}", lines, add, like=like)
 
 
 def change_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
@@ -212,7 +200,7 @@ def change_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
         lines = [
             Field("rev", f"new revision: such as {jobs.next_rev(revision.rev)}, where the drawing changed"),
             Field("why", "typed wrong: why, where it is still the same drawing"),
-            *(Field(*field) for field in feature_form.fields_of(old, cores)),
+            *_with_choices(place, job, [Field(*line) for line in feature_form.fields_of(old, cores)]),
         ]
 
         def change(made: Feature, texts: Texts) -> str:
@@ -246,9 +234,10 @@ def _feature(
     lines: list[Field],
     use: Callable[[Feature, Texts], str],
     old: Feature | None = None,
+    like: Like | None = None,
 ) -> None:
-    """The form of a feature, the sizes on its tools showing while it is typed."""
-    tools = place.record.tools(job.of_id)
+    """The form of a feature, what it means and the sizes on its tools showing while it is typed."""
+    tools, cores = place.record.tools(job.of_id), core_numbers(place.record, job)
 
     def made(texts: Texts) -> Feature | str:
         return feature_form.read(place.record, job, texts, revision.default_band, old)
@@ -267,5 +256,25 @@ def _feature(
         read,
         lambda both: use(*both),
         then=place.changed,
-        watch=lambda texts: feature_form.follows(job, made(texts), tools, place.app.written),
+        watch=lambda texts: feature_form.follows(job, made(texts), tools, place.app.written, cores),
+        like=like,
+        again=like is not None,
     )
+
+
+def _with_choices(place: Place, job: Job, lines: list[Field]) -> list[Field]:
+    """The fields of a feature with what can stand in them."""
+
+    def makers() -> list[tuple[str, str]]:
+        cores = [(f"core {core.number}", core.name) for core in place.record.cores(job.of_id)]
+        return [("drag", "the lower half of the mould"), ("cope", "the upper half of the mould"), *cores]
+
+    choices: dict[str, Choices] = {
+        "quantity": [(word, feature_form.MEASURES[word]) for word in QUANTITIES],
+        "axis": [(word, feature_form.ALONG[word]) for word in AXES],
+        "a": makers,
+        "b": makers,
+        "between": [(word, feature_form.LIES_BETWEEN[word]) for word in ("metal", "space", "face", "face-")],
+        "scale": [(word, feature_form.AT_SCALE[word]) for word in SCALES],
+    }
+    return [line._replace(choices=choices.get(line.key, ())) for line in lines]

@@ -22,7 +22,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.jobs import jobs
-from inspect_tui.tui.jobs import changes, forms
+from inspect_tui.tui.jobs import changes, forms, said, tooling
 from inspect_tui.tui.place import Place
 
 RULE_WORDS = {"proof95": "proof at 95 %", "full_u": "full U", "plain": "plain limits"}
@@ -39,15 +39,20 @@ class JobsScreen(Place):
     JobsScreen #kept { height: auto; max-height: 3; }
     """
     NAME = "Jobs"
-    FOOT = "Enter measure  n job  j rule  t tool  c casting  f feature  e change  F1  F10"
+    FOOT = "Enter measure  n job  t tool  k core  f feature  c casting  e d change  F1  F10"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("n", "new_job", "New job", id="jobs.new"),
         Binding("j", "change_job", "Change the job: name, reference, rule, tooling share", id="jobs.change_job"),
         Binding("t", "new_tool", "New tool", id="jobs.tool"),
+        Binding("d", "change_tool", "Details of a tool: made from, weight, loose pieces, mark ...", id="jobs.details"),
+        Binding("k", "cores", "Cores: a new one, more about one; the outline of the mould", id="jobs.cores"),
         Binding("c", "new_casting", "New casting", id="jobs.casting"),
         Binding("f", "new_feature", "New feature", id="jobs.feature"),
         Binding("e", "change_feature", "Change a feature: typed wrong, or a new drawing revision", id="jobs.change"),
         Binding("a", "metal", "Alloy and contraction of the job: put right", id="jobs.metal"),
+        Binding("o", "state", "The job waits, is closed, or goes on", id="jobs.state"),
+        Binding("g", "weight", "What a casting weighs; the wall area", id="jobs.weight"),
+        Binding("s", "same", "Two things that were entered twice and are one", id="jobs.same"),
         Binding("r", "rename", "Another name for what is called wrongly; day and melt of a sampling", id="jobs.rename"),
         Binding("w", "withdraw", "Withdraw what is wrong or no more", id="jobs.withdraw"),
         Binding("b", "take_back", "What is withdrawn: take it back", id="jobs.back"),
@@ -158,7 +163,32 @@ class JobsScreen(Place):
     def action_new_tool(self) -> None:
         """A new tool of the chosen job."""
         if self.line is not None:
-            forms.new_tool(self, self.line.job)
+            tooling.new_tool(self, self.line.job)
+
+    def action_change_tool(self) -> None:
+        """More about a tool of the chosen job, or put right what was said of it."""
+        if self.line is not None and self.line.revision is not None:
+            tooling.change_tool(self, self.line.job)
+
+    def action_cores(self) -> None:
+        """The cores of the chosen job and the outline of its mould."""
+        if self.line is not None and self.line.revision is not None:
+            tooling.cores(self, self.line.job)
+
+    def action_state(self) -> None:
+        """The chosen job waits, is closed, or goes on."""
+        if self.line is not None:
+            said.state(self, self.line.job)
+
+    def action_weight(self) -> None:
+        """What a casting weighs, or the wall area of the castings."""
+        if self.line is not None:
+            said.weight(self, self.line.job)
+
+    def action_same(self) -> None:
+        """Two things that were entered twice and are one."""
+        if self.line is not None:
+            said.one_and_the_same(self, self.line.job)
 
     def action_new_casting(self) -> None:
         """A new casting of the chosen job, by serial."""

@@ -23,9 +23,9 @@ from inspect_tui.shop.kit import edit, passages, shipping, walls
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.walls import WallLine
-from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, Texts, ask
 from inspect_tui.tui.place import Place
+from inspect_tui.tui.question import choose
 
 KEPT = ("id", "of_id", "replaces_id", "job_of_id", "gap_feature_id", "points", "blocked_by", "count", "note")
 MEMBER = re.compile(r"([+-])\s*(\S+)\s+(.+?)\s*(?:±|\+/-|\+-)\s*(.+)")

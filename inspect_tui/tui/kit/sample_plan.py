@@ -14,9 +14,9 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.measuring import faces
 from inspect_tui.shop.measuring.faces import FaceSaid
 from inspect_tui.shop.measuring.sample import SamplePlan
-from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, ask
 from inspect_tui.tui.place import Place
+from inspect_tui.tui.question import choose
 
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader

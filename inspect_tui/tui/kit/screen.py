@@ -25,12 +25,12 @@ from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.pictures.owners import Owner
 from inspect_tui.tui import todo
-from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.kit import forms, pages, sample_plan, work
 from inspect_tui.tui.kit.work import Loaded
 from inspect_tui.tui.pictures import forms as pictures
 from inspect_tui.tui.pictures.screen import look
 from inspect_tui.tui.place import Place
+from inspect_tui.tui.question import choose
 
 TITLES = {
     "kit": "cores",

@@ -11,8 +11,8 @@ from textual.message_pump import MessagePump
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.shop.pictures import attach
-from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.forms import Field, ask
+from inspect_tui.tui.question import choose
 
 if TYPE_CHECKING:
     from inspect_tui.model.words import Id

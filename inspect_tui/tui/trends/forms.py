@@ -12,10 +12,10 @@ from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.shop.trends.counts import entry as counts_entry
 from inspect_tui.shop.trends.counts import repairs
 from inspect_tui.shop.trends.tracks import EVERYTHING, ReadingFilter
-from inspect_tui.tui.choosers import choose
 from inspect_tui.tui.enter import fill_in
 from inspect_tui.tui.forms import Field, ask
 from inspect_tui.tui.place import Place
+from inspect_tui.tui.question import choose
 
 
 # ------------------------------------------------------------------------------ counts and repairs

@@ -178,8 +178,12 @@ def test_raw_limits_go_with_the_raw_size_and_stay_exact_where_it_stays(shop: Sma
         "Raw limits: F1 carries no stock, so it has one size only: its limits are those of the drawing."
     )
     tools = shop.record.tools(job.of_id)
-    assert feature_form.follows(job, first, tools).startswith("as cast 59.00, ±0.80, drawing ±0.8\n")
-    assert feature_form.follows(job, clean, tools).startswith("as cast 59.00, max 62.80, must clean up\n")
+    means = "outside of core 1; too large is cut on stick 1, built up in box 1\n"
+    cores = core_numbers(shop.record, job)
+    told = feature_form.follows(job, first, tools, core_numbers=cores)
+    assert told.startswith(f"{means}as cast 59.00, ±0.80, drawing ±0.8\n")
+    told = feature_form.follows(job, clean, tools, core_numbers=cores)
+    assert told.startswith(f"{means}as cast 59.00, max 62.80, must clean up\n")
 
 
 def test_a_newer_version_of_its_core_is_no_change_of_a_feature(shop: SmallShop) -> None:
@@ -284,3 +288,33 @@ def test_a_face_with_its_metal_on_either_side_is_asked_about_when_it_is_entered(
     assert isinstance(typed(shop, balloon="N2", a="drag", b="cope", at="50 90", between="space"), Feature)
     old = feature(shop, "N1")  # a size is never held against itself
     assert isinstance(feature_form.read(shop.record, job, shown(shop, old) | {"between": "space"}, None, old), Feature)
+
+
+MORE = {"coat": "0.2 0", "draft": "1° 60", "own": "0.8 %", "where": "120 ? 5"}
+
+
+def test_wash_draft_own_contraction_direction_and_spot_are_typed_and_stay(shop: SmallShop) -> None:
+    job, old = find.job(shop.record, None), feature(shop, "F2")
+    typed = {**shown(shop, old), **MORE}
+    made = feature_form.read(shop.record, job, typed, None, old)
+    assert isinstance(made, Feature), made
+    assert [end.coat_mm for end in made.ends] == [0.2, 0.0] and all(end.coat_said for end in made.ends)
+    assert (made.draft_deg, made.draft_h_mm, made.at_x, made.at_y, made.at_z) == (1.0, 60.0, 120.0, None, 5.0)
+    assert (made.a, made.ua) == (pytest.approx(0.008), 0.0015)
+    again = shown(shop, made)
+    assert {key: again[key] for key in MORE} == {**MORE, "draft": "1 60"}
+    kept = feature_form.read(shop.record, job, {**again, "name": "other"}, None, made)
+    assert isinstance(kept, Feature) and bare(kept) == replace(bare(made), name="other")
+    slanted = {**typed, "axis": "oblique", "direction": "0.6 0.8 0"}
+    oblique = feature_form.read(shop.record, job, slanted, None, old)
+    assert isinstance(oblique, Feature) and (oblique.dir_x, oblique.dir_y, oblique.dir_z) == (0.6, 0.8, 0.0)
+    for key, text, why in (
+        ("coat", "1 2 3", "Coat is one or two sizes"),
+        ("draft", "1", "Draft is degrees and the height"),
+        ("own", "x", "Contracts: "),
+        ("direction", "1 0", "A direction is three figures"),
+        ("direction", "1 0 0", "said of an oblique size"),
+        ("where", "1 2", "Where is x y z"),
+    ):
+        said = feature_form.read(shop.record, job, {**typed, key: text}, None, old)
+        assert (isinstance(said, str) and said.startswith(why)) or why in said, (key, said)  # type: ignore[operator]

@@ -12,9 +12,9 @@ from inspect_tui.model.first_article import CutAccepted, CutPromise
 from inspect_tui.shop.common import find
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.bench.screen import BenchScreen
-from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.forms import Form
 from inspect_tui.tui.panel import Panel
+from inspect_tui.tui.question import Chooser
 from tests.conftest import SmallShop
 
 Script = Callable[[Pilot[int], InspectApp], Awaitable[None]]

@@ -10,11 +10,11 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.gauges import plan as gauge_plan
 from inspect_tui.shop.gauges import results
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.forms import Form
 from inspect_tui.tui.gauges.screen import GaugesScreen
 from inspect_tui.tui.gauges.study_screen import StudyScreen
+from inspect_tui.tui.question import Chooser
 from tests.conftest import SmallShop
 from tests.tui.gauges.test_screen import burst, choose, run, screen_lines, text_of, typed, until
 

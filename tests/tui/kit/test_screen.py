@@ -15,9 +15,9 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.bench.screen import BenchScreen
-from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.forms import Form
 from inspect_tui.tui.kit.screen import KitScreen
+from inspect_tui.tui.question import Chooser
 from tests.worlds.kit_jobs import Kit, two_cores
 
 Script = Callable[[Pilot[int], InspectApp, KitScreen], Awaitable[None]]

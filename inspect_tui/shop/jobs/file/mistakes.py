@@ -62,6 +62,11 @@ class Mistakes:
         in_order = sorted(self._told, key=lambda told: (told[0].sheet, told[0].line, told[0].column))
         return [f"{spot.words}: {said.rstrip('.')}." for spot, said in in_order]
 
+    @property
+    def bare(self) -> list[str]:
+        """Each mistake without its place, as a form says them."""
+        return [said for _, said in sorted(self._told, key=lambda told: (told[0].sheet, told[0].line, told[0].column))]
+
     def stop(self, what: str = "The job file") -> None:
         """Raise JobFileError with all of them, where there are any."""
         told = self.sentences
