@@ -374,6 +374,20 @@ class LayoutFinder:
         )
 
 
+def heads_shown(grid: Grid, layout: Layout) -> list[HeadShown]:
+    """The columns of a file that was understood, as a person sees them who may say otherwise what they are."""
+    heads = grid.rows[layout.head_row]
+    below = grid.rows[layout.first_row :]
+    return [
+        HeadShown(
+            heads[column.place],
+            tuple(row[column.place] for row in below if column.place < len(row) and row[column.place])[:SAMPLES],
+            column.of or column.role,
+        )
+        for column in layout.columns
+    ]
+
+
 def _units_below(rows: Sequence[Sequence[str]]) -> dict[int, str]:
     """Units by column where the line under the heads holds nothing else."""
     filled = {place: cell.strip("[]() ") for row in rows for place, cell in enumerate(row) if cell}

@@ -26,7 +26,16 @@ from inspect_tui.shop.common.sizes import sizes
 from inspect_tui.shop.common.tables.file import Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
 from inspect_tui.shop.intake.checks import refuse_merged
-from inspect_tui.shop.intake.columns import HEAD_ROWS, NOTHING, UNIT_NAMES, no_unit, signature, unit_named
+from inspect_tui.shop.intake.columns import (
+    HEAD_ROWS,
+    NOTHING,
+    UNIT_NAMES,
+    HeadShown,
+    heads_shown,
+    no_unit,
+    signature,
+    unit_named,
+)
 from inspect_tui.shop.intake.rows import ImportRefused, Options, refused
 from inspect_tui.shop.intake.tool_columns import ToolColumns
 from inspect_tui.shop.intake.tool_rows import CountRead, ToolLineReader, ToolReading
@@ -54,6 +63,7 @@ class CheckedTools:
     revision_id: Id
     instrument_c: float | None
     today: str
+    heads: tuple[HeadShown, ...] = ()
 
     @property
     def tools(self) -> tuple[str, ...]:
@@ -134,6 +144,7 @@ def check_tools(
         revision_id=revision.id,
         instrument_c=options.instrument_c,
         today=today,
+        heads=tuple(heads_shown(grid, layout)),
     )
 
 

@@ -25,7 +25,7 @@ from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.pictures.owners import Owner
 from inspect_tui.tui import todo
-from inspect_tui.tui.kit import forms, pages, sample_plan, work
+from inspect_tui.tui.kit import forms, from_foundry, pages, sample_plan, work
 from inspect_tui.tui.kit.work import Loaded
 from inspect_tui.tui.pictures import forms as pictures
 from inspect_tui.tui.pictures.screen import look
@@ -109,6 +109,7 @@ class KitScreen(Place):
         Binding("c", "pictures", "See the pictures of the chosen fit or core, or of the whole job", id="kit.pictures"),
         Binding("h", "sheet", "Write the sheet of the measuring plan, to print and fill in", id="kit.sheet"),
         Binding("g", "parting", "Say where the parting lies, with its steps", id="kit.parting"),
+        Binding("y", "foundry", "What came back from the foundry; sand cores", id="kit.foundry"),
         Binding("j", "job", "Another job", id="kit.job"),
         Binding("tab", "swap", "Cores and page in turn", id="kit.swap", priority=True),
         Binding("pageup", "leaf(-1)", "A page up", id="kit.pageup", priority=True),
@@ -429,6 +430,12 @@ class KitScreen(Place):
         facts = self._facts()
         if facts is not None:
             forms.parting(self, facts)
+
+    def action_foundry(self) -> None:
+        """Take in what came back from the foundry, open sand cores, see what was said of them."""
+        if self.job is not None:
+            cores = {str(core.number): core for core in self.record.cores(self.job.of_id)}
+            from_foundry.ask(self, self.job, cores.get(self._core))
 
     def action_picture(self) -> None:
         """Attach picture files to the chosen fit or core."""

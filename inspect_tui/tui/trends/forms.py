@@ -12,6 +12,7 @@ from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.shop.trends.counts import entry as counts_entry
 from inspect_tui.shop.trends.counts import repairs
 from inspect_tui.shop.trends.tracks import EVERYTHING, ReadingFilter
+from inspect_tui.tui import todo
 from inspect_tui.tui.enter import fill_in
 from inspect_tui.tui.forms import Field, ask
 from inspect_tui.tui.place import Place
@@ -33,6 +34,40 @@ def count(place: Place, job: Job, tool: Tool) -> None:
             lambda texts: f"entered  {tool.label}: {texts['way']} {texts['count']}",
         )
     )
+
+
+def file(place: Place) -> None:
+    """Take in a file of readings of tools, or a table of counts; of several jobs, into which."""
+    record = place.record
+    if record.read_only:
+        place.say(f"Not logged. {todo.only_read(record)}", "bold red")
+        return
+    jobs = record.jobs()
+
+    def into(job: Job) -> None:
+        rows = [
+            ("tools", "readings of tools, with counts beside them: a row a reading, or features across"),
+            ("counts", "counts only: a table of what counters showed, or how many were made"),
+        ]
+        choose(place, f"Which file for {job.number}?", rows, lambda what: _file(place, job, what))
+
+    if len(jobs) == 1:
+        into(jobs[0])
+    elif jobs:
+        choose(place, "Into which job?", [(job, f"{job.number}  {job.name}") for job in jobs], into)
+    else:
+        place.say("There is no job yet: the Jobs place (F10) makes one.")
+
+
+def _file(place: Place, job: Job, what: str) -> None:
+    if what == "tools":
+        from inspect_tui.tui.files.tools import ToolsFile
+
+        ToolsFile(place, job).ask()
+    else:
+        from inspect_tui.tui.files.counts import CountsFile
+
+        place.with_person(lambda by: CountsFile(place, job, by).ask())
 
 
 def repair(place: Place, job: Job, tool: Tool, balloon: str) -> None:

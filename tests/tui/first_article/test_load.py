@@ -15,7 +15,7 @@ from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.first_article.load_forms import BOUNCE_S, AtWork, FileForm, Look
+from inspect_tui.tui.files.forms import BOUNCE_S, AtWork, FileForm, Look
 from inspect_tui.tui.first_article.screen import FirstArticleScreen
 from inspect_tui.tui.panel import Panel
 from tests.conftest import SmallShop

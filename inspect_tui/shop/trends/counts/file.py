@@ -4,22 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed import day_order, fields
-from inspect_tui.model.measuring import Person
+from inspect_tui.model.first_article import ImportFile
+from inspect_tui.model.measuring import Person, Session
 from inspect_tui.model.trends import COUNT_WAYS, ToolCount
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Lot, Tool
+from inspect_tui.record.text import clean
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.tables import columns as table_columns
 from inspect_tui.shop.trends.counts.entry import check, digit_too_many
 from inspect_tui.shop.trends.counts.tools_in_use import opened_on
 
 if TYPE_CHECKING:
+    from inspect_tui.record.read import Reader
     from inspect_tui.record.store import Record
 
 
@@ -30,7 +34,16 @@ WAYS = {  # what a column may be called
 }
 
 
+SAMPLES = 4  # cells of a column that are shown with it
 COLUMNS = {"tool": ("tool", "box", "pattern"), "date": ("date", "day"), **WAYS, "lot": ("lot",), "note": ("note",)}
+
+
+class ColumnsMissing(DataError):
+    """A column that is needed is not there; `heads` are those that are: (head, what stands below it, what it is)."""
+
+    def __init__(self, sentence: str, heads: Sequence[tuple[str, tuple[str, ...], str]]) -> None:
+        super().__init__(sentence)
+        self.heads = tuple(heads)
 
 
 @frozen
@@ -68,7 +81,7 @@ class CountsTaken:
 
 
 def bring_in(
-    record: Record,
+    record: Record | Reader,
     job: Job,
     path: str | Path,
     by: Person,
@@ -84,16 +97,20 @@ def bring_in(
 
     All of it is written or, with a line that is not right, none: unless `good_lines` takes those that are. A count
     that runs back is taken and said; the running count leaves it out. One with a figure too many is asked about first,
-    unless `keep` takes it. `check_only` writes nothing. Errors: DataError for a file that is no table.
+    unless `keep` takes it. `check_only` writes nothing. Errors: DataError for a file that is no table, ColumnsMissing.
     """
     table = table_columns.read(path, sheet)
     places = _places(table, as_written)
     for needed in ("date",) if as_written.tool else ("tool", "date"):
         if places[needed] is None:
-            table_columns.find_column(table, needed)  # says which columns there are
+            try:
+                table_columns.find_column(table, needed)  # says which columns there are
+            except DataError as problem:
+                raise ColumnsMissing(str(problem), _heads(table, places)) from None
     if all(places[way] is None for way in WAYS):
-        raise DataError(
-            f"{table.name} has no column of counts: call it count (what the counter shows) or made (so many more)."
+        raise ColumnsMissing(
+            f"{table.name} has no column of counts: call it count (what the counter shows) or made (so many more).",
+            _heads(table, places),
         )
     tools, lots = record.tools(job.of_id), record.lots(job.of_id)
     known = {tool.of_id: list(record.tool_counts(tool.of_id)) for tool in tools}
@@ -130,8 +147,30 @@ def bring_in(
     if (wrong and not good_lines) or (asked and not keep):
         return CountsTaken(0, already, tuple(wrong), tuple(doubts), tuple(asked))
     if new and not check_only:
-        record.add_all(new, by.id)
+        _write(record, job, Path(path), new, by)  # type: ignore[arg-type]
     return CountsTaken(len(new), already, tuple(wrong), tuple(doubts), tuple(asked))
+
+
+def _write(record: Record, job: Job, path: Path, new: Sequence[ToolCount], by: Person) -> None:
+    """The counts between the file that brought them and its session: what came with it goes with it."""
+    session = Session(id=record.new_id(), kind="tool", job_of_id=job.of_id, title=f"taken in from {path.name}"[:120])
+    file = ImportFile(
+        sha256=sha256(path.expanduser().read_bytes()).hexdigest(),
+        shown_name=clean(path.name)[:120] or "unnamed",
+        job_of_id=job.of_id,
+        session_id=session.id,
+    )
+    record.add_all([file, *new, session], by.id)
+
+
+def _heads(table: table_columns.Table, places: Mapping[str, int | None]) -> list[tuple[str, tuple[str, ...], str]]:
+    """The columns that are there, for who may say what they hold."""
+    held = {place: what for what, place in places.items()}
+    return [
+        (head, tuple(row[at] for row in table.rows if at < len(row) and row[at])[:SAMPLES], held.get(at, "ignore"))
+        for at, head in enumerate(table.headings)
+        if head
+    ]
 
 
 def _too_long(
@@ -168,6 +207,10 @@ def _places(table: table_columns.Table, as_written: AsWritten) -> dict[str, int 
     places = {name: _column(table, names) for name, names in COLUMNS.items()}
     for what, head in as_written.mapping:
         name = {"day": "date", "count": "total"}.get(what.casefold(), what.casefold())
+        if name == "ignore":
+            at = table_columns.find_column(table, head)
+            places = {other: None if place == at else place for other, place in places.items()}
+            continue
         if name not in COLUMNS:
             raise DataError(f"{what} is no column of counts: it is one of {', '.join(COLUMNS)}.")
         at = table_columns.find_column(table, head)

@@ -7,7 +7,9 @@ from pathlib import Path
 import pytest
 
 from inspect_tui.errors import DataError
+from inspect_tui.record import kinds
 from inspect_tui.shop.trends.counts import counter
+from inspect_tui.shop.trends.counts.file import ColumnsMissing
 from tests.shop.trends.counts.test_counter import (
     bring,
     worn,  # noqa: F401  a fixture
@@ -67,3 +69,23 @@ def test_a_file_without_the_columns_is_refused_with_a_sentence(
 ) -> None:
     with pytest.raises(DataError, match=sentence):
         bring(worn, text, tmp_path)
+
+
+def test_columns_that_are_not_there_are_told_with_those_that_are(worn: WornBox, tmp_path: Path) -> None:
+    with pytest.raises(ColumnsMissing, match="no column date") as told:
+        bring(worn, "box;Stichtag;Stand\nbox 1;31.12.2024;5000\nbox 1;31.1.2025;5100\n", tmp_path)
+    assert told.value.heads == (
+        ("box", ("box 1", "box 1"), "tool"),
+        ("Stichtag", ("31.12.2024", "31.1.2025"), "ignore"),
+        ("Stand", ("5000", "5100"), "ignore"),
+    )
+    with pytest.raises(ColumnsMissing, match="no column of counts"):
+        bring(worn, "box;date\nbox 1;31.12.2024\n", tmp_path)
+
+
+def test_a_table_of_counts_goes_as_a_whole(worn: WornBox, tmp_path: Path) -> None:
+    bring(worn, "tool;date;count\nbox 1;2025-01-06;200\nbox 1;2025-01-13;400\n", tmp_path)
+    (file,) = worn.record.import_files(worn.job.of_id)
+    brought = [kind for kind, _ in worn.record.brought_by(file)]
+    assert (file.shown_name, file.readings) == ("counts.csv", 0)
+    assert brought.count(kinds.TOOL_COUNT.number) == 2 and brought[-1] == kinds.SESSION.number

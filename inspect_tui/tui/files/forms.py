@@ -18,11 +18,11 @@ from textual.widgets.option_list import Option
 
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.intake.columns import HeadShown
-from inspect_tui.tui.choosers import Chooser
 from inspect_tui.tui.forms import Field, Form
-from inspect_tui.tui.question import Question
+from inspect_tui.tui.question import Chooser, Question
 
-TABLES = (".csv", ".xlsx", ".xlsm", ".ods", ".xls", ".txt", ".tsv", ".tab")
+TABLES = (".csv", ".xlsx", ".xlsm", ".ods", ".xls", ".txt", ".tsv", ".tab", ".json")
+COLUMNS = "columns"  # what a sheet answers when somebody wants to say what its columns hold
 MOST_NAMES = 5_000  # of a folder that are looked through while somebody types
 BOUNCE_S = 0.2  # an Enter so soon after the question is the one that brought it up
 WHAT = (
@@ -161,9 +161,16 @@ class Columns(Question[dict[str, str]]):
     """
     BINDINGS = [("escape", "dismiss", "Leave it"), ("ctrl+s", "done", "Done")]  # noqa: RUF012
 
-    def __init__(self, why: str, columns: Sequence[HeadShown], features: Sequence[Feature]) -> None:
+    def __init__(
+        self,
+        why: str,
+        columns: Sequence[HeadShown],
+        features: Sequence[Feature],
+        what: Sequence[tuple[str, str]] | None = None,
+    ) -> None:
+        """`what`: (role, what it means) of a column that holds no feature; without it those of castings."""
         super().__init__()
-        self.why, self.columns, self.features = why, list(columns), features
+        self.why, self.columns, self.features, self.what = why, list(columns), features, what or WHAT
         self.said: dict[str, str] = {}
 
     def compose(self) -> ComposeResult:
@@ -202,7 +209,7 @@ class Columns(Question[dict[str, str]]):
         event.stop()
         at = event.option_index
         column = self.columns[at]
-        rows: list[tuple[Any, str]] = [*WHAT, *((f.balloon, f"{f.balloon:<6} {f.name}") for f in self.features)]
+        rows: list[tuple[Any, str]] = [*self.what, *((f.balloon, f"{f.balloon:<6} {f.name}") for f in self.features)]
 
         def use(what: str | None) -> None:
             if what is not None:
@@ -220,8 +227,8 @@ class Columns(Question[dict[str, str]]):
             self.query_one("#wrong", Static).update(Text(f"Say what one of them is. {self.why}", style="bold red"))
 
 
-class Look(Question[bool]):
-    """A sheet to look over: Enter says yes where that is asked, Esc no."""
+class Look(Question[bool | str]):
+    """A sheet to look over: Enter says yes where that is asked, Esc no; c, where there are some, asks for columns."""
 
     DEFAULT_CSS = """
     Look { align: center middle; }
@@ -232,11 +239,15 @@ class Look(Question[bool]):
     Look.-tall VerticalScroll { max-height: 38; }
     """
     VERTICAL_BREAKPOINTS = [(0, "-short"), (46, "-tall")]  # noqa: RUF012
-    BINDINGS = [("escape", "answer(False)", "Leave it"), ("enter", "answer(True)", "Take it")]  # noqa: RUF012
+    BINDINGS = [  # noqa: RUF012
+        ("escape", "answer(False)", "Leave it"),
+        ("enter", "answer(True)", "Take it"),
+        ("c", "columns", "Columns"),
+    ]
 
-    def __init__(self, title: Text, body: Text) -> None:
+    def __init__(self, title: Text, body: Text, columns: bool = False) -> None:
         super().__init__()
-        self.title_text, self.body = title, body
+        self.title_text, self.body, self.has_columns = title, body, columns
         self.since = 0.0
 
     def compose(self) -> ComposeResult:
@@ -255,3 +266,8 @@ class Look(Question[bool]):
         """Close; an Enter that bounced does not answer."""
         if not yes or monotonic() - self.since >= BOUNCE_S:
             self.dismiss(yes)
+
+    def action_columns(self) -> None:
+        """Say otherwise what the columns hold."""
+        if self.has_columns:
+            self.dismiss(COLUMNS)

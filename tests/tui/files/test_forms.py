@@ -13,10 +13,10 @@ from inspect_tui.shop.bench import memory
 from inspect_tui.shop.common import find
 from inspect_tui.shop.intake import take_in as imports
 from inspect_tui.shop.intake.rows import ImportRefused, Options
-from inspect_tui.tui.choosers import Chooser
+from inspect_tui.tui.files.forms import AtWork, Columns, FileForm, Look, completed, near
 from inspect_tui.tui.first_article.grid import CastingGrid
-from inspect_tui.tui.first_article.load_forms import AtWork, Columns, FileForm, Look, completed, near
 from inspect_tui.tui.panel import Panel
+from inspect_tui.tui.question import Chooser
 from tests.conftest import SmallShop
 from tests.tui.first_article.test_load import (
     GOOD,
@@ -422,7 +422,7 @@ def test_the_screen_lives_while_a_file_is_read_and_escape_leaves_it(
         assert isinstance(app.screen, FileForm)  # the old answer does not come after all
 
     at_first_article(shop, script)
-    assert ended == ["_Left"]
+    assert ended == ["Left"]
     assert shop.record.counts()["reading"] == 0
 
 
