@@ -2,9 +2,10 @@
 
 Until when the record is believed: its newest entry; but where that lies before what was last measured while nobody
 doubted the clock, or years after it, the clock was wrong by then, and what was measured counts. So a stay with a wrong
-clock leaves no trace in what is believed after it was put right. A record may lie for long, but not for a year and a
-half on a machine that nobody used meanwhile. A clock that is a year ahead cannot be told from a record that lay for a
-year, until it is put right: it is soon after what was entered before the year, then, where one that fell back is not.
+clock leaves no trace in what is believed after it was put right. A record may lie for long, but hardly for the better
+part of a year on a machine that nobody used meanwhile: a slip of the year is asked about at once, by a question that
+the day of the clock answers. One that nobody was asked about (an older program, a machine that told of use) is found
+once it is put right: the clock is soon after what was entered before the year, then, where one that fell back is not.
 """
 
 from __future__ import annotations
@@ -20,8 +21,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 SLACK_US = 300_000_000  # benches that share a record differ by minutes; common practice, no source
-LEAP_US = 550 * 86_400_000_000  # a record that lay for longer lay on a machine in use, or its clock is wrong; likewise
-YEAR_WRONG_US = 300 * 86_400_000_000  # a slip of the year leaps so far at least; likewise
+# a record that lay for longer lay on a machine in use, or its clock is wrong: a slip of the year leaps so far; likewise
+LEAP_US = 300 * 86_400_000_000
 SOON_US = 60 * 86_400_000_000  # so soon after the entries before a leap a clock was put right; likewise
 NEVER_YET_US = 978_307_200_000_000  # 2001-01-01: a clock without a battery begins long before it
 LAST_S = 253_402_300_799  # 9999-12-31
@@ -60,13 +61,13 @@ def believed_until(con: sqlite3.Connection, now_us: int | None = None) -> int | 
     `now_us`: what the clock says, which may tell that it was a year ahead and was put right.
     """
     believed = _believed(con)
-    if believed is None or now_us is None or believed - now_us < YEAR_WRONG_US - SOON_US:
+    if believed is None or now_us is None or believed - now_us < LEAP_US - SOON_US:
         return believed
     ahead = con.execute(
         "SELECT id, at_us FROM entry WHERE at_us > ? ORDER BY id LIMIT 1", (now_us + SLACK_US,)
     ).fetchone()
     before = con.execute("SELECT at_us FROM entry WHERE id < ? ORDER BY id DESC LIMIT 1", (ahead[0],)).fetchone()
-    if before is None or now_us - before[0] > SOON_US or ahead[1] - before[0] < YEAR_WRONG_US:
+    if before is None or now_us - before[0] > SOON_US or ahead[1] - before[0] < LEAP_US:
         return believed
     return int(before[0])  # the entries after it lie a year ahead, and the clock has gone on from there
 

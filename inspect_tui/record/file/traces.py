@@ -14,7 +14,8 @@ from itertools import islice
 from pathlib import Path
 from tempfile import gettempdir
 
-SETTLED_S = 2 * 86_400  # files of today say nothing: they were written by the clock that is asked about
+# files of the last weeks say nothing: they were written by the clock that is asked about, which may be wrong for a while
+SETTLED_S = 30 * 86_400
 MOST = 400  # entries that are looked at in a folder
 
 

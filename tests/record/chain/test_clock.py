@@ -60,11 +60,44 @@ def day_of_id(row_id: bytes) -> str:
     return local_day(int.from_bytes(row_id[:6], "big") * 1000, 60)
 
 
+def of_the_machine(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The clock of the shop is the machine's own, and there is no file on it."""
+    monkeypatch.setattr(ids, "now", shop.wall)
+    monkeypatch.setattr(ids, "uuid7", IdMaker(shop.wall))
+    monkeypatch.setattr(traces, "usual_folders", lambda record: [])
+
+
 def test_a_clock_that_is_right_is_not_doubted(shop: Shop) -> None:
-    shop.wall.at += 400 * DAY  # a record that lay for a year
+    shop.wall.at += 290 * DAY  # a record that lay for most of a year
     assert shop.doubt() is None
     setup, reading = shop.log()
-    assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (False, None, "2027-10-26")
+    assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (False, None, "2027-07-08")
+
+
+@pytest.mark.parametrize("pause", [0, 3, 40, 200])
+@pytest.mark.parametrize("years", [365, 366, 3652])
+def test_a_slip_of_the_year_after_a_pause_is_doubted_at_once(
+    shop: Shop, years: int, pause: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    of_the_machine(shop, monkeypatch)
+    shop.log()
+    shop.wall.at += (pause + years) * DAY
+    doubt = shop.doubt()
+    assert doubt is not None and not doubt.back and local_day(doubt.believed_us, 60) == "2026-09-21"
+    for _ in range(2):
+        setup, reading = shop.log()
+        assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (True, "2026-09-21", "2026-09-21")
+    shop.wall.at -= years * DAY - DAY
+    assert shop.doubt() is None
+    setup, reading = shop.log()
+    assert (setup.clock_doubt, setup.on_date) == (False, None)
+    assert day_of_id(reading) == local_day(shop.wall.at, 60)  # no id stayed in the future
+
+
+def test_a_record_that_did_lie_for_a_year_is_believed_by_the_day_of_the_clock(shop: Shop) -> None:
+    shop.wall.at += 400 * DAY
+    setup, reading = shop.log(on_date=local_day(shop.wall.at, 60))
+    assert not setup.clock_doubt and day_of_id(reading) == "2027-10-26" and shop.doubt() is None
 
 
 def test_ten_years_ahead_readings_are_marked_and_stay_at_the_day_that_is_believed(shop: Shop) -> None:
@@ -74,13 +107,6 @@ def test_ten_years_ahead_readings_are_marked_and_stay_at_the_day_that_is_believe
     for _ in range(2):  # the second time the newest entry is of the wrong year already
         setup, reading = shop.log()
         assert (setup.clock_doubt, setup.on_date, day_of_id(reading)) == (True, "2026-09-21", "2026-09-21")
-
-
-def of_the_machine(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The clock of the shop is the machine's own, and there is no file on it."""
-    monkeypatch.setattr(ids, "now", shop.wall)
-    monkeypatch.setattr(ids, "uuid7", IdMaker(shop.wall))
-    monkeypatch.setattr(traces, "usual_folders", lambda record: [])
 
 
 def test_two_years_ahead_is_doubted_where_no_file_tells_of_them(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -133,8 +159,15 @@ def test_put_right_again_ids_go_on_from_the_day_that_it_is(shop: Shop) -> None:
     assert (setup.clock_doubt, setup.on_date, day_of_id(after)) == (False, None, "2026-09-23")
 
 
-def test_a_year_ahead_is_told_once_the_clock_was_put_right(shop: Shop) -> None:
-    """A slip of the year: a record that lay for a year looks the same, so long as the clock stays there."""
+def unasked(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The machine tells of use, so that nobody is asked about the clock."""
+    of_the_machine(shop, monkeypatch)
+    monkeypatch.setattr(traces, "in_use", lambda *_: True)
+
+
+def test_a_year_ahead_is_told_once_the_clock_was_put_right(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A slip of the year that nobody was asked about looks like a record that lay, so long as the clock stays there."""
+    unasked(shop, monkeypatch)
     shop.wall.at += 100 * DAY
     shop.log()
     shop.wall.at += 365 * DAY
@@ -149,8 +182,11 @@ def test_a_year_ahead_is_told_once_the_clock_was_put_right(shop: Shop) -> None:
 
 
 @pytest.mark.parametrize(("ahead", "back"), [(365, 364 - 61), (290, 289), (365, 366), (365, 60)])
-def test_a_clock_that_fell_back_is_not_taken_for_one_that_was_put_right(shop: Shop, ahead: int, back: int) -> None:
+def test_a_clock_that_fell_back_is_not_taken_for_one_that_was_put_right(
+    shop: Shop, ahead: int, back: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Not soon after what was entered before the record lay, or it lay for less than a year, or before all of it."""
+    unasked(shop, monkeypatch)
     shop.log()
     shop.wall.at += ahead * DAY
     shop.log()
@@ -220,10 +256,10 @@ def test_what_was_entered_with_a_wrong_clock_before_anything_was_measured_is_not
 def test_a_stay_that_goes_on_for_years_keeps_the_clock_believed(shop: Shop) -> None:
     """A gauge on a wire, say: one setup, and readings in it long after."""
     with Record.open(shop.path, clock=shop.wall) as record:
-        for _ in range(8):
-            shop.wall.at += 365 * DAY
+        for _ in range(12):
+            shop.wall.at += 250 * DAY
             record.append_reading(shop.bench.reading())
-    shop.wall.at += 365 * DAY
+    shop.wall.at += 250 * DAY
     setup, _ = shop.log()
     assert (setup.clock_doubt, setup.on_date) == (False, None)
 
