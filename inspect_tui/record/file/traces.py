@@ -14,7 +14,7 @@ from itertools import islice
 from pathlib import Path
 from tempfile import gettempdir
 
-# files of the last weeks say nothing: they were written by the clock that is asked about, which may be wrong for a while
+# files of the last weeks say nothing: they were written by the clock that is asked about, wrong for a while perhaps
 SETTLED_S = 30 * 86_400
 MOST = 400  # entries that are looked at in a folder
 
