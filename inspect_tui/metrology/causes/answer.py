@@ -8,17 +8,18 @@ Source: own derivation; the bounds of probability were tried on planted causes (
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from math import sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen_by_name, replace
-from inspect_tui.metrology.causes import members
+from inspect_tui.metrology.causes import members, slips
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.plan import measure_next
 from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, LeftOver, Noise, Rival
 from inspect_tui.metrology.faces.observed import Observed
+from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.model.words import Estimate
 
 if TYPE_CHECKING:
@@ -36,6 +37,7 @@ ENTERS = 0.25  # probability from which a cause is mentioned at all
 SHIFTS = ("shift", "carried", "mismatch", "parting", "lifted", "turned")
 SEATS_TO_TELL = 2.5  # a shift below this many seating scatters on three castings is not told from scatter
 RIVALS = 60  # so many explanations are asked about contraction; the rest weigh next to nothing
+SURE = 4.6  # log odds (99 %) against wild readings in its place; and of a cause of one mould, of which there are many
 WORTH = 2.0  # a contraction that moves the longest size by less than this many is not worth a new layout
 
 
@@ -85,7 +87,7 @@ def answer(
         joint = every if k in by_axis.values() and every not in chosen else None
         group = _alike(w, k, joint)
         told.update(j for j in group if j not in post.best)
-        finding = _finding(w, k, group, name_at, joint, tuple(odd))
+        finding = _finding(w, k, group, name_at, joint, odd)
         (findings if finding.status == "named" else unclear).append(finding)
     findings, undoing = _not_undone(w, findings)
     findings, two_tilts = _not_both_tilts(findings)
@@ -220,7 +222,12 @@ def _ends_of(w: LastSearch, balloons: Sequence[str]) -> list[int]:
 
 
 def _finding(
-    w: LastSearch, k: int, group: Sequence[int], name_at: float, joint: int | None, odd: Sequence[int]
+    w: LastSearch,
+    k: int,
+    group: Sequence[int],
+    name_at: float,
+    joint: int | None,
+    odd: Mapping[int, tuple[float, float]],
 ) -> Finding:
     import numpy as np
 
@@ -229,6 +236,7 @@ def _finding(
     both = _any(w, [*group, *summed])
     own = _any(w, summed)
     size, u = _averaged(w, summed)
+    cover = t_quantile(0.975, w.noise.dof)  # the seating is an estimate itself: Student's t, JCGM 100:2008 G.3
     family = all(_same_tool(c, w.candidates[j]) for j in group)
     castings = 1 if c.serial else len(w.table.serials)
     enough = SEATS_TO_TELL * w.noise.seat_mm * sqrt(3.0 / castings)
@@ -246,13 +254,19 @@ def _finding(
     speaks, against = _evidence(w, k, group, odd)
     alike = sorted((w.candidates[j] for j in group if j not in summed), key=lambda a: -a.prior)
     left_out: tuple[str, ...] = ()
+    wild: tuple[tuple[str, str], ...] = ()
     by_casting = _by_casting(w, k, odd) if not c.serial else ()
     rows = [int(r) for r in np.flatnonzero(w.x[:, k])]
     aside = sum(r in odd for r in rows)
+    known = slips.learned(w.noise, [off for off, _ in odd.values()], len(w.table.rows))
     differ = castings_differ([e for _, e in by_casting]) or aside >= SET_ASIDE * len(rows)
     if status == "named":
-        together = members.agreement(w.table, w.x, w.candidates, w.sd, w.noise, odd, _beside(w, k, group), k)
+        together = members.agreement(w.table, w.x, w.candidates, w.sd, w.noise, tuple(odd), _beside(w, k, group), k)
         lonely = len(speaks) <= 1 and (bool(against) or bool(c.serial))  # on one casting one reading says nothing
+        against_k = slips.rival(w.table, w.system, w.x, w.sd, w.odds, known, odd, w.posterior.best, k)
+        if against_k.odds < SURE and (c.serial or against_k.rows):
+            status = "cannot tell"
+            wild = tuple(w.table.place(row) for row, _ in against_k.rows)
         if lonely or differ or not together.holds:
             status = "cannot tell"
             left_out = together.left_out or (() if differ else speaks)
@@ -263,8 +277,8 @@ def _finding(
         probability=min(both, 1.0),
         own=own,
         size=Estimate(size, u),
-        low=size - 1.96 * u,
-        high=size + 1.96 * u,
+        low=size - cover * u,
+        high=size + cover * u,
         status=status,
         speaks_for=speaks,
         against=against,
@@ -272,6 +286,7 @@ def _finding(
         by_casting=by_casting,
         left_out=left_out,
         castings_differ=differ,
+        wild=wild,
     )
 
 
@@ -317,7 +332,7 @@ def _beside(w: LastSearch, k: int, group: Sequence[int]) -> list[int]:
 
 
 def _evidence(
-    w: LastSearch, k: int, group: Sequence[int], odd: Sequence[int]
+    w: LastSearch, k: int, group: Sequence[int], odd: Collection[int]
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Features that are better explained with the cause than without, and those that should show it and do not."""
     import numpy as np
@@ -352,25 +367,40 @@ def castings_differ(sizes: Sequence[Estimate]) -> bool:
     return members.chi_squared_tail(left, len(sizes) - 1) < DIFFER
 
 
-def _by_casting(w: LastSearch, k: int, odd: Sequence[int]) -> tuple[tuple[str, Estimate], ...]:
-    """The size of a common cause on each casting by itself, the other causes held as found."""
+def _by_casting(w: LastSearch, k: int, odd: Collection[int]) -> tuple[tuple[str, Estimate], ...]:
+    """The size of a common cause on each casting by itself, the other causes held as found.
+
+    A cause of one casting that only undoes it there is not taken off: the casting does not show it.
+    """
     import numpy as np
 
     serials = w.table.serials
     if len(serials) < 2:
         return ()
-    rest = [j for j in w.posterior.best if j != k]
     alone = np.zeros((len(w.table.rows), len(serials)))
     for r, (_, s) in enumerate(w.table.rows):
-        alone[r, s] = w.x[r, k]
+        if r not in odd:
+            alone[r, s] = w.x[r, k]
+    rest = [j for j in w.posterior.best if j != k and not _undoes(w, j, k, alone)]
     x = np.concatenate([alone, w.x[:, rest]], axis=1)
     sd = np.concatenate([np.full(len(serials), w.sd[k]), w.sd[rest]])
-    alone_system = noise_model.system(w.table, x, w.noise, odd)
+    alone_system = noise_model.system(w.table, x, w.noise, tuple(odd))
     h, g = searching.standardise(alone_system.gram, alone_system.rhs, sd)
     mean, cov = searching.sizes(h, g, sd, range(len(sd)))
     return tuple(
         (serial, Estimate(float(mean[i]), sqrt(cov[i, i]))) for i, serial in enumerate(serials) if np.any(alone[:, i])
     )
+
+
+def _undoes(w: LastSearch, j: int, k: int, alone: Array) -> bool:
+    """Whether candidate j of a single casting only undoes the common cause k there (`alone`: k by casting)."""
+    serial = w.candidates[j].serial
+    if not serial:
+        return False
+    base = sorted({*w.posterior.best, k})
+    mean, _ = searching.sizes(w.h, w.g, w.sd, base)
+    common = alone[:, w.table.serials.index(serial)] * mean[base.index(k)]
+    return float(common @ w.x[:, j]) * float(mean[base.index(j)]) < -members.UNDONE * float(common @ common) < 0.0
 
 
 def _contraction(w: LastSearch) -> dict[str, Estimate]:

@@ -13,12 +13,12 @@ Source: own derivation, a choice among linear models by their probability; assum
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.causes import noise as noise_model
+from inspect_tui.metrology.causes import scatter, slips
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.answer import LastSearch, answer
 from inspect_tui.metrology.causes.candidates import Carriers
@@ -90,15 +90,16 @@ def explain(
     for _ in range(12):
         system = noise_model.system(t, x, now, tuple(odd))
         posterior = searching.search(system.gram, system.rhs, sd, odds, most=most, exact=exact)
-        alone = _rests_on_one(system, t, sd, odds, posterior.best, x, now)
+        alone = slips.rests_on_one(system, t, sd, odds, posterior.best, x, now)
         fresh = {row: value for row, value in alone.items() if row not in odd}
+        fresh = fresh or slips.rather_wild(system, t, sd, odds, posterior.best, x, now, odd)
         if fresh:
             odd.update(fresh)
             continue
         if not learned:
             learned = True
             own = [k for k in posterior.best if cands[k].serial]
-            better = noise_model.fit_noise(t, x[:, own], sd[own], noise or Noise(), tuple(odd))
+            better, t = scatter.learned(t, x[:, own], sd[own], noise or Noise(), odd)
             if better != now:
                 now = better
                 # what was wild for quiet castings may be ordinary for these, and the other way round
@@ -154,52 +155,4 @@ def explain_each(
             noise=noise,
             learn_noise=noise is None,
         )
-    return out
-
-
-def _rests_on_one(
-    system: noise_model.System,
-    t: noise_model.ReadingTable,
-    sd: Array,
-    odds: Array,
-    best: Sequence[int],
-    x: Array,
-    noise: Noise,
-) -> dict[int, tuple[float, float]]:
-    """Readings that carry a cause of the best explanation all alone: row -> (mm off, odds).
-
-    The reading is taken out. If the others then no longer speak for the cause (odds below one) and either do not
-    show it at 2.5 of its standard deviations or contradict the reading by three, it was that reading and no cause.
-    """
-    import numpy as np
-
-    out: dict[int, tuple[float, float]] = {}
-    if not best:
-        return out
-    h, g = searching.standardise(system.gram, system.rhs, sd)
-    mean, _ = searching.sizes(h, g, sd, best)
-    model = np.array([best])
-    for place, k in enumerate(best):
-        rows = np.flatnonzero(x[:, k])
-        rest = [c for c in best if c != k]
-        without_k = np.array([rest], dtype=np.intp).reshape(1, -1)
-        # what each reading gives to this cause's right-hand side, other causes taken off
-        residual = system.py - system.px[:, rest] @ mean[[i for i in range(len(best)) if i != place]]
-        weight = system.px[rows, k] * residual[rows] / system.p_diag[rows]
-        for row in rows[np.argsort(-np.abs(weight), kind="stable")[:3]]:
-            gram, rhs = system.without(int(row))
-            h1, g1 = searching.standardise(gram, rhs, sd)
-            gain = float(searching.score(h1, g1, odds, model)[0] - searching.score(h1, g1, odds, without_k)[0])
-            if gain >= 0:
-                continue
-            m1, c1 = searching.sizes(h1, g1, sd, best)
-            shown = abs(m1[place]) / sqrt(max(c1[place, place], 1e-300))
-            p_row, px_row = system.p_diag[row], system.px[row, list(best)]
-            off = float((system.py[row] - px_row @ m1) / p_row)
-            wild = abs(off) / sqrt(1.0 / p_row + float(px_row @ c1 @ px_row) / p_row**2)
-            if shown < 2.5 or wild > 3.0:
-                m0, _ = searching.sizes(h1, g1, sd, rest)
-                alone = float((system.py[row] - system.px[row, rest] @ m0) / p_row)  # off what the others make of it
-                out[int(row)] = (alone, float(np.exp(min(-gain, 50.0))))
-                break
     return out

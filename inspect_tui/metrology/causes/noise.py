@@ -14,7 +14,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen, frozen_by_name, replace
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.causes.problem import AXES, Candidate, Noise, OddReading
 from inspect_tui.metrology.faces.face import of_observed
 from inspect_tui.metrology.faces.observed import Observed
@@ -42,6 +42,11 @@ class ReadingTable:
     seat: tuple[Array, ...]  # per casting: which rows share a seat, as a matrix of +1, 0, -1 products
     face: tuple[Array, ...]
     scale: tuple[Array, ...]
+
+    def place(self, row: int) -> tuple[str, str]:
+        """Balloon and serial of the reading in this row."""
+        feature, casting = self.rows[row]
+        return self.features[feature].balloon, self.serials[casting]
 
     def columns(self, candidates: Sequence[Candidate]) -> Array:
         """The matrix X, one row per reading and one column per candidate.
@@ -153,7 +158,7 @@ def _products(loads: Mapping[object, Array], n: int) -> Array:
     return products
 
 
-def _inverse_blocks(t: ReadingTable, noise: Noise, extra: Array) -> list[Array]:
+def inverse_blocks(t: ReadingTable, noise: Noise, extra: Array) -> list[Array]:
     """Inverse of the covariance within each casting."""
     import numpy as np
 
@@ -166,7 +171,8 @@ def _inverse_blocks(t: ReadingTable, noise: Noise, extra: Array) -> list[Array]:
     return out
 
 
-def _apply(inverses: Sequence[Array], t: ReadingTable, m: Array) -> Array:
+def applied(inverses: Sequence[Array], t: ReadingTable, m: Array) -> Array:
+    """The inverse of the covariance within castings times `m` (rows x anything)."""
     import numpy as np
 
     return np.concatenate([inv @ m[block] for inv, block in zip(inverses, t.blocks, strict=True)])
@@ -178,15 +184,32 @@ def system(t: ReadingTable, x: Array, noise: Noise, odd: Sequence[int] = ()) -> 
 
     extra = np.zeros(len(t.rows))
     extra[list(odd)] = SET_ASIDE
-    inverses = _inverse_blocks(t, noise, extra)
+    inverses = inverse_blocks(t, noise, extra)
     everything = np.concatenate([t.y[:, None], x, t.tool], axis=1)
-    solved = _apply(inverses, t, everything)
+    solved = applied(inverses, t, everything)
     n = x.shape[1] + 1
     at = solved[:, n:]  # A^-1 tool
     core = np.linalg.inv(np.eye(t.tool.shape[1]) + t.tool.T @ at)
     left = solved[:, :n] - at @ (core @ (t.tool.T @ solved[:, :n]))
     p_diag = np.concatenate([np.diag(inv) for inv in inverses]) - np.einsum("ij,jk,ik->i", at, core, at, optimize=True)
     return System(x.T @ left[:, 1:], x.T @ left[:, 0], left[:, 1:], left[:, 0], p_diag)
+
+
+def precision(t: ReadingTable, noise: Noise, odd: Sequence[int], rows: Array) -> Array:
+    """V^-1 among these rows (numbers of rows), rows in `odd` weighed not at all. In 1/mm2."""
+    import numpy as np
+
+    extra = np.zeros(len(t.rows))
+    extra[list(odd)] = SET_ASIDE
+    inverses = inverse_blocks(t, noise, extra)
+    at = applied(inverses, t, t.tool)
+    core = np.linalg.inv(np.eye(t.tool.shape[1]) + t.tool.T @ at)
+    out: Array = -at[rows] @ core @ at[rows].T
+    for inv, block in zip(inverses, t.blocks, strict=True):
+        inside = np.flatnonzero((rows >= block.start) & (rows < block.stop))
+        own = rows[inside] - block.start
+        out[np.ix_(inside, inside)] += inv[np.ix_(own, own)]
+    return out
 
 
 def odd_readings(t: ReadingTable, x: Array, sd: Array, noise: Noise) -> dict[int, tuple[float, float]]:
@@ -198,9 +221,9 @@ def odd_readings(t: ReadingTable, x: Array, sd: Array, noise: Noise) -> dict[int
     """
     import numpy as np
 
-    inverses = _inverse_blocks(t, noise, np.zeros(len(t.rows)))
+    inverses = inverse_blocks(t, noise, np.zeros(len(t.rows)))
     z = np.concatenate([t.tool, x * sd], axis=1)
-    az = _apply(inverses, t, z)
+    az = applied(inverses, t, z)
     full = np.zeros((len(t.rows), len(t.rows)))
     for inv, block in zip(inverses, t.blocks, strict=True):
         full[block, block] = inv
@@ -225,52 +248,6 @@ def odd_readings(t: ReadingTable, x: Array, sd: Array, noise: Noise) -> dict[int
     return out
 
 
-def fit_noise(t: ReadingTable, x: Array, sd: Array, noise: Noise, odd: Sequence[int]) -> Noise:
-    """Seat and face scatter from how castings differ among themselves (restricted likelihood, mild prior).
-
-    Whatever is common to all castings is left free, so no cause of the tools can hide in the noise; `x` holds the
-    causes of single castings already found. With one casting nothing can be said and `noise` comes back.
-    """
-    import numpy as np
-
-    if len(t.serials) < 2:
-        return noise
-    extra = np.zeros(len(t.rows))
-    extra[list(odd)] = SET_ASIDE
-    free = np.concatenate([np.where(t.tool != 0, 10.0, 0.0), x * sd], axis=1)
-    for r, (i, _) in enumerate(t.rows):
-        free[r, i] = 10.0
-
-    def score(seat: float, face: float) -> float:
-        trial = replace(noise, seat_mm=noise.seat_mm * seat, face_mm=noise.face_mm * face)
-        inverses = _inverse_blocks(t, trial, extra)
-        logdet = -sum(float(np.linalg.slogdet(inv)[1]) for inv in inverses)
-        az = _apply(inverses, t, np.concatenate([t.y[:, None], free], axis=1))
-        inner = np.eye(free.shape[1]) + free.T @ az[:, 1:]
-        v = free.T @ az[:, 0]
-        fit = float(t.y @ az[:, 0] - v @ np.linalg.solve(inner, v))
-        loose = float(np.linalg.slogdet(inner)[1])
-        # believable factors are within about 1/2 and 2 of common practice
-        prior = (np.log(seat) ** 2 + np.log(face) ** 2) / (2 * 0.5**2)
-        return -0.5 * (logdet + loose + fit) - float(prior)
-
-    grid = (0.5, 0.7, 0.85, 1.0, 1.2, 1.45, 1.75, 2.2, 3.0)
-    seat = face = 3
-    best = score(grid[seat], grid[face])
-    moved = True
-    while moved:
-        moved = False
-        for ds, df in ((1, 0), (-1, 0), (0, 1), (0, -1)):
-            s, f = seat + ds, face + df
-            if not (0 <= s < len(grid) and 0 <= f < len(grid)):
-                continue
-            got = score(grid[s], grid[f])
-            if got > best + 1e-9:
-                seat, face, best, moved = s, f, got, True
-    return replace(noise, seat_mm=noise.seat_mm * grid[seat], face_mm=noise.face_mm * grid[face])
-
-
 def as_odd(t: ReadingTable, row: int, off: float, odds: float) -> OddReading:
     """The reading of this row, in words of the job."""
-    i, s = t.rows[row]
-    return OddReading(t.features[i].balloon, t.serials[s], off, odds)
+    return OddReading(*t.place(row), off, odds)

@@ -5,6 +5,7 @@ Lengths are mm at casting scale, contraction is a fraction of the casting, `axis
 
 from __future__ import annotations
 
+from math import inf
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen, frozen_by_name
@@ -44,7 +45,8 @@ class Noise:
 
     Seating: one draw per casting, part and axis, shared by all faces of the part. Face: one draw per casting and
     face, shared by the features that end there. Scale: one draw per casting, a fraction. A reading is a slip or
-    worse with prior probability `odd_share`; its error is then drawn from N(0, odd_mm).
+    worse with prior probability `odd_share`; its error is then drawn from N(0, odd_mm). `dof` are the degrees of
+    freedom with which the seating is known: infinite where it is not learned from the castings.
     """
 
     seat_mm: float = 0.08
@@ -52,6 +54,7 @@ class Noise:
     scale: float = 0.0003
     odd_share: float = 0.004
     odd_mm: float = 4.0
+    dof: float = inf
 
 
 @frozen_by_name
@@ -93,6 +96,7 @@ class Finding:
     `alike`, or whether at all) or "below scatter". `alike` are the candidates that these features cannot tell from
     it, `probability` that of the whole group, `own` that of this candidate alone. `left_out` are the features that it
     rests on where the others that it moves say otherwise; `castings_differ` that its size is not one on all castings.
+    `wild` are the readings (balloon, serial) that would explain as well what it explains if they were wild.
     """
 
     candidate: Candidate
@@ -108,6 +112,7 @@ class Finding:
     by_casting: tuple[tuple[str, Estimate], ...] = ()
     left_out: tuple[str, ...] = ()
     castings_differ: bool = False
+    wild: tuple[tuple[str, str], ...] = ()
 
 
 @frozen

@@ -297,6 +297,8 @@ def say_unclear(f: Finding, explanation: Explanation, style: Style = MM) -> Caus
     elif f.castings_differ:
         sizes = ", ".join(f"{serial} {_signed(e.value, c, style)}" for serial, e in f.by_casting)
         text = f"{name} ({by}): the castings do not agree about it ({sizes}). Cannot tell."
+    elif f.wild:
+        text = f"{name} ({by}), or {_wild(f)}: what is read cannot tell them apart."
     elif f.alike:
         first, last = [name_of(a, style) for a in f.alike[:4]], ""
         if len(first) > 1:
@@ -310,9 +312,29 @@ def say_unclear(f: Finding, explanation: Explanation, style: Style = MM) -> Caus
     on_tools = [to_measure(m, style) for m in tell_on_tools(f)[:2]]
     told = [n.balloon for n in explanation.measure_next if n.bits > 0.02 or n.bits_in_all > 0.3][:2]
     castings = "" if len(explanation.serials) > 2 else " or another casting"
-    text += f" Do not cut. Measure {' and '.join(told) + castings if told else 'another casting'} next"
+    again = f"{_again(f)}. Then measure" if f.wild else "Measure"
+    text += f" Do not cut. {again} {' and '.join(told) + castings if told else 'another casting'} next"
     text += f", or {' and '.join(on_tools)}." if on_tools else "."
     return CauseSentence(c.name, text, False)
+
+
+def _wild(f: Finding) -> str:
+    """The readings that may be wild instead, such as "F3 and F7 on casting 2 are both read wrong"."""
+    if len(f.wild) == 1:
+        return f"{f.wild[0][0]} on casting {f.wild[0][1]} is read wrong"
+    return f"{_readings(f)} are {'both' if len(f.wild) == 2 else 'all'} read wrong"
+
+
+def _again(f: Finding) -> str:
+    return f"Read {_readings(f)} again first"
+
+
+def _readings(f: Finding) -> str:
+    """Readings by casting: "F3 and F7 on casting 2"."""
+    by_serial: dict[str, list[str]] = {}
+    for balloon, serial in f.wild:
+        by_serial.setdefault(serial, []).append(balloon)
+    return " and ".join(f"{' and '.join(sorted(own))} on casting {serial}" for serial, own in sorted(by_serial.items()))
 
 
 def to_measure(m: OnTool, style: Style = MM) -> str:

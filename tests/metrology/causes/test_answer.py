@@ -141,8 +141,8 @@ def test_probability_size_and_interval_of_one_cause_are_those_of_the_closed_form
     assert found.own == pytest.approx(found.probability)
     assert found.size.value == pytest.approx(0.5 * g / h)
     assert found.size.u == pytest.approx(0.5 / sqrt(h))
-    assert found.high - found.size.value == pytest.approx(1.96 * 0.5 / sqrt(h))
-    assert found.size.value - found.low == pytest.approx(1.96 * 0.5 / sqrt(h))
+    assert found.high - found.size.value == pytest.approx(1.959964 * 0.5 / sqrt(h))
+    assert found.size.value - found.low == pytest.approx(1.959964 * 0.5 / sqrt(h))
     assert {r.names: r.probability for r in answer.rivals}[()] == pytest.approx(1 / (1 + weight), rel=1e-6)
 
 
