@@ -124,6 +124,7 @@ def arguments(parser: ArgumentParser) -> None:
     study.add_argument("file", metavar="FILE", nargs="?")
     study.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
     study.add_argument("--of", metavar="TITLE", help="a study in the record, such as G1")
+    study.add_argument("--to", metavar="FILE.csv", help="with --of: write its readings as such a table")
     study.add_argument(
         "--band",
         metavar="WIDTH",
@@ -191,13 +192,14 @@ def _list(args: Namespace) -> int:
     if not lines:
         talk(f"There is no instrument in the record yet. {todo.WORDS[Todo.ADD_INSTRUMENTS]}")
         return 0
+    from inspect_tui.shop.common.sizes import said_range
+
     print_table(
         ["instrument", "range", "step", f"U, {written().word}", "state", "due"],
         [
             [
                 line.instrument.label,
-                _range(line.instrument),
-                written().figures(line.instrument.resolution),
+                *said_range(line.instrument, written()),
                 written().given(line.means.u95(), unit=False),
                 f"{instruments.STATE_SYMBOL[line.state]} {line.state}{_bias(line)}",
                 (line.means.calibration.due_on or "") if line.means.calibration else "",
@@ -217,9 +219,6 @@ def _bias(line: Any) -> str:
     known = line.means.bias
     return f", bias {written().given(known.bias_mm, unit=False, signed=True)}" if known else ""
 
-
-def _range(instrument: Instrument) -> str:
-    return f"{written().figures(instrument.range_lo)} to {written().figures(instrument.range_hi)} {instrument.unit}"
 
 
 def _line(line: Any) -> dict[str, Any]:

@@ -16,6 +16,9 @@ def run(args: Namespace) -> int:
     """0 with a result, 1 when readings of a study in the record lack; 2 for bad input."""
     from inspect_tui.shop.gauges import study_file
 
+    if args.to is not None and args.of is None:
+        talk("inspect-tui: --to writes the readings of a study in the record: name it with --of TITLE.")
+        return 2
     if (args.file is None) == (args.of is None):
         talk("inspect-tui: name a CSV, XLSX, ODS or XLS file, or a study in the record with --of TITLE.")
         return 2
@@ -28,6 +31,8 @@ def run(args: Namespace) -> int:
         if result.missing:
             talk(f"inspect-tui: {result.title}: {result.missing}; until then it stays blind.")
             return 1
+        if args.to is not None:
+            return _write_rows(args, result, unit)
     for remark in remarks:
         talk(remark)
     if args.json:
@@ -52,6 +57,18 @@ def _from_record(args: Namespace) -> tuple[Result, str, tuple[str, ...]]:
         return results.evaluate(record, study, written(), args.as_it_stands), unit, ()
     finally:
         record.close()
+
+
+def _write_rows(args: Namespace, result: Result, unit: str) -> int:
+    """The readings of a study in the record as a table that is read as a study again."""
+    from inspect_tui.report.export import csv_file
+    from inspect_tui.report.paper.file import target
+
+    path = target(args.to)
+    cells = [(row.part, row.person, row.trial, row.value) for row in result.rows]
+    csv_file.write(path, ("part", "person", "trial", f"value [{unit}]"), cells)
+    print(f"{len(cells)} readings of {result.title} written to {args.to}")
+    return 0
 
 
 def study_json(result: Result, unit: str = "") -> dict[str, Any]:

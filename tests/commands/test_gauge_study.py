@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from shutil import copyfile
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ import pytest
 from tests.commands.conftest import Run
 from tests.published.stats_data import load
 
+DEMO = Path(__file__).parents[2] / "demo.db"
 HEAD = "part,person,trial,value\n"
 
 
@@ -232,3 +234,19 @@ def test_steps_as_wide_as_the_band_give_no_verdict(cli: Run, tmp_path: Path) -> 
     assert stated["anova"]["share_of_band"] == pytest.approx(6 * 0.01 / 12**0.5 / 0.5)
     for wrong in ("0", "wide"):
         assert "The step is what the gauge reads in" in cli("gauge", "study", str(path), "--step", wrong).err
+
+
+def test_the_readings_of_a_study_are_written_and_give_the_same_study_again(cli: Run, tmp_path: Path) -> None:
+    copyfile(DEMO, tmp_path / "shop.db")
+    at, out = ("--record", str(tmp_path / "shop.db")), tmp_path / "g1.csv"
+    written = cli("gauge", "study", "--of", "G1", "--to", str(out), *at)
+    assert written.status == 0 and written.out.startswith("90 readings of G1")
+    again = json.loads(cli("gauge", "study", str(out), "--json").out)
+    of_record = json.loads(cli("gauge", "study", "--of", "G1", "--json", *at).out)
+    share = {"share_of_band"}  # a table knows no band
+    assert {k: v for k, v in again["anova"].items() if k not in share} == {
+        k: v for k, v in of_record["anova"].items() if k not in share
+    }
+    assert again["people"] == of_record["people"]
+    assert cli("gauge", "study", "--of", "G1", "--to", str(out), *at).status == 2  # it is there already
+    assert "--of TITLE" in cli("gauge", "study", "x.csv", "--to", str(out)).err
