@@ -368,7 +368,7 @@ def castings_differ(sizes: Sequence[Estimate]) -> bool:
 
 
 def _by_casting(w: LastSearch, k: int, odd: Collection[int]) -> tuple[tuple[str, Estimate], ...]:
-    """The size of a common cause on each casting by itself, the other causes held as found.
+    """The size of a common cause on each casting by itself, the other causes as found.
 
     A cause of one casting that only undoes it there is not taken off: the casting does not show it.
     """
@@ -381,26 +381,24 @@ def _by_casting(w: LastSearch, k: int, odd: Collection[int]) -> tuple[tuple[str,
     for r, (_, s) in enumerate(w.table.rows):
         if r not in odd:
             alone[r, s] = w.x[r, k]
-    rest = [j for j in w.posterior.best if j != k and not _undoes(w, j, k, alone)]
-    x = np.concatenate([alone, w.x[:, rest]], axis=1)
-    sd = np.concatenate([np.full(len(serials), w.sd[k]), w.sd[rest]])
-    alone_system = noise_model.system(w.table, x, w.noise, tuple(odd))
-    h, g = searching.standardise(alone_system.gram, alone_system.rhs, sd)
-    mean, cov = searching.sizes(h, g, sd, range(len(sd)))
-    return tuple(
-        (serial, Estimate(float(mean[i]), sqrt(cov[i, i]))) for i, serial in enumerate(serials) if np.any(alone[:, i])
-    )
-
-
-def _undoes(w: LastSearch, j: int, k: int, alone: Array) -> bool:
-    """Whether candidate j of a single casting only undoes the common cause k there (`alone`: k by casting)."""
-    serial = w.candidates[j].serial
-    if not serial:
-        return False
     base = sorted({*w.posterior.best, k})
     mean, _ = searching.sizes(w.h, w.g, w.sd, base)
-    common = alone[:, w.table.serials.index(serial)] * mean[base.index(k)]
-    return float(common @ w.x[:, j]) * float(mean[base.index(j)]) < -members.UNDONE * float(common @ common) < 0.0
+    size = dict(zip(base, mean, strict=True))
+    y = w.table.y.copy()
+    for j in base:
+        if serial := w.candidates[j].serial:
+            common, own = alone[:, serials.index(serial)] * size[k], w.x[:, j] * size[j]
+            if not float(common @ own) < -members.UNDONE * float(common @ common) < 0.0:
+                y -= own
+    rest = [j for j in base if j != k and not w.candidates[j].serial]
+    x = np.concatenate([alone, w.x[:, rest]], axis=1)
+    sd = np.concatenate([np.full(len(serials), w.sd[k]), w.sd[rest]])
+    alone_system = noise_model.system(replace(w.table, y=y), x, w.noise, tuple(odd))
+    h, g = searching.standardise(alone_system.gram, alone_system.rhs, sd)
+    each, cov = searching.sizes(h, g, sd, range(len(sd)))
+    return tuple(
+        (serial, Estimate(float(each[i]), sqrt(cov[i, i]))) for i, serial in enumerate(serials) if np.any(alone[:, i])
+    )
 
 
 def _contraction(w: LastSearch) -> dict[str, Estimate]:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
+    Index = NDArray[np.intp]
 
 SET_ASIDE = 1e6  # mm2: the variance of a reading that is set aside, so wide that it pulls at nothing
 
@@ -195,7 +196,7 @@ def system(t: ReadingTable, x: Array, noise: Noise, odd: Sequence[int] = ()) -> 
     return System(x.T @ left[:, 1:], x.T @ left[:, 0], left[:, 1:], left[:, 0], p_diag)
 
 
-def precision(t: ReadingTable, noise: Noise, odd: Sequence[int], rows: Array) -> Array:
+def precision(t: ReadingTable, noise: Noise, odd: Sequence[int], rows: Index) -> Array:
     """V^-1 among these rows (numbers of rows), rows in `odd` weighed not at all. In 1/mm2."""
     import numpy as np
 

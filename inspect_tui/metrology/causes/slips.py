@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
+    Index = NDArray[np.intp]
 
 LIKE_READINGS = 250  # what is believed of slips beforehand weighs as much as so many readings ...
 LIKE_SLIPS = 1  # ... and what is believed of how far off they are as much as so many slips
@@ -83,7 +84,7 @@ def rival(
 
 
 def _wild(
-    among: Array, system: noise_model.System, sd: Array, noise: Noise, model: Sequence[int], rows: Array
+    among: Array, system: noise_model.System, sd: Array, noise: Noise, model: Sequence[int], rows: Index
 ) -> tuple[float, list[tuple[int, float]]]:
     """What wild readings gain (log odds), the worst taken first, beside the causes of `model`; and which, how far off.
 
@@ -91,10 +92,10 @@ def _wild(
     """
     import numpy as np
 
-    m = list(model)
+    m = np.array(model, dtype=np.intp)
     q = system.py[rows].copy()
     p = among.copy()
-    if m:
+    if len(m):
         loads = system.px[np.ix_(rows, m)]
         inner = system.gram[np.ix_(m, m)] + np.diag(1.0 / sd[m] ** 2)
         q -= loads @ np.linalg.solve(inner, system.rhs[m])

@@ -279,6 +279,31 @@ def test_each_casting_by_itself_shows_its_own_size():
     assert all(e.u == pytest.approx(0.05, rel=1e-3) for e in by_casting.values())
 
 
+@pytest.mark.parametrize("way", [1.0, -1.0])
+def test_a_casting_whose_own_cause_undoes_a_cause_in_common_does_not_show_it(way):
+    """Casting 2 alone reads 2.0; "all of them, and 1 and 3 back again" says the same and is no answer."""
+    offs = {"1": 0.0, "2": 2.0 * way, "3": 0.0}
+    features = [place("N", offs, 0.05), place("M", offs, 0.05, at=9.0)]
+    both = {"N": 1.0, "M": 1.0}
+    own = [cause(f"core 2 x on casting {s}", both, serial=s, prior=0.5, parts=("core 2",)) for s in "13"]
+    shift = cause("core 1 x", both, prior=0.9999)
+    found = all_said(asked(features, [shift, *own]))["core 1 x"]
+    sizes = {s: e.value for s, e in found.by_casting}
+    assert sizes == pytest.approx(offs, abs=1e-3)
+    assert found.status == "cannot tell" and found.castings_differ
+    moved = {"1": 1.0 * way, "2": 2.0 * way, "3": 2.0 * way}  # half undone is another thing: 1 sits 1.0 back by itself
+    features = [place("N", moved, 0.05), place("M", moved, 0.05, at=9.0)]
+    found = all_said(asked(features, [shift, own[0]]))["core 1 x"]
+    assert {s: e.value for s, e in found.by_casting} == pytest.approx(dict.fromkeys("123", 2.0 * way), abs=1e-2)
+    assert found.status == "named"
+
+
+def test_a_casting_whose_readings_are_all_set_aside_shows_no_size():
+    features = [place("N", {"1": 0.5, "2": 0.5, "3": -4.0}, 0.05)]
+    answer = explain(features, candidates=[cause("core 1 x", {"N": 1.0})], noise=QUIET, learn_noise=False)
+    assert [s for s, _ in all_said(answer)["core 1 x"].by_casting] == ["1", "2"]
+
+
 def test_what_no_cause_explains_is_left_over_from_two_and_a_half_standard_uncertainties():
     """u 0.05 on three castings and 0.02 of the tool: 0.0351, two and a half of it 0.0878."""
     for off, kept in ((0.085, False), (0.090, True)):
