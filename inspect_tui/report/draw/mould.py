@@ -23,6 +23,7 @@ PLAN, SECTION, ACROSS, EXPLODED = "plan", "section", "across", "exploded"
 VIEWS = (PLAN, SECTION, ACROSS, EXPLODED)
 FLAT = {PLAN: ("x", "y"), SECTION: ("x", "z"), ACROSS: ("y", "z")}  # to the right and upward
 THROUGH = {PLAN: "z", SECTION: "y", ACROSS: "x"}  # what a view is seen along
+ASIDE = 0.15  # of the whole length: how far a core is moved out along x
 TALL = 0.6  # of its level: the tallest core of the stack
 FROM = {
     "z-": "from above",
@@ -317,37 +318,34 @@ def _ways(hand: SceneCore | None, across: str, up: str) -> list[Way]:
 
 # ------------------------------------------------------------------------------ the exploded stack
 def _exploded(scene: Scene, hand: SceneCore | None, style: Style) -> View | None:
-    """Every core on a level of its own, the first that is set lowest, with the way that it goes in."""
+    """Every core on a level of its own, the first that is set lowest, moved out against its way in, with what it bears.
+
+    Up and down is the level itself; along x it is moved aside, along y (the depth of the picture) by half as much, and
+    its arrow is oblique.
+    """
     if not scene.cores:
         return None
     across = "x"
-    reaches = [r for core in scene.cores if (r := _reach(core, across))]
-    if scene.outline is not None:
-        reaches.append((scene.outline.low(across), scene.outline.high(across)))
-    x0, x1 = s.drawn_range(reaches) if reaches else (0.0, 1.0)
+    reaches = {core.number: r for core in scene.cores if (r := _reach(core, across))}
+    outline = [(scene.outline.low(across), scene.outline.high(across))] if scene.outline is not None else []
+    wide = [*reaches.values(), *outline]
+    step = ASIDE * (max(high for _, high in wide) - min(low for low, _ in wide)) if wide else 0.0
+    aside = {core.number: step * _aside(scene, core) for core in scene.cores}
+    moved = [(low + aside[number], high + aside[number]) for number, (low, high) in reaches.items()]
+    x0, x1 = s.drawn_range([*moved, *outline]) if wide else (0.0, 1.0)
     heights = [box.size("z") for core in scene.cores if (box := core.body.hull)]
     tallest = max(heights, default=1.0)
     areas: list[Area] = []
     ways: list[Way] = []
     top = len(scene.cores) + 1.0
     for level, core in enumerate(scene.cores, start=1):
-        step = f"{core.step}. " if core.step is not None else ""
-        names = tuple(
-            dict.fromkeys(
-                (
-                    f"{step}core {core.number} {core.name}".strip(),
-                    f"{step}core {core.number}",
-                    f"core {core.number}",
-                    core.number,
-                )
-            )
-        )
+        names = _stack_names(core)
         role = s.HAND if hand is not None and core.number == hand.number else s.SET
         box = core.body.hull
-        base = level - 0.35
+        base, by = level - 0.35, aside[core.number]
         if box is None:
             reach = _reach(core, across)
-            low, high = reach or (x0, x0)
+            low, high = (x0, x0) if reach is None else (reach[0] + by, reach[1] + by)
             if reach is None:
                 names = (f"{names[0]}: nobody said where along {across}", *names)
             areas.append(
@@ -360,23 +358,15 @@ def _exploded(scene: Scene, hand: SceneCore | None, style: Style) -> View | None
                 Area(
                     thing=f"core {core.number}",
                     names=names,
-                    x0=part.x0,
-                    x1=part.x1,
+                    x0=part.x0 + by,
+                    x1=part.x1 + by,
                     y0=low,
                     y1=high,
                     role=role,
                     about=not core.body.given,
                 )
             )
-        if core.way_in is not None and core.way_in[0] in "xz":
-            axis, sign = core.way_in[0], 1 if core.way_in[1] == "+" else -1
-            if axis == "z":
-                at = box.x0 + (box.x1 - box.x0) / 8
-                ways.append(
-                    Way(at, base - 0.4 if sign < 0 else base + 0.4 + TALL * (box.z1 - box.z0) / tallest, 0, sign)
-                )
-            else:
-                ways.append(Way(box.x0 if sign > 0 else box.x1, base + TALL / 2 * (box.z1 - box.z0) / tallest, sign, 0))
+        ways += _stack_way(core, box.moved(x=by), base, TALL * (box.z1 - box.z0) / tallest)
     lines = [Line(((x0, 0.0), (x1, 0.0)), s.PARTING), Line(((x0, top), (x1, top)), s.PARTING)]
     return View(
         title="exploded stack, the first one set at the bottom",
@@ -393,6 +383,51 @@ def _exploded(scene: Scene, hand: SceneCore | None, style: Style) -> View | None
         true=False,
         rows=4 * len(scene.cores) + 3,
     )
+
+
+def _stack_names(core: SceneCore) -> tuple[str, ...]:
+    """How a core may be called on its level, the longest first; a way along y, or one that is oblique, stands in words."""
+    step = f"{core.step}. " if core.step is not None else ""
+    ways = _directions(core)
+    short = f"{step}core {core.number}"
+    names = [f"{short} {core.name}".strip(), short, f"core {core.number}", core.number]
+    if "y" in ways or len(ways) > 1:
+        said = " and ".join(FROM[f"{axis}{'+' if sign > 0 else '-'}"] for axis, sign in ways.items())
+        names = [f"{names[0]}, {said}", f"{short}, {said}", *names]
+    return tuple(dict.fromkeys(names))
+
+
+def _directions(core: SceneCore) -> dict[str, int]:
+    """Along which axes it goes in, and which way; of two against each other what most of its prints do."""
+    ways: dict[str, int] = {}
+    for way in core.ways or ((core.way_in,) if core.way_in else ()):
+        ways.setdefault(way[0], 1 if way[1] == "+" else -1)
+    return ways
+
+
+def _aside(scene: Scene, core: SceneCore | None, seen: tuple[str, ...] = ()) -> float:
+    """How many steps a core is moved along x against its way in, with those of the core that it sits in."""
+    if core is None or core.number in seen:
+        return 0.0
+    ways = _directions(core)
+    own = -float(ways.get("x", 0)) - ways.get("y", 0) / 2.0
+    return own + (_aside(scene, scene.core(core.into), (*seen, core.number)) if core.into else 0.0)
+
+
+def _stack_way(core: SceneCore, box: Box, base: float, tall: float) -> list[Way]:
+    """The arrow of a core on its level, that comes to its box; the depth of the picture goes to the right and up."""
+    ways = _directions(core)
+    dx, dy = ways.get("x", 0) + ways.get("y", 0), ways.get("z", 0) + ways.get("y", 0)
+    dx, dy = (dx > 0) - (dx < 0), (dy > 0) - (dy < 0)
+    if (dx, dy) == (0, 0):
+        return []
+    if dx == 0:
+        at = box.x0 + (box.x1 - box.x0) / 8
+        return [Way(at, base - 0.4 if dy < 0 else base + 0.4 + tall, 0, dy)]
+    end = box.x0 if dx > 0 else box.x1
+    if dy == 0:
+        return [Way(end, base + tall / 2, dx, 0)]
+    return [Way(end, base + tall if dy < 0 else base, dx, dy)]
 
 
 # ------------------------------------------------------------------------------ words

@@ -73,7 +73,10 @@ class Span:
 
 @frozen
 class Way:
-    """The way in: an arrow that comes to (x, y) mm, going by (dx, dy), one of them 0; (0, 0) goes into the picture."""
+    """The way in: an arrow that comes to (x, y) mm, going by (dx, dy), both for one that is oblique.
+
+    (0, 0) goes into the picture.
+    """
 
     x: float
     y: float

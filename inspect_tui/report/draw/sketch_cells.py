@@ -31,6 +31,18 @@ SIGN = {
     s.SIZE: "◀━▶",
     s.WAY: "▼",
 }
+# arrows by the way they go, and their shafts
+HEADS = {
+    (0, -1): "▼",
+    (0, 1): "▲",
+    (1, 0): "▶",
+    (-1, 0): "◀",
+    (1, 1): "↗",
+    (-1, -1): "↙",
+    (1, -1): "↘",
+    (-1, 1): "↖",
+}
+TAILS = {(0, 1): "│", (1, 0): "─", (1, 1): "╱", (1, -1): "╲"}
 SHADE = "░"
 LEAST_ROWS, LEAST_COLUMNS = 9, 24  # a picture is drawn higher or longer than it is, before it gets smaller than this
 STRETCH = 1.2  # drawn more out of scale than this, it is said
@@ -238,13 +250,13 @@ class _Field:
     def _way(self, way: Way) -> None:
         if (way.dx, way.dy) == (0, 0):
             return  # into the picture: the legend says so
-        head = {(0, -1): "▼", (0, 1): "▲", (1, 0): "▶", (-1, 0): "◀"}[way.dx, way.dy]
+        head = HEADS[way.dx, way.dy]
         row, column = self.raster.row(way.y) + way.dy, self.raster.column(way.x) - way.dx
         row = min(max(row, 0), self.raster.rows - 1)
         column = min(max(column, 0), self.raster.columns - 1)
         self._mark(row, column, head)
         if self._free(row + way.dy, column - way.dx, 1):
-            self._mark(row + way.dy, column - way.dx, "│" if way.dy else "─")
+            self._mark(row + way.dy, column - way.dx, TAILS[abs(way.dx), abs(way.dy) * (way.dx * way.dy or 1)])
 
     def _mark(self, row: int, column: int, char: str) -> None:
         self.put(row, column, char, "bold")

@@ -167,13 +167,30 @@ class _Field:
                 f'<path d="M{x - 3.5:.2f} {y - 3.5:.2f}l7 7m0 -7l-7 7" stroke="{INK}"/>'
             )
         dx, dy = way.dx, -way.dy  # down on the drawing
-        x, y, tail = x - 1.5 * dx, y - 1.5 * dy, 15 if self.view.true else 9
+        tail = 15 if self.view.true else 9
+        if dx and dy:
+            return self._oblique(x, y, dx, dy, tail)
+        x, y = x - 1.5 * dx, y - 1.5 * dy
         self._taken(x, y, x - tail * dx, y - tail * dy)
         return (
             f'<path d="M{x:.2f} {y:.2f}l{-tail * dx} {-tail * dy}" stroke="#fff" stroke-width="4"/>'
             f'<path d="M{x - 4 * dx:.2f} {y - 4 * dy:.2f}l{(4 - tail) * dx} {(4 - tail) * dy}" stroke="{INK}" '
             'stroke-width="1.6"/>'
             f"{_head(x, y, dx, dy, INK)}"
+        )
+
+    def _oblique(self, x: float, y: float, dx: int, dy: int, tail: float) -> str:
+        """An arrow that goes both ways at once, as long as a straight one."""
+        a, b = dx / 2**0.5, dy / 2**0.5
+        x, y = x - 1.5 * a, y - 1.5 * b
+        self._taken(*(min(x, x - tail * a), min(y, y - tail * b)), *(max(x, x - tail * a), max(y, y - tail * b)))
+        sides = ((x - 7 * a - 3.2 * b, y - 7 * b + 3.2 * a), (x - 7 * a + 3.2 * b, y - 7 * b - 3.2 * a))
+        head = f"{x:.2f} {y:.2f}" + "".join(f"L{p:.2f} {q:.2f}" for p, q in sides)
+        shaft = f"{x - 4 * a:.2f} {y - 4 * b:.2f}l{(4 - tail) * a:.2f} {(4 - tail) * b:.2f}"
+        return (
+            f'<path d="M{x:.2f} {y:.2f}l{-tail * a:.2f} {-tail * b:.2f}" stroke="#fff" stroke-width="4"/>'
+            f'<path d="M{shaft}" stroke="{INK}" stroke-width="1.6"/>'
+            f'<path d="M{head}z" fill="{INK}" stroke="#fff" stroke-width=".6"/>'
         )
 
     def _span(self, span: Span) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit.bodies import Body, Box, body_from_faces, given_body
 from inspect_tui.metrology.sizes.place import Place
 from inspect_tui.metrology.typed.show import Style
@@ -279,16 +280,65 @@ def test_the_stack_has_a_level_for_every_core_in_setting_order() -> None:
     made = sketch(scene(), Wanted(hand="2", views=(EXPLODED,)))
     view = one_view(made)
     assert roles(view) == [("core 1", s.SET, False), ("core 2", s.HAND, False), ("core 3", s.SET, False)]
-    assert [(area.x0, area.x1) for area in view.areas] == [(0, 100), (20, 80), (100, 120)]
+    assert [(area.x0, area.x1) for area in view.areas] == [(0, 100), (20, 80), (121, 141)]
     levels = [(area.y0, area.y1) for area in view.areas]
     assert levels == [pytest.approx(level) for level in ((0.65, 1.25), (1.65, 1.65 + 0.6 * 0.75), (2.65, 3.25))]
     assert view.areas[0].names == ("1. core 1 name 1", "1. core 1", "core 1", "1")
     assert view.ways == (
         Way(12.5, pytest.approx(0.25), 0, -1),
         Way(27.5, pytest.approx(1.25), 0, -1),
-        Way(120, pytest.approx(2.95), -1, 0),
+        Way(141, pytest.approx(2.95), -1, 0),
     )
     assert (view.y0, view.y1, view.true, view.rows) == (0.0, 4.0, False, 15)
+
+
+def stacked(*cores: SceneCore) -> View:
+    return one_view(sketch(scene(*cores), Wanted(views=(EXPLODED,))))
+
+
+def going(number: str, *ways: str, into: str | None = None) -> SceneCore:
+    return replace(core(number, LOWER, way=ways[0]), ways=ways, into=into)
+
+
+@pytest.mark.parametrize(
+    ("ways", "aside", "way"),
+    [
+        (("x+",), -1.0, (0, "middle", 1, 0)),
+        (("x-",), 1.0, (100, "middle", -1, 0)),
+        (("y+",), -0.5, (0, "low", 1, 1)),  # away from who looks: to the right and up
+        (("y-",), 0.5, (100, "high", -1, -1)),
+        (("z-",), 0.0, (12.5, "above", 0, -1)),
+        (("z+",), 0.0, (12.5, "below", 0, 1)),
+        (("z-", "x+"), -1.0, (0, "high", 1, -1)),
+        (("x-", "z+"), 1.0, (100, "low", -1, 1)),
+        (("x+", "x-"), -1.0, (0, "middle", 1, 0)),  # what most of its prints do
+    ],
+)
+def test_a_core_is_moved_out_against_its_way_in(
+    ways: tuple[str, ...], aside: float, way: tuple[float, str, int, int]
+) -> None:
+    view = stacked(going("1", *ways))
+    by = aside * 0.15 * 140  # of the whole length, from -10 to 130
+    (area,) = view.areas
+    assert (area.x0, area.x1) == (pytest.approx(by), pytest.approx(100 + by))
+    at = {"low": 0.65, "high": 1.25, "middle": 0.95, "above": 0.25, "below": 1.65}[way[1]]
+    assert view.ways == (Way(pytest.approx(way[0] + by), pytest.approx(at), way[2], way[3]),)
+    oblique = len(set(word[0] for word in ways)) > 1 or "y" in ways[0]
+    assert ("from" in area.names[0]) == oblique and view.x0 <= min(area.x0, -10)
+
+
+def test_what_sits_in_a_core_goes_out_with_it() -> None:
+    view = stacked(going("1", "x+"), going("2", "z-", into="1"), going("3", "x+", into="2"), going("4", "z-"))
+    assert [area.x0 for area in view.areas] == [pytest.approx(x) for x in (-21, -21, -42, 0)]
+    assert view.areas[0].names[-1] == "1" and view.x0 < -42
+    ring = stacked(going("1", "x+", into="2"), going("2", "x+", into="1"))  # each goes out with the other once
+    assert [area.x0 for area in ring.areas] == [pytest.approx(-42), pytest.approx(-42)]
+
+
+def test_a_core_that_goes_in_two_ways_says_both() -> None:
+    first = stacked(going("1", "z-", "y+")).areas[0].names
+    assert first[0] == "core 1 name 1, from above and from the near side of y"
+    assert stacked(replace(core("1", LOWER, way=None), ways=())).ways == ()
 
 
 def test_the_stack_has_a_mark_for_a_core_without_a_body_and_says_so() -> None:

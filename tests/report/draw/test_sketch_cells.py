@@ -150,6 +150,21 @@ def test_hidden_and_small_bodies_are_said() -> None:
     assert lines[-2:] == ["Hidden in this view: core 1.", "Too small to name in this view: core 12."]
 
 
+@pytest.mark.parametrize(
+    ("way", "arrow"),
+    [
+        (Way(10.0, 10.0, 1, -1), ["        ╲", "         ↘"]),
+        (Way(30.0, 10.0, -1, -1), [" " * 32 + "╱", " " * 31 + "↙"]),
+        (Way(30.0, 6.0, -1, 1), [" " * 31 + "↖", " " * 32 + "╲"]),
+        (Way(10.0, 6.0, 1, 1), ["         ↗", "        ╱"]),
+    ],
+)
+def test_an_oblique_way_in_has_its_head_at_the_corner_and_a_shaft(way: Way, arrow: list[str]) -> None:
+    body = ["          ┌───────────────────┐", "          │░░░░░░core 1░░░░░░░│", "          └───────────────────┘"]
+    lines = [line for line in drawn(view(core(1, 10, 30, 6, 10), ways=(way,))) if line.strip()]
+    assert lines == ([*arrow, *body] if way.dy < 0 else [*body, *arrow])
+
+
 def test_the_title_says_what_is_drawn_out_of_scale() -> None:
     flat = view(core(1, 4, 36, 7, 9), y0=6.0, y1=10.0)
     assert view_cells(flat, 41, 10).plain.splitlines()[0] == "t · z drawn 4.0 times as large as x"

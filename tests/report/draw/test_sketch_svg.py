@@ -13,7 +13,7 @@ from inspect_tui.metrology.kit.bodies import Body, Box, given_body
 from inspect_tui.metrology.sizes.place import Place
 from inspect_tui.report.draw import sketch as s
 from inspect_tui.report.draw.mould import VIEWS, Wanted, sketch
-from inspect_tui.report.draw.sketch import Sketch, View
+from inspect_tui.report.draw.sketch import Sketch, View, Way
 from inspect_tui.report.draw.sketch_svg import sketch_svg, view_svg
 from inspect_tui.shop.kit.sketch.scene import PartingStep, Scene, SceneCore
 from tests.report.draw.pictures import SKETCHES
@@ -92,6 +92,21 @@ def test_without_a_view_the_sentence_stands_alone() -> None:
     assert texts(drawn) == ["mould of J-1", "Nothing can be drawn: no size says where."]
     title = ElementTree.fromstring(drawn).find(f"{SVG}title")
     assert title is not None and title.text == "mould of J-1. Nothing can be drawn: no size says where."
+
+
+@pytest.mark.parametrize(("dx", "dy"), [(1, 1), (1, -1), (-1, 1), (-1, -1)])
+def test_an_oblique_way_in_is_as_long_as_a_straight_one_and_points_where_it_goes(dx: int, dy: int) -> None:
+    shown = View(title="t", across="x", up="z", x0=0.0, x1=40.0, y0=0.0, y1=40.0, ways=(Way(20.0, 20.0, dx, dy),))
+    text = view_svg(shown, 300)
+    (shaft,) = re.findall(r'd="M[-\d.]+ [-\d.]+l(-?[\d.]+) (-?[\d.]+)" stroke="#fff"', text)
+    across, down = map(float, shaft)
+    assert (across * across + down * down) ** 0.5 == pytest.approx(15.0, abs=0.02)  # from its tip back to its tail
+    assert across * dx < 0 and down * dy > 0 and abs(across) == pytest.approx(abs(down))
+    x, y, *corners = map(float, re.findall(r"-?[\d.]+", re.findall(r'd="(M[^"]*L[^"]*)z"', text)[-1]))
+    (ax, ay), (bx, by) = (corners[0] - x, corners[1] - y), (corners[2] - x, corners[3] - y)
+    assert ((ax + bx) / 2 * dx, (ay + by) / 2 * -dy) == (pytest.approx(-4.95, abs=0.02), pytest.approx(-4.95, abs=0.02))
+    assert ((ax - bx) ** 2 + (ay - by) ** 2) ** 0.5 == pytest.approx(6.4, abs=0.02)
+    assert (ax - bx) * dx - (ay - by) * dy == pytest.approx(0.0, abs=0.05)  # its base stands across it
 
 
 def test_each_sign_of_the_legend_has_a_swatch() -> None:

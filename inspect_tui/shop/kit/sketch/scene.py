@@ -28,13 +28,18 @@ class PartingStep:
 
 @frozen_by_name
 class SceneCore:
-    """One core: its body, its step in the setting order (None: in none), the way in that most of its prints go."""
+    """One core: its body, its step in the setting order (None: in none), the way in that most of its prints go.
+
+    `ways` are all of them, where it goes in obliquely; `into` the core that it sits in, which takes it along.
+    """
 
     number: str
     name: str
     body: Body
     step: int | None = None
     way_in: str | None = None
+    ways: tuple[str, ...] = ()
+    into: str | None = None
 
 
 @frozen_by_name
@@ -63,14 +68,16 @@ def scene(facts: KitFacts, sequence: Sequence[str]) -> Scene:
     """The mould of a job whose cores are set in this order; what is not known of it is left out, never invented."""
     body_of = bodies(facts)
     step_of = {number: n for n, number in enumerate(sequence, start=1)}
-    ways = _ways(facts)
+    ways, into = _ways(facts), _into(facts)
     cores = [
         SceneCore(
             number=str(core.number),
             name=core.name,
             body=body_of[str(core.number)],
             step=step_of.get(str(core.number)),
-            way_in=ways.get(str(core.number)),
+            way_in=next(iter(ways.get(str(core.number), ())), None),
+            ways=ways.get(str(core.number), ()),
+            into=into.get(str(core.number)),
         )
         for core in facts.cores
     ]
@@ -96,13 +103,24 @@ def read(reader: Reader, job: Job, style: Style = MM) -> Scene:
     return scene(facts, order.sequence or order.given)
 
 
-def _ways(facts: KitFacts) -> dict[str, str]:
-    """Core -> the direction in which most of its prints and keys go in."""
+def _ways(facts: KitFacts) -> dict[str, tuple[str, ...]]:
+    """Core -> the directions in which its prints and keys go in, what most of them do first."""
     said: dict[str, Counter[str]] = {}
     for fit in facts.fits:
         if fit.inner_core_id is not None and fit.kind in ("print", "key"):
             said.setdefault(facts.number(fit.inner_core_id), Counter())[fit.way_in] += 1
-    return {number: ways.most_common(1)[0][0] for number, ways in said.items()}
+    return {number: tuple(way for way, _ in ways.most_common()) for number, ways in said.items()}
+
+
+def _into(facts: KitFacts) -> dict[str, str]:
+    """Core -> the core that most of its prints and keys go into; those that go into a mould half have none."""
+    said: dict[str, Counter[str]] = {}
+    for fit in facts.fits:
+        if fit.inner_core_id is not None and fit.kind in ("print", "key"):
+            outer = facts.number(fit.outer_core_id) if fit.outer_core_id is not None else ""
+            said.setdefault(facts.number(fit.inner_core_id), Counter())[outer] += 1
+    most = {number: outers.most_common(1)[0][0] for number, outers in said.items()}
+    return {number: outer for number, outer in most.items() if outer}
 
 
 def _about(facts: KitFacts) -> Box | None:

@@ -53,6 +53,19 @@ def test_the_way_in_is_that_of_most_prints(made: Kit) -> None:
     assert seen(made).cores[1].way_in == "x+"
 
 
+def test_all_ways_in_and_what_a_core_sits_in(made: Kit) -> None:
+    for n in range(2):
+        made.print_and_seat(f"K9-{n}", 2, "drag", 10.0, 10.4, "y", way_in="x+")
+    first, second = seen(made).cores
+    assert (first.ways, first.into) == (("z-",), None)
+    assert (second.ways, second.into) == (("x+", "z-"), None)  # more of its prints go into the drag
+    for n in range(2):
+        made.print_and_seat(f"K8-{n}", 2, 1, 10.0, 10.4, "y", way_in="x+")
+    assert seen(made).cores[1].into == "1"
+    made.add_core(5)
+    assert (seen(made).core("5").ways, seen(made).core("5").into) == ((), None)
+
+
 def test_bodies_about_and_given(made: Kit) -> None:
     faces(made, 1, x=(0, 50), y=(5, 25), z=(0, 10))
     core = seen(made).cores[0]
