@@ -101,7 +101,7 @@ def _log_all(bench: Bench, as_json: bool) -> int:
         question, problem = None, None
         try:
             bench.goto(words[0])
-            outcome = bench.take(words[1].strip() if len(words) > 1 else "")
+            outcome = bench.take_named(words[1].strip() if len(words) > 1 else "")
             if isinstance(outcome, Asked):
                 question = plain(outcome)
                 kept = bench.keep_pending()
@@ -147,7 +147,10 @@ def _unheard(number: int, lines: Iterator[tuple[int, str]]) -> int:
 
     let_go(sys.stdout)
     left = sum(bool(rest.split()) for _, rest in lines)
-    _say(f"line {number}: logged, but whoever read the answers has gone. {left} lines were not logged: run them again.")
+    _say(
+        f"line {number}: logged, but whoever read the answers has gone. "
+        f"{left} lines were not logged: run them again."
+    )
     return 2 if left else 0
 
 

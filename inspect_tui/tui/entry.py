@@ -34,10 +34,17 @@ class Entry(Input):
     # screen out anew.
     virtual_size = Reactive(Size(0, 0))
 
-    def __init__(self, take: Taken, *, on_empty_key: Callable[[str], bool] | None = None, id: str | None = None):
+    def __init__(
+        self,
+        take: Taken,
+        *,
+        on_empty_key: Callable[[str], bool] | None = None,
+        on_empty_back: Callable[[], bool] | None = None,
+        id: str | None = None,
+    ):
         super().__init__(id=id, select_on_focus=False, max_length=1024)
         self.take = take
-        self.on_empty_key = on_empty_key
+        self.on_empty_key, self.on_empty_back = on_empty_key, on_empty_back
         self.waiting: deque[str] = deque()
         self._after_return = False
         self._last_taken = 0.0
@@ -49,11 +56,15 @@ class Entry(Input):
             event.stop()
             event.prevent_default()
             self.take_line()
-        elif event.key == "ctrl+j" or (
-            not self.value and event.character and self.on_empty_key is not None and self.on_empty_key(event.character)
-        ):  # the second half of \r\n
+        elif event.key == "ctrl+j" or (not self.value and self._is_command(event)):  # the second half of \r\n
             event.stop()
             event.prevent_default()
+
+    def _is_command(self, event: events.Key) -> bool:
+        """Whether a key in the empty field was a command, which is done then."""
+        if event.key == "backspace":
+            return self.on_empty_back is not None and self.on_empty_back()
+        return bool(event.character) and self.on_empty_key is not None and self.on_empty_key(event.character or "")
 
     def take_line(self) -> None:
         """Hand the field's text on, then the waiting lines of a paste as long as they are understood."""

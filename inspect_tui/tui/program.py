@@ -95,6 +95,12 @@ class Program(TypedAhead[int]):
         self.written = in_style(style, self._unit) if self._unit else style
         if bench is not None:
             bench.style = self.written
+            bench.typed_in = self.typed_in
+
+    @property
+    def typed_in(self) -> str:
+        """The unit of lengths that are typed without one, mm or in."""
+        return "mm" if self.written.unit == "mm" else "in"
 
     def action_units(self) -> None:
         """Lengths in mm, in decimal inches, in 1/64 in with the rest in thou; the next of them."""

@@ -41,17 +41,18 @@ def test_a_pasted_column_is_several_readings(shop: SmallShop) -> None:
     assert values(shop) == [212.11, 59.61, 40.41]
 
 
-def test_a_pasted_page_stops_at_the_first_line_that_is_no_reading_and_keeps_the_rest(shop: SmallShop) -> None:
+def test_a_line_of_a_pasted_page_that_is_no_reading_waits_and_the_rest_go_where_they_fit(shop: SmallShop) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         entry = app.screen.query_one(Entry)
         entry.post_message(events.Paste("212.11\nthe second line\n40.41\n39.91\n"))
         for _ in range(10):
             await pilot.pause()
-        assert entry.value == "the second line"
-        assert "2 lines wait" in text_of(app, "#say")
+        assert entry.value == "" and app.bench
+        assert [(line.balloon, line.text) for line in app.bench.waiting] == [("F1", "the second line")]
+        assert "the second " in text_of(app, "#say")
         entry.value = "59.61"
         await pilot.press("enter")
         await pilot.pause()
 
     run(shop, script)
-    assert values(shop) == [212.11, 59.61, 40.41, 39.91]
+    assert values(shop) == [212.11, 40.41, 39.91, 59.61]

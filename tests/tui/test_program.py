@@ -7,7 +7,7 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from inspect_tui.metrology.typed.show import Style
-from inspect_tui.shop.bench import memory
+from inspect_tui.shop.bench import apart, memory
 from inspect_tui.shop.settings import file, write
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.entry import Entry
@@ -19,6 +19,12 @@ from tests.tui.test_place import (
     run,
     walls,  # noqa: F401  a fixture
 )
+
+
+def waits(shop: SmallShop) -> list[str]:
+    bench = shop.bench()
+    apart.attend(bench)
+    return [line.text for line in bench.waiting]
 
 
 def test_a_fault_in_an_action_ends_the_program_which_keeps_what_was_typed(
@@ -39,7 +45,7 @@ def test_a_fault_in_an_action_ends_the_program_which_keeps_what_was_typed(
     with pytest.raises(ZeroDivisionError):
         run(shop, script)
     assert codes == [1]
-    assert memory.unlogged(shop.record) == ["212."]
+    assert waits(shop) == ["212."]
     assert "action_goto" in memory.trouble_file().read_text("utf-8") or "1 / 0" in memory.trouble_file().read_text(
         "utf-8"
     )
@@ -62,7 +68,7 @@ def test_what_was_typed_is_kept_even_when_leaving_fails_too(shop: SmallShop) -> 
 
     with pytest.raises(ZeroDivisionError):
         run(shop, script)
-    assert memory.unlogged(shop.record) == ["212.1"]
+    assert waits(shop) == ["212.1"]
 
 
 def test_the_unit_of_lengths_is_that_of_the_person_and_switched_by_a_key(shop: SmallShop) -> None:

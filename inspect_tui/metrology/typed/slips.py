@@ -34,6 +34,9 @@ OFF, OFF_SPREADS = 0.03, 1.6
 FLAT, FLAT_BANDS, FLAT_SOFT = 2.5e-6, 2.15, 0.6
 FAR, FAR_SPREADS = 1e-6, 15.0
 SPREADS_IN_BAND = 4.0
+# further than this from what is wanted and from what was read before a reading is asked about, though no slip is known
+# that leads to it: 3.5 bands is the worst tool that was honestly logged in our own scenario (our judgement)
+GROSS_BANDS = 3.6
 TARGET_COUNTS, TOLERANCE_DOF = 1.0, 3.0
 
 
@@ -42,12 +45,14 @@ class Expectation:
     """What an honest reading of a feature would be, mm: centre, spread as one standard deviation.
 
     `off_mm`: how far the tool itself may honestly be from the centre (None: two bands, taken as 8 spreads).
+    `honest_mm`: beyond these two sizes a reading is asked about whatever explains it (None: nothing is too far).
     """
 
     balloon: str
     centre_mm: float
     spread_mm: float
     off_mm: float | None = None
+    honest_mm: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         if not isfinite(self.centre_mm) or not 0.0 < self.spread_mm < inf:
@@ -58,6 +63,7 @@ class Expectation:
 class SlipQuestion:
     """What to ask, and why: `suggested_text` can be typed instead; `odds` of a slip against an honest reading.
 
+    For kind "gross" nothing is suggested: size and text are as typed, and no slip is known that explains them.
     For kind "other feature" size and text are as typed, `balloon` names the feature they fit, and `about` the one they
     were typed for.
     """
@@ -107,7 +113,9 @@ def expectation_from_history(
     dof = max(0, n - 1)
     variance = (TOLERANCE_DOF * drawn * drawn + dof * s * s) / (TOLERANCE_DOF + dof)
     variance = min(variance, (width / 3.0) ** 2)
-    return Expectation(balloon, centre, sqrt(variance + u * u), FLAT_BANDS * width / total)
+    gross = GROSS_BANDS * width + SPREADS_NEEDED * u
+    honest = (min(centre, target) - gross, max(centre, target) + gross)
+    return Expectation(balloon, centre, sqrt(variance + u * u), FLAT_BANDS * width / total, honest)
 
 
 # ------------------------------------------------------------------------------ the question
@@ -122,6 +130,63 @@ def honest_density(z: float, off: float = FLAT_BANDS * SPREADS_IN_BAND) -> float
     flat = FLAT * 0.5 * erfc((abs(z) - off) / (FLAT_SOFT * 1.4142135623730951))
     far = FAR / FAR_SPREADS * 0.36755259694786135 / (1.0 + zz / (3.0 * FAR_SPREADS**2)) ** 2  # Student's t, 3 dof
     return 0.3989422804014327 * near + flat + far
+
+
+@frozen
+class Weighed:
+    """A reading against one feature: `z` spreads from its centre, densities per spread of honest readings and slips."""
+
+    z: float
+    honest: float
+    slip: float
+    best: Variant | None = None
+    best_weight: float = 0.0
+
+    @property
+    def fits(self) -> bool:
+        """Near enough to the centre that nothing is asked about it."""
+        return abs(self.z) <= SPREADS_NEEDED
+
+    def per_mm(self, spread_mm: float) -> float:
+        """How likely such a reading of this feature is, slips among them, as a density per mm."""
+        return ((1.0 - PRIOR) * self.honest + PRIOR * self.slip) / spread_mm
+
+
+def weigh(
+    size: AsTyped,
+    expected: Expectation,
+    *,
+    jaw_mm: float | None = None,
+    rule_scale: float = 0.0,
+    rule_scales: Sequence[float] = (),
+    resolution_mm: float = FINEST_MM,
+    style: Style = MM,
+) -> Weighed:
+    """How well a reading fits one feature, as it stands and one slip away; arguments as for `check`."""
+    centre, spread = expected.centre_mm, expected.spread_mm
+    z = (size.mm - centre) / spread
+    off = _off(expected)
+    if abs(z) <= SPREADS_NEEDED:
+        return Weighed(z, honest_density(z, off), 0.0)
+    number = written(size)
+    variants = list(meant_otherwise(size, number, jaw_mm, rule_scale, rule_scales, style))
+    reach = REACH * spread
+    if number is not None:
+        variants += meant_by_digits(size, number, centre - reach, centre + reach, resolution_mm)
+    slip, best_weight = 0.0, 0.0
+    best: Variant | None = None
+    for variant in variants:
+        distance = abs(variant.mm - centre) / spread
+        if distance <= REACH:
+            weight = variant.share * honest_density(distance, off)
+            slip += weight
+            if weight > best_weight:
+                best, best_weight = variant, weight
+    return Weighed(z, honest_density(z, off), slip, best, best_weight)
+
+
+def _off(expected: Expectation) -> float:
+    return FLAT_BANDS * SPREADS_IN_BAND if expected.off_mm is None else expected.off_mm / expected.spread_mm
 
 
 def check(
@@ -146,24 +211,18 @@ def check(
     practice, no source).
     """
     centre, spread = expected.centre_mm, expected.spread_mm
-    z = (size.mm - centre) / spread
-    if abs(z) <= SPREADS_NEEDED or not isfinite(size.mm):
+    if abs(size.mm - centre) <= SPREADS_NEEDED * spread or not isfinite(size.mm):
         return None
-    off = FLAT_BANDS * SPREADS_IN_BAND if expected.off_mm is None else expected.off_mm / spread
-    reach = REACH * spread
-    number = written(size)
-    variants = list(meant_otherwise(size, number, jaw_mm, rule_scale, rule_scales, style))
-    if number is not None:
-        variants += meant_by_digits(size, number, centre - reach, centre + reach, resolution_mm)
-    slip, best_weight = 0.0, 0.0
-    best: Variant | None = None
-    for variant in variants:
-        distance = abs(variant.mm - centre) / spread
-        if distance <= REACH:
-            weight = variant.share * honest_density(distance, off)
-            slip += weight
-            if weight > best_weight:
-                best, best_weight = variant, weight
+    weighed = weigh(
+        size,
+        expected,
+        jaw_mm=jaw_mm,
+        rule_scale=rule_scale,
+        rule_scales=rule_scales,
+        resolution_mm=resolution_mm,
+        style=style,
+    )
+    slip, best, best_weight = weighed.slip, weighed.best, weighed.best_weight
     row: Expectation | None = None
     share = WEIGHTS["other feature"] / max(1, len(others))
     for other in others:
@@ -175,8 +234,8 @@ def check(
             slip += weight
             if weight > best_weight:
                 row, best_weight = other, weight
-    odds = PRIOR * slip / ((1.0 - PRIOR) * honest_density(z, off))
-    if odds <= ODDS_NEEDED:
+    odds = PRIOR * slip / ((1.0 - PRIOR) * weighed.honest)
+    if odds <= ODDS_NEEDED or (row is None and best is None):
         return None
     if row is not None:
         sentence = f"{size.typed}: is this {row.balloon} instead?"
@@ -190,8 +249,8 @@ def check(
             todo=Todo.KEEP_ON,
             about=expected.balloon,
         )
-    if best is None:
-        return None
+    assert best is not None
+    number = written(size)
     text = best.text or (spell(number, best.digits, best.point) if number else "")
     shown = f"{size.typed} {size.unit}" if best.kind == "inch or mm" and size.typed[-1:].isdigit() else size.typed
     return SlipQuestion(
@@ -201,6 +260,19 @@ def check(
         sentence=f"{shown} or {text}?",
         odds=odds,
         reason=best.reason,
+    )
+
+
+def gross(size: AsTyped, expected: Expectation) -> SlipQuestion | None:
+    """A question where a reading lies further off than honest ones do, though no slip is known that explains it."""
+    if expected.honest_mm is None or expected.honest_mm[0] <= size.mm <= expected.honest_mm[1]:
+        return None
+    return SlipQuestion(
+        kind="gross",
+        suggested_mm=size.mm,
+        suggested_text=size.typed,
+        sentence=f"{size.typed}: nothing like what is expected here. Is it right?",
+        odds=0.0,
     )
 
 

@@ -46,21 +46,6 @@ def remember(record: Record, bench: Bench) -> None:
     _write(kept)
 
 
-def remember_unlogged(record: Record, lines: list[str]) -> None:
-    """Keep lines that were typed or pasted but not logged, to offer them again."""
-    kept = _read()
-    here = kept.setdefault(str(record.path), {})
-    if here.get("unlogged", "") == "\n".join(lines):
-        return
-    here["unlogged"] = "\n".join(lines)
-    _write(kept)
-
-
-def unlogged(record: Record) -> list[str]:
-    """Lines that were not logged when the Bench was last left."""
-    return [line for line in _read().get(str(record.path), {}).get("unlogged", "").split("\n") if line.strip()]
-
-
 def remember_form(record: Record, title: str, texts: dict[str, str]) -> None:
     """Keep what was typed into a form and never entered, to offer it again."""
     kept = _read()

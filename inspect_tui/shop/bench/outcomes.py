@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.typed.parsed import TypedLine
 from inspect_tui.model.measuring import Reading
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common.judging import Judged
@@ -22,6 +23,7 @@ class Task:
     mean: float = 0.0  # of the n readings that count
     s: float = 0.0  # their standard deviation, 0 below two
     mark: str = ""  # "again" when asked to be measured again, "skipped" when passed over
+    odd: tuple[float, ...] = ()  # kept though they were asked about: nothing is expected from them, they count
 
     @property
     def feature(self) -> Feature:
@@ -33,6 +35,11 @@ class Task:
         """Still to be measured."""
         return self.state == Standing.TO_MEASURE or self.mark == "again"
 
+    @property
+    def read(self) -> int:
+        """How many readings count, the odd ones among them."""
+        return self.n + len(self.odd)
+
 
 @frozen
 class Logged:
@@ -42,6 +49,7 @@ class Logged:
     readings: tuple[Reading, ...]
     judged: Judged
     remarks: tuple[str, ...] = ()
+    struck: tuple[str, ...] = ()  # what was typed first, and does not count any more
 
 
 @frozen_by_name
@@ -66,6 +74,23 @@ class Refused:
     sentence: str
     todo: Todo | None = None
     about: str = ""
+
+
+@frozen_by_name
+class Waiting:
+    """A line that waits: typed for a size, neither logged nor dropped yet, asked about or refused.
+
+    `key` names it outside the program; `entry` is None where it is no size, or could not be read yet; `before` are
+    the lines that were typed first for the same size, struck out once this one is logged.
+    """
+
+    key: str
+    text: str
+    balloon: str
+    entry: TypedLine | None = None
+    asked: Asked | None = None
+    refused: Refused | None = None
+    before: tuple[TypedLine, ...] = ()
 
 
 Outcome = Logged | Asked | Refused

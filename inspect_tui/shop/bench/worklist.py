@@ -19,6 +19,7 @@ from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import clock
 from inspect_tui.shop.bench.outcomes import Task
+from inspect_tui.shop.bench.walk import following
 from inspect_tui.shop.common import find, judging, lineage
 from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.evidence import Evidence
@@ -132,8 +133,9 @@ class Worklist:
             task = self._with_state(task, line, summary.last_value, summary.n)
         walked = sorted((reading for line in of_feature for reading in line.walked), reverse=True)
         summary = self.evidence.summary(summary, walked, task.feature, self.subject.tool or self.subject.item)
-        s = sqrt(summary.m2 / (summary.n - 1)) if summary.n > 1 else 0.0
-        return replace(task, n=summary.n, mean=summary.mean, s=s)
+        task = replace(task, n=summary.n, mean=summary.mean, s=_scatter(summary.n, summary.m2))
+        asked = [reading.value for reading in walked if reading.slip == "asked_kept"]
+        return without(task, odd_among(task, asked)) if asked else task
 
     @property
     def subject_ids(self) -> tuple[Id | None, Id | None]:
@@ -199,12 +201,13 @@ class Worklist:
         return sum(task.open for task in self.tasks)
 
     def _next_open(self, after: int) -> int | None:
-        count = len(self.tasks)
-        for step in range(1, count + 1):
-            index = (after + step) % count
-            if self.tasks[index].open and self.tasks[index].mark != "skipped":
-                return index
-        return next((i for i, task in enumerate(self.tasks) if task.open), None)
+        onward = following(after, self.to_read)
+        return next((i for i, task in enumerate(self.tasks) if task.open), None) if onward is None else onward
+
+    @property
+    def to_read(self) -> list[bool]:
+        """Of each line of the list, whether the walk stops there: still to be measured, and not passed over."""
+        return [task.open and task.mark != "skipped" for task in self.tasks]
 
     def move(self, by: int) -> None:
         """Go up or down the list."""
@@ -322,12 +325,13 @@ class Worklist:
 
     def _setup_id(self) -> Id:
         assert self.person and self.means
+        doubted = self.record.clock_doubt() is not None  # asked first: no id goes where a wrong clock is
         if self._session is None:
             self._session = self.record.add(
                 Session(kind=self.subject.kind, job_of_id=self.job.of_id, revision_id=self.revision.id),
                 by=self.person.id,
             )
-        if self._setup is not None and self._setup.clock_doubt != (self.record.clock_doubt() is not None):
+        if self._setup is not None and self._setup.clock_doubt != doubted:
             self._setup = None  # the clock jumped meanwhile, or was put right
         if self._setup is None:
             calibration = self.means.calibration
@@ -346,6 +350,32 @@ class Worklist:
                 by=self.person.id,
             )
         return self._setup.id
+
+
+def _scatter(n: int, m2: float) -> float:
+    return sqrt(max(m2, 0.0) / (n - 1)) if n > 1 else 0.0
+
+
+def odd_among(task: Task, asked: Sequence[float]) -> list[float]:
+    """Which of the readings that were kept although they were asked about bear nobody out, and are borne out by none.
+
+    Two of them within half the tolerance of each other are what the tool is now, and are expected from then on.
+    """
+    width = task.sizes.band.width or max(1.0, 0.01 * abs(task.sizes.target))
+    near = width / 2.0
+    return [v for i, v in enumerate(asked) if all(abs(v - w) > near for j, w in enumerate(asked) if i != j)]
+
+
+def without(task: Task, odd: Sequence[float]) -> Task:
+    """The task with some of its readings taken out of what is expected of the next one."""
+    n, mean, m2 = task.n, task.mean, task.s**2 * max(task.n - 1, 0)
+    for value in odd:
+        n -= 1
+        if n <= 0:
+            return replace(task, n=0, mean=0.0, s=0.0, odd=tuple(odd))
+        before, mean = mean, mean + (mean - value) / n
+        m2 -= (value - before) * (value - mean)
+    return replace(task, n=n, mean=mean, s=_scatter(n, m2), odd=tuple(odd))
 
 
 def on_sand_core(

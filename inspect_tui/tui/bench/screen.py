@@ -10,19 +10,20 @@ from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
+from textual.geometry import Offset
+from textual.widget import Widget
 from textual.widgets import Static
 
 from inspect_tui.errors import InspectError
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.sizes.place import place
 from inspect_tui.record.text import clean
-from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
-from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused
+from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused, Waiting
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.corrections import NOTHING
 from inspect_tui.shop.common.judging import shown
-from inspect_tui.shop.common.sizes import FINISHED, RAW, unit_of
+from inspect_tui.shop.common.sizes import FINISHED, RAW, bare_unit
 from inspect_tui.tui import todo, where
 from inspect_tui.tui.bench import text as bench_text
 from inspect_tui.tui.entry import Entry
@@ -73,15 +74,18 @@ class BenchScreen(Place):
         Binding("pageup", "move(-10)", "Ten up", show=False, priority=True),
         Binding("pagedown", "move(10)", "Ten down", show=False, priority=True),
         Binding("f8", "skip", "Skip", id="bench.skip"),
-        Binding("f9", "void_last", "Take back the last line", id="bench.void"),
+        Binding("f9,ctrl+z", "void_last", "Take back the last line", id="bench.void"),
         Binding("ctrl+r", "again", "Measure this one again later", id="bench.again"),
         Binding("ctrl+g", "goto", "Go to a feature", id="bench.goto"),
         Binding("ctrl+o", "subject", "Other tool or casting", id="bench.subject"),
         Binding("ctrl+f", "feature", "Look at this feature whole", id="bench.feature", priority=True),
-        Binding("ctrl+l", "pictures", "Pictures of this tool or casting, size and last reading", id="bench.pictures"),
+        Binding(
+            "ctrl+a", "pictures", "Pictures of tool or casting, size, last reading", id="bench.pictures", priority=True
+        ),
         Binding("ctrl+n", "cuts", "Cuts to make on this tool; say one is done", id="bench.cuts"),
         Binding("ctrl+t", "conditions", "Temperature, moisture, day", id="bench.conditions"),
         Binding("ctrl+y", "state", "Casting raw or finished by machining", id="bench.state"),
+        Binding("ctrl+e", "waiting", "Lines that wait: take up or drop", id="bench.waiting", priority=True),
         Binding("ctrl+b", "bell", "Bell on or off", id="bench.bell"),
         Binding("ctrl+u", "budget", "Where the uncertainty comes from", id="bench.budget"),
         Binding("escape", "clear", "Clear the entry", show=False),
@@ -98,7 +102,6 @@ class BenchScreen(Place):
         self._looking_back = False
         self._look_for_cuts = True
         self._painted = 0.0
-        self.left_over: list[str] = []
         self._numbers: tuple[Bench, dict[Id, str]] | None = None  # the number of every version of a core
         self._scene: tuple[Bench, Scene] | None = None  # the mould of the job at hand
         self._drawn: tuple[object, ...] = ()  # what the sketch was drawn for
@@ -128,20 +131,15 @@ class BenchScreen(Place):
                 yield Panel(id="now")
                 with Horizontal(id="line"):
                     yield Panel(id="prompt")
-                    yield Entry(self.take, on_empty_key=self._empty_key, id="entry")
+                    yield Entry(self.take, on_empty_key=self._empty_key, on_empty_back=self._mend, id="entry")
                 yield Panel(id="say")
                 yield Panel(id="below")
         yield Static(id="trouble")
-        yield Panel(self.FOOT, id="foot")
+        yield Panel(self.foot(), id="foot")
 
     def on_mount(self) -> None:
-        """The entry owns the keyboard, with what was not logged last time in it."""
-        entry = self.query_one("#entry", Entry)
-        entry.focus()
-        self.left_over = memory.unlogged(self.app.record)
-        if self.left_over:
-            entry.value, entry.cursor_position = self.left_over[0][:1024], len(self.left_over[0])
-            entry.waiting.extend(self.left_over[1:])
+        """The entry owns the keyboard."""
+        self.query_one("#entry", Entry).focus()
         super().on_mount()
 
     def arrive(self) -> None:
@@ -159,22 +157,22 @@ class BenchScreen(Place):
         self.look_for_cuts()
 
     def _welcome(self) -> str:
-        if self.left_over:
-            n = len(self.left_over)
-            if n == 1:
-                return "1 line was not logged last time; it stands in the field (Esc drops it)."
-            return f"{n} lines were not logged last time; the first stands in the field (Esc drops them)."
+        if self.bench.waiting:
+            n = len(self.bench.waiting)
+            return f"{n} line{'s were' if n > 1 else ' was'} not logged last time and wait{'' if n > 1 else 's'}."
         if (wrong := self.bench.clock_wrong) is not None:
             return todo.said(wrong)
         left = self.bench.to_do
         return f"{left} to measure. Type a reading and press Enter." if left else "Everything here is measured."
 
     def say(self, text: str, style: str = "") -> None:
-        """One sentence under the entry; a question that stands stays in sight beside it."""
+        """One sentence under the entry; a question that stands, and lines that wait, stay in sight beside it."""
         question = self.question()
         said = Text(text, style=style)
         if question and question not in text:
             said.append(f"  {question}", style="bold yellow")
+        if more := self._more(text):
+            said.append(f"  {more}", style="yellow")
         self.put("#say", said)
         panel = self.query_one("#say", Panel)
         rows = min(max(panel.rows, SAY_LEAST), SAY_MOST)  # a question is worth nothing without its end
@@ -185,6 +183,24 @@ class BenchScreen(Place):
         """Something was entered about the tool at hand."""
         self.say(said, "bold")
         self.look_for_cuts()
+
+    def clicked(self, widget: Widget, at: Offset) -> None:
+        """A click on a line of the list goes to that feature."""
+        if widget.id == "list":
+            named = self.query_one("#list", Panel).line(at.y)
+            task = next((task for task in self.bench.tasks if f" {task.feature.balloon} " in named[:24]), None)
+            if task is not None:
+                self._with(self.bench.goto)(task.feature.balloon)
+
+    def to_copy(self) -> str:
+        """The cut that the last reading advises, else the size to make here."""
+        judged = self.outcome.judged if self.outcome is not None and not self.voided else None
+        if judged is not None and judged.cut:
+            return judged.cut.words
+        task = self.bench.task
+        if task is None or not self.show_target or not task.feature.nominal_known:
+            return ""
+        return self.bench.style.size(task.sizes.target, task.feature.quantity, unit=True)
 
     def head(self, width: int) -> Text:
         """Job, tool or casting, gauge with what it can."""
@@ -311,7 +327,7 @@ class BenchScreen(Place):
         unit = "mm"
         if task is not None:
             instrument = self.bench.means.instrument if self.bench.means else None
-            unit = unit_of(task.feature, instrument.unit if instrument else "mm")
+            unit = bare_unit(task.feature, instrument, self.bench.typed_in)
         balloon = task.feature.balloon if task else ""
         return f"{balloon} {unit} ▏"[-20:].ljust(PROMPT)
 
@@ -322,21 +338,25 @@ class BenchScreen(Place):
             outcome: Outcome | InspectError = self.bench.take(text, gap_s)
         except InspectError as problem:
             outcome = problem
-        if (kept := self.bench.pop_kept()) is not None:
+        balloons = []
+        while (kept := self.bench.pop_kept()) is not None:
             self.logged(kept)
-        before = f"{kept.task.feature.balloon} was kept as typed. " if kept else ""
+            balloons.append(kept.task.feature.balloon)
+        before = f"{', '.join(balloons)} {'were' if len(balloons) > 1 else 'was'} kept as typed. " if balloons else ""
         if isinstance(outcome, InspectError):
             self.say(before + todo.not_logged(outcome), "bold red")
             self.app.bell_if_on()
-            return text
+            self.show()
+            return None
         if isinstance(outcome, Refused):
-            waiting = len(self.query_one("#entry", Entry).waiting)
-            behind = f"({waiting} lines wait; Esc drops them) " if waiting else ""
-            self.say(f"{before}{behind}Not logged: {todo.said(outcome)}", "bold red" if outcome.text else "dim")
-            return outcome.text
+            apart = f"{outcome.text[:24]} set apart. " if outcome.text and self.bench.waiting else ""
+            self.say(f"{before}{apart}Not logged: {todo.said(outcome)}", "bold red" if outcome.text else "dim")
+            self.show()
+            return None
         if isinstance(outcome, Asked):
             self.say(before + self.question(), "bold yellow")
             self.app.bell_if_on()
+            self.show()
             return None
         self.logged(outcome)
         return None
@@ -347,16 +367,33 @@ class BenchScreen(Place):
         if pending is None:
             return ""
         asked = pending.asked
+        assert asked
         other = f"; = logs it on {asked.balloon}" if asked.balloon else ""
         take_over = f"; = takes {asked.suggestion}" if asked.suggestion else other
-        return f"Not logged yet: {todo.said(asked)} Or type it again{take_over}."
+        task = self.bench.task
+        where = "" if task is not None and task.feature.balloon == pending.balloon else f"{pending.balloon} waits: "
+        return f"{where or 'Not logged yet: '}{todo.said(asked)} Or type it again{take_over}."
+
+    def _more(self, said: str) -> str:
+        """The lines that wait besides the one that is asked about."""
+        front = self.bench.pending
+        rest = [line for line in self.bench.waiting if line is not front]
+        if not rest:
+            return ""
+        listed = ", ".join(f"{line.balloon} {line.text[:12]}" for line in rest[:3]) + (" ..." if len(rest) > 3 else "")
+        if front is None and rest[0].refused is not None and rest[0].text[:24] not in said:
+            return f"Waiting: {listed} (Enter takes up the first, Esc drops it, Ctrl+E shows them)."
+        return f"Waiting{'' if front is None else ' too'}: {listed} (Ctrl+E)."
 
     def logged(self, outcome: Logged) -> None:
         """Show a line that is on the disk: said in words, the verdict big, a bell when it is out of its band."""
         self.outcome, self.voided = outcome, False
         values = " ".join(shown(outcome.judged.sizes, r.value, self.bench.style) for r in outcome.readings)
         kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
-        count = f"  ({outcome.task.n} on this {outcome.task.sizes.kind_word} so far)" if outcome.task.n > 1 else ""
+        read = outcome.task.read
+        count = f"  ({read} on this {outcome.task.sizes.kind_word} so far)" if read > 1 else ""
+        if outcome.struck:
+            count = f"  {', '.join(outcome.struck)} struck out, {outcome.readings[0].typed} stands{count}"
         doubted = "  (the clock is in doubt: marked)" if self.bench.clock_wrong else ""
         self.say(f"logged  {outcome.task.feature.balloon} {values}{kept}{count}{doubted}", "bold green")
         if outcome.judged.verdict.answer is Answer.DOES_NOT_CONFORM:
@@ -386,17 +423,91 @@ class BenchScreen(Place):
             return True
         return False
 
+    def _mend(self) -> bool:
+        """The line that was refused last stands in the field again, to be typed on."""
+        line = next((line for line in reversed(self.bench.waiting) if line.refused is not None), None)
+        if line is None:
+            return False
+        self._to_mend(line)
+        return True
+
+    def _to_mend(self, line: Waiting) -> None:
+        entry = self.query_one("#entry", Entry)
+        entry.value = self.bench.take_to_mend(line)
+        entry.cursor_position = len(entry.value)
+        self.say(f"{line.text[:24]} stands in the field again: mend it and press Enter, Esc drops it.")
+        self.show()
+
+    def action_waiting(self) -> None:
+        """The lines that wait: take one up, mend it, log it on another size, or drop it."""
+        from inspect_tui.tui.question import choose
+
+        lines = self.bench.waiting
+        if not lines:
+            self.say("No line waits.")
+            return
+        rows: list[tuple[Any, str]] = [(line, self._waits(line)) for line in lines]
+        choose(self, "Which line?", rows, self._with_line)
+
+    def _waits(self, line: Waiting) -> str:
+        why = line.asked or line.refused
+        return f"{line.balloon:<6} {line.text[:20]:<20}  {why.sentence if why else ''}"
+
+    def _with_line(self, line: Waiting) -> None:
+        from inspect_tui.tui import choosers
+
+        bench = self.bench
+        rows: list[tuple[Any, str]] = [
+            ("up", f"Log it on {line.balloon} as typed"),
+            ("mend", "Put it into the field, to be typed on"),
+            ("other", "It was meant for another size"),
+            ("drop", "Drop it"),
+        ]
+
+        def chosen(what: str) -> None:
+            if line.key not in {waits.key for waits in bench.waiting}:
+                self.say("That line does not wait any more.")
+            elif what == "up":
+                self._outcome_of(lambda: bench.take_up(line))
+            elif what == "mend":
+                self._to_mend(line)
+            elif what == "other":
+                features = [task.feature for task in bench.tasks]
+                choosers.feature(self.app, features, on_other)
+            else:
+                bench.drop(line)
+                self.say(f"Dropped: {line.text[:40]}.")
+                self.show()
+
+        def on_other(balloon: str | None) -> None:
+            if balloon is not None:
+                self._outcome_of(lambda: bench.take_up_on(line, balloon))
+
+        choosers.choose(self, f"{line.balloon} {line.text[:30]}", rows, chosen)
+
+    def _outcome_of(self, act: Callable[[], Outcome]) -> None:
+        """Say what became of a line that was taken up."""
+        try:
+            outcome = act()
+        except InspectError as problem:
+            self.say(todo.not_logged(problem), "bold red")
+            self.show()
+            return
+        if isinstance(outcome, Logged):
+            self.logged(outcome)
+        else:
+            self.say(self.question() if isinstance(outcome, Asked) else f"Not logged: {todo.said(outcome)}", "bold red")
+            self.show()
+
     # ---------------------------------------------------------------- actions
     def action_move(self, by: int) -> None:
-        """Up or down the list; a reading that is being asked about is kept as typed first."""
-        self._settle()
+        """Up or down the list; what is asked about goes on waiting."""
         self.bench.move(by)
         self._left_in_the_field()
         self.show()
 
     def action_skip(self) -> None:
         """Pass over this feature; it stays to be measured."""
-        self._settle()
         self.bench.skip()
         self.say("Skipped; it stays on the list.")
         self._left_in_the_field()
@@ -445,14 +556,17 @@ class BenchScreen(Place):
         self.say(f"The bell is {'on' if self.app.bell_on else 'off'}.")
 
     def action_clear(self) -> None:
-        """Clear the entry and drop the waiting lines of a paste."""
-        entry = self.query_one("#entry", Entry)
-        dropped = entry.drop_waiting()
-        if self.bench.pending is not None:
-            self._settle()
-        elif entry.value or dropped:
+        """Clear the entry; when it is empty, keep what is asked about as typed, or drop the first line that waits."""
+        entry, line = self.query_one("#entry", Entry), self.bench.front
+        if entry.value:
             entry.value = ""
-            self.say(f"Cleared; {dropped} waiting lines dropped." if dropped else "Cleared.")
+            self.say("Cleared.")
+        elif line is not None and line.asked is not None:
+            self._outcome_of(lambda: self.bench.take_up(line))
+        elif line is not None:
+            self.bench.drop(line)
+            self.say(f"Dropped: {line.balloon} {line.text[:40]}.")
+            self.show()
 
     def action_person(self) -> None:
         """Choose who measures, or add a person."""
@@ -595,4 +709,6 @@ class BenchScreen(Place):
         super().leave()
         self._settle()
         entry = self.query_one("#entry", Entry)
-        self.app.remember_unlogged([entry.value, *entry.waiting])
+        text, entry.value = entry.value, ""
+        self.bench.set_aside(text)
+        self.app.leave_tool(self.bench)

@@ -73,13 +73,17 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text
     done = len(tasks) - bench.to_do
     out.append(clipped(f"{done} of {len(tasks)} measured", width) + "\n", style="bold")
     rows = max(height - 1, 1)
+    waiting = {line.balloon for line in bench.waiting}
     top = min(max(bench.index - rows // 2, 0), max(len(tasks) - rows, 0))
     for index in range(top, min(top + rows, len(tasks))):
         task = tasks[index]
+        waits = task.feature.balloon in waiting
         symbol = "↻" if task.mark == "again" else SYMBOL[task.state]
         style = "bold cyan" if task.mark == "again" else STYLE[task.state]
         if blind and task.state != Standing.TO_MEASURE:
             symbol, style = "•", ""
+        if waits:
+            symbol, style = "…", "bold yellow"
         line = Text(no_wrap=True)
         line.append("▶" if index == bench.index else " ", style="bold")
         line.append(symbol, style=style)

@@ -338,3 +338,131 @@ def test_an_open_stay_goes_on_with_a_changed_drawing_at_the_same_feature(shop: S
     task, readings = bench.void_last() or (None, ())
     assert task is not None and task.feature.balloon == "F2" and readings[0].value == 40.45
     assert next(task for task in bench.tasks if task.feature.balloon == "F2").n == 0
+
+
+# ------------------------------------------------------------------------------ lines that wait
+def waiting(bench: Bench) -> list[tuple[str, str]]:
+    return [(line.balloon, line.text) for line in bench.waiting]
+
+
+def counting(shop: SmallShop) -> list[tuple[str, float]]:
+    balloon = {f.id: f.balloon for f in shop.record.features(shop.bench().revision.id)}
+    return [(balloon[row.reading.feature_id], row.value) for row in shop.record.readings(include_void=False)]
+
+
+def test_a_value_that_fits_the_next_size_is_its_own_and_the_question_stays(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("95.59", 2.0)
+    assert logged(bench.take("40.41", 2.0)).task.feature.balloon == "F2"
+    assert waiting(bench) == [("F1", "95.59")] and bench.task and bench.task.feature.balloon == "P1"
+    retyped = logged(bench.take("59.60", 2.0))
+    assert retyped.task.feature.balloon == "F1" and retyped.struck == ("95.59",)
+    assert counting(shop) == [("F2", 40.41), ("F1", 59.60)]
+
+
+def test_a_retyped_value_is_checked_like_any_other(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("95.59", 2.0)
+    asked = bench.take("59.95.", 2.0)
+    assert not isinstance(asked, Logged)
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("95.59", 2.0)
+    again = bench.take("596.0", 2.0)
+    assert isinstance(again, Asked) and again.suggestion == "59.60"
+    assert [line.balloon for line in bench.waiting] == ["F1"]
+    done = logged(bench.take("=", 2.0))
+    assert done.struck == ("95.59", "596.0")
+    rows = [(row.reading.typed, row.slip, row.out) for row in shop.record.readings()]
+    assert rows == [("95.59", "asked_retyped", True), ("596.0", "asked_retyped", True), ("59.60", "none", False)]
+
+
+def test_a_gross_value_is_asked_about_though_no_slip_explains_it(shop: SmallShop) -> None:
+    for text in ("68.31", "999", "0.1"):
+        bench = shop.bench()
+        bench.goto("F1")
+        asked = bench.take(text, 2.0)
+        assert isinstance(asked, Asked), text
+    assert shop.record.readings() == []
+
+
+def test_what_the_gauge_cannot_show_is_asked_about(shop: SmallShop) -> None:
+    bench = shop.bench()
+    short = shop.record.add(replace(shop.caliper, id=b"", of_id=b"", label="short", range_hi=150.0))
+    bench.set_instrument(short)
+    bench.goto("F3")
+    asked = bench.take("212.10", 2.0)
+    assert isinstance(asked, Asked)
+    assert asked.sentence == "212.10: short reads from 0 mm to 150 mm. Is it right?"
+    bench.set_instrument(shop.caliper)
+    bench.drop(bench.waiting[0])
+    logged(bench.take("212.10", 2.0))
+
+
+def test_a_value_that_was_asked_about_is_not_expected_the_next_time(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("999", 2.0)
+    kept = logged(bench.take("", 2.0))
+    assert kept.task.read == 1 and kept.task.n == 0 and kept.task.odd == (999.0,)
+    for stay in (bench, shop.bench()):
+        stay.goto("F1")
+        task = stay.task
+        assert task and (task.n, task.odd, task.last) == (0, (999.0,), 999.0)
+        assert isinstance(stay.take("998", 2.0), Asked)
+        stay.drop(stay.waiting[0])
+        stay.goto("F1")
+        logged(stay.take("59.60", 2.0))
+
+
+def test_two_values_that_bear_each_other_out_are_what_the_tool_is(shop: SmallShop) -> None:
+    bench = shop.bench()
+    for text in ("64.31", "64.35"):
+        bench.goto("F1")
+        bench.take(text, 2.0)
+        logged(bench.take("", 2.0))
+    for stay in (bench, shop.bench()):
+        task = next(task for task in stay.tasks if task.feature.balloon == "F1")
+        assert (task.n, task.odd, round(task.mean, 2)) == (2, (), 64.33)
+
+
+def test_lines_refused_before_somebody_said_who_go_to_their_own_sizes(shop: SmallShop) -> None:
+    full = shop.bench()
+    bench = Bench(shop.record, full.job, full.subject, None, shop.caliper)
+    for text in ("212.11", "59.61", "40.41"):
+        assert isinstance(bench.take(text, 1.0), Refused)
+    assert waiting(bench) == [("F3", "212.11"), ("F1", "59.61"), ("F2", "40.41")]
+    bench.set_person(shop.ab)
+    for _ in range(3):
+        logged(bench.take("", 1.0))
+    assert counting(shop) == [("F3", 212.11), ("F1", 59.61), ("F2", 40.41)]
+    assert bench.task and bench.task.feature.balloon == "P1"
+
+
+def test_a_line_that_waits_can_be_taken_up_on_another_size(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("abc", 1.0)
+    line = bench.waiting[0]
+    assert isinstance(bench.take_up_on(line, "F2"), Refused) and waiting(bench) == [("F1", "abc")]
+    bench.drop(line)
+    bench.goto("F1")
+    assert isinstance(bench.take("40.41", 1.0), Asked)
+    line = bench.waiting[0]
+    assert logged(bench.take_up_on(line, "F2")).task.feature.balloon == "F2"
+
+
+def test_a_row_of_like_sizes_behind_one_that_was_passed_over_is_marked(shop: SmallShop) -> None:
+    """P1 and F2 are 40.0 and 40.4 wide: what was read at F2 may be that of P1 when F2 was passed over."""
+    bench = shop.bench()
+    bench.goto("F2")
+    bench.take("40.05", 1.0)
+    bench.take("212.10", 1.0)  # of the size behind P1, whoever reads on without looking
+    assert bench.pending is not None and bench.pending.balloon == "P1"
+    kept = bench.keep_pending()
+    assert kept is not None and "F2: may stand one place off" in kept.remarks[-1]
+    assert [task.feature.balloon for task in bench.tasks if task.mark == "again"] == ["F2"]
+    (note,) = [note for row in shop.record.readings() for note in row.notes]
+    assert note.text == "may be that of P1: a size was passed over about here"

@@ -36,23 +36,21 @@ def test_a_record_without_jobs_has_no_bench(tmp_path: Path) -> None:
         assert memory.last_bench(record) is None
 
 
-@pytest.mark.parametrize("content", [b"", b"{", b"[1, 2]", b"\xff\xfe", b'{"x": {"unlogged": "1"}}'])
+@pytest.mark.parametrize("content", [b"", b"{", b"[1, 2]", b"\xff\xfe", b'{"x": {"file": "1"}}'])
 def test_a_spoiled_memory_is_an_empty_one(shop: SmallShop, content: bytes) -> None:
     state_dir().mkdir(parents=True, exist_ok=True)
     (state_dir() / "bench.json").write_bytes(content)
-    assert memory.unlogged(shop.record) == [] and memory.last_file(shop.record) == ""
+    assert memory.last_file(shop.record) == ""
     assert memory.last_bench(shop.record)
-    memory.remember_unlogged(shop.record, ["59.66"])
-    assert memory.unlogged(shop.record) == ["59.66"]
+    memory.remember_file(shop.record, "~/lot 4.csv")
+    assert memory.last_file(shop.record) == "~/lot 4.csv"
 
 
-def test_lines_forms_and_files_are_kept_side_by_side(shop: SmallShop) -> None:
-    memory.remember_unlogged(shop.record, ["59.66 60", "12 3/16 in"])
+def test_forms_and_files_are_kept_side_by_side(shop: SmallShop) -> None:
     memory.remember_form(shop.record, "New fit", {"label": "K7"})
     memory.remember_form(shop.record, "New tool", {"label": "box 9"})
     memory.remember_file(shop.record, "~/lot 4.csv")
     memory.remember(shop.record, shop.bench())  # takes nothing away
-    assert memory.unlogged(shop.record) == ["59.66 60", "12 3/16 in"]
     assert memory.last_file(shop.record) == "~/lot 4.csv"
     memory.drop_form(shop.record, "New fit")
     memory.drop_form(shop.record, "never there")
@@ -61,9 +59,9 @@ def test_lines_forms_and_files_are_kept_side_by_side(shop: SmallShop) -> None:
 
 
 def test_one_record_knows_nothing_of_another(shop: SmallShop, tmp_path: Path) -> None:
-    memory.remember_unlogged(shop.record, ["59.66"])
+    memory.remember_file(shop.record, "~/lot 4.csv")
     with Record.open(tmp_path / "other.db", create=True) as other:
-        assert memory.unlogged(other) == []
+        assert memory.last_file(other) == ""
 
 
 def test_where_nothing_can_be_written_work_goes_on(shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -72,7 +70,7 @@ def test_where_nothing_can_be_written_work_goes_on(shop: SmallShop, monkeypatch:
     monkeypatch.setenv("INSPECT_TUI_STATE", str(blocked / "below"))
     memory.remember(shop.record, shop.bench())
     memory.note_trouble(ValueError("x"))
-    assert memory.unlogged(shop.record) == []
+    assert memory.last_file(shop.record) == ""
 
 
 def test_the_last_trouble_is_written_down_with_its_place() -> None:

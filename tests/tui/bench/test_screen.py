@@ -74,14 +74,75 @@ def test_a_comma_is_a_decimal_mark(shop: SmallShop) -> None:
     assert values(shop) == [212.15]
 
 
-def test_words_stay_in_the_field_with_a_sentence(shop: SmallShop) -> None:
+def waiting(app: InspectApp) -> list[str]:
+    assert app.bench
+    return [f"{line.balloon} {line.text}" for line in app.bench.waiting]
+
+
+def test_words_are_set_apart_with_a_sentence_and_nothing_is_typed_behind_them(shop: SmallShop) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await typed(pilot, "abc")
         assert "not a size" in text_of(app, "#say")
-        assert app.screen.query_one(Entry).value == "abc"
+        assert app.screen.query_one(Entry).value == "" and waiting(app) == ["F3 abc"]
+        assert "… F3" in text_of(app, "#list").splitlines()[1] or "…" in text_of(app, "#list")
+        await typed(pilot, "212.11", "59.61")
+        assert waiting(app) == []
 
     run(shop, script)
-    assert values(shop) == []
+    assert values(shop) == [212.11, 59.61]
+
+
+def test_a_word_is_mended_with_backspace_and_dropped_with_escape(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.1o")
+        await pilot.press("backspace")
+        assert app.screen.query_one(Entry).value == "212.1o" and waiting(app) == []
+        await pilot.press("backspace", "1", "enter")
+        await typed(pilot, "xyz")
+        await pilot.press("escape")
+        await pilot.pause()
+        assert waiting(app) == [] and "Dropped: F1 xyz" in text_of(app, "#say")
+
+    run(shop, script)
+    assert values(shop) == [212.11]
+
+
+def test_lines_that_wait_are_listed_taken_up_moved_and_dropped_one_by_one(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        assert app.bench
+        app.bench.person = None
+        await typed(pilot, "212.11", "59.61", "40.41")
+        assert waiting(app) == ["F3 212.11", "F1 59.61", "F2 40.41"]
+        app.bench.set_person(shop.ab)
+        await pilot.press("ctrl+e", "down", "enter")  # the second of them
+        await pilot.press("enter")  # as typed
+        await pilot.pause()
+        assert "logged  F1 59.61" in text_of(app, "#say") and "F3 212.11" in text_of(app, "#say")
+        await pilot.press("ctrl+e", "enter", "end")
+        await pilot.press(*"Drop", "enter")
+        await pilot.pause()
+        assert waiting(app) == ["F2 40.41"]
+        await pilot.press("enter")  # the first that waits, in the empty field
+        await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [59.61, 40.41]
+
+
+def test_a_value_of_the_next_size_does_not_answer_the_question(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("down")
+        await typed(pilot, "95.59")
+        app.screen.query_one(Entry)._last_taken -= 2.0  # a person's pace
+        await typed(pilot, "40.41")
+        said = text_of(app, "#say")
+        assert "logged  F2 40.41" in said and "F1 waits: 95.59 or 59.59?" in said
+        app.screen.query_one(Entry)._last_taken -= 2.0
+        await typed(pilot, "59.60")
+        assert "95.59 struck out, 59.60 stands" in text_of(app, "#say")
+
+    run(shop, script)
+    assert values(shop) == [40.41, 95.59, 59.60]
 
 
 def test_markup_in_what_is_typed_is_shown_literally(shop: SmallShop) -> None:
@@ -300,7 +361,7 @@ def test_on_a_wide_screen_the_budget_stands_beside_the_verdict(shop: SmallShop) 
         ReadOnly("it was opened to read only."),
     ],
 )
-def test_what_could_not_be_written_stays_in_the_field(
+def test_what_could_not_be_written_waits(
     shop: SmallShop, monkeypatch: pytest.MonkeyPatch, trouble: InspectError
 ) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
@@ -310,7 +371,7 @@ def test_what_could_not_be_written_stays_in_the_field(
         with monkeypatch.context() as patch:
             patch.setattr(type(shop.record), "append_reading", refuse)
             await typed(pilot, "212.11")
-            assert app.screen.query_one(Entry).value == "212.11"
+            assert app.screen.query_one(Entry).value == "" and waiting(app) == ["F3 212.11"]
             assert "Not logged" in text_of(app, "#say") and str(trouble)[:20] in text_of(app, "#say")
             assert ("press Enter again" in text_of(app, "#say")) == (trouble.todo is Todo.FREE_SPACE)
         await pilot.press("enter")  # the trouble is over: Enter again
@@ -333,7 +394,7 @@ def test_a_record_that_may_only_be_read_says_so_in_the_head(shop: SmallShop) -> 
             await pilot.pause()
             assert "READ ONLY" in text_of(app, "#head")
             await typed(pilot, "212.11")
-            assert app.screen.query_one(Entry).value == "212.11"
+            assert waiting(app) == ["F3 212.11"]
             assert "Not logged" in text_of(app, "#say")
 
     asyncio.run(go())
@@ -346,11 +407,11 @@ def test_a_kept_reading_is_shown_even_when_the_line_behind_it_is_refused(shop: S
         app.screen.query_one(Entry).post_message(events.Paste("212.11\n95.59\nhello\n40.41\n"))
         for _ in range(10):
             await pilot.pause()
-        assert "F1 was kept as typed" in text_of(app, "#say") and "Esc drops" in text_of(app, "#say")
-        assert "F1" in text_of(app, "#below") and "F2" in text_of(app, "#prompt")
+        assert "F1 95.59" in text_of(app, "#below") or "F1" in text_of(app, "#list")
+        assert waiting(app) == []  # what follows a word that is no size is taken for its size
 
     run(shop, script)
-    assert values(shop) == [212.11, 95.59]
+    assert values(shop) == [212.11, 95.59, 40.41]
 
 
 def test_taking_back_while_a_question_stands_takes_back_what_was_asked_about(shop: SmallShop) -> None:
@@ -381,19 +442,23 @@ def test_lines_that_were_not_logged_are_offered_again_next_time(shop: SmallShop)
         app.screen.query_one(Entry).post_message(events.Paste("212.11\nhello\n40.41\n"))
         for _ in range(10):
             await pilot.pause()
+        await pilot.press("6", "6")  # typed, and not entered
         await pilot.press("ctrl+q")
         await pilot.pause()
 
     async def again(pilot: Pilot[int], app: InspectApp) -> None:
-        entry = app.screen.query_one(Entry)
-        assert entry.value == "hello" and list(entry.waiting) == ["40.41"]
+        assert app.screen.query_one(Entry).value == "" and waiting(app) == ["F1 hello", "P1 66"]
         assert "2 lines were not logged" in text_of(app, "#say")
-        await pilot.press("escape")
+        await pilot.press("escape", "escape")
         await pilot.pause()
-        assert entry.value == "" and not entry.waiting
+        assert waiting(app) == []
+
+    async def once_more(pilot: Pilot[int], app: InspectApp) -> None:
+        assert waiting(app) == []
 
     run(shop, leave)
     run(shop, again)
+    run(shop, once_more)
 
 
 def test_a_closed_terminal_keeps_what_is_being_asked_about(shop: SmallShop) -> None:
