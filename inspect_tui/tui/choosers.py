@@ -29,6 +29,9 @@ def ask_text(app: App[Any], title: str, use: Callable[[str | None], Any], first:
     app.push_screen(form, lambda answer: use(answer[0] if answer is not None else None))
 
 
+UNITS = (("mm", "millimetres"), ("in", "inches"), ("deg", "degrees of angle"), ("C", "degrees of temperature"))
+
+
 # ------------------------------------------------------------------------------ who, with what
 def person(app: App[Any], record: Record, use: Callable[[Person], Any]) -> None:
     """Choose a person or add one by initials."""
@@ -43,7 +46,7 @@ def _new_person(app: App[Any], record: Record, use: Callable[[Person], Any]) -> 
     lines = [
         Field("initials", "initials: up to 8 letters", "", partial(fields.words, most=8, ask="type 1 to 8 letters")),
         Field("name", "name: may be left out"),
-        Field("role", f"role: {', '.join(PERSON_ROLES)}", "maker", partial(fields.choice, words=PERSON_ROLES)),
+        Field("role", "role: what they do here", "maker", partial(fields.choice, words=PERSON_ROLES), PERSON_ROLES),
     ]
 
     def read(values: dict[str, Any]) -> Person | Wrong:
@@ -80,8 +83,8 @@ def new_instrument(app: App[Any], record: Record, use: Callable[[Instrument], An
     """The form of a new instrument; its step and range are in its own unit."""
     lines = [
         Field("label", "called: what people say, such as caliper 2"),
-        Field("kind", "kind: " + ", ".join(INSTRUMENT_KINDS), "caliper"),
-        Field("unit", "reads: mm, in, deg or C", "mm"),
+        Field("kind", "kind: what it is", "caliper", None, INSTRUMENT_KINDS),
+        Field("unit", "reads: mm, in, deg or C", "mm", None, UNITS),
         Field("resolution", "step: the smallest it shows, such as 0.01 or 1/64 in", "0.01"),
         Field("range", "range: such as 0 to 150", "0 to 150"),
         Field("scale", "scale: contraction rules only, such as 5/32 in/ft or 1.3 %"),

@@ -8,7 +8,7 @@ from typing import Any, Protocol
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.measuring import Person
 from inspect_tui.tui import forms
-from inspect_tui.tui.forms import Doubt, Texts
+from inspect_tui.tui.forms import Choices, Doubt, Texts
 from inspect_tui.tui.place import Place
 
 
@@ -36,8 +36,13 @@ def fill_in(
     first: Mapping[str, str],
     read: Callable[[Texts], Entered],
     said: Callable[[Texts], str],
+    choices: Mapping[str, Choices] | None = None,
+    watch: Callable[[Texts], str] | None = None,
 ) -> None:
-    """The form of a thing that `by` enters, with what stands in it first; `said` tells what was entered."""
+    """The form of a thing that `by` enters, with what stands in it first; `said` tells what was entered.
+
+    `choices` are, by key, what can stand in a field; `watch` says what follows while it is typed.
+    """
 
     def made(texts: Texts) -> Any:
         entered = read(texts)
@@ -51,4 +56,4 @@ def fill_in(
         place.record.add(fact, by=by.id)
         return words
 
-    forms.ask(place, title, forms.first(fields, first), made, write, then=place.changed)
+    forms.ask(place, title, forms.first(fields, first, choices), made, write, then=place.changed, watch=watch)

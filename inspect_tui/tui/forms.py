@@ -111,9 +111,12 @@ def ask(
     place.app.push_screen(Form(title, fields, read, use, watch=watch, wrong=wrong, like=like, again=again), closed)
 
 
-def first(fields: Sequence[tuple[str, str]], values: Mapping[str, str]) -> list[Field]:
-    """Fields from (key, label), with what stands in them first."""
-    return [Field(key, label, values.get(key, "")) for key, label in fields]
+def first(
+    fields: Sequence[tuple[str, str]], values: Mapping[str, str], choices: Mapping[str, Choices] | None = None
+) -> list[Field]:
+    """Fields from (key, label), with what stands in them first and, by key, what can stand there."""
+    known = choices or {}
+    return [Field(key, label, values.get(key, ""), None, known.get(key, ())) for key, label in fields]
 
 
 class Form(Question[tuple[Any]]):

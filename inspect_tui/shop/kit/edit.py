@@ -22,6 +22,7 @@ from inspect_tui.model.work import Core, Feature, Job, Tool
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.geometry import meaning
 from inspect_tui.shop.kit import bodies, fits, passages
 from inspect_tui.shop.kit import order as kit_order
 from inspect_tui.shop.kit.facts import KitFacts
@@ -33,13 +34,13 @@ Value = TypeVar("Value")
 FIT_FIELDS = [
     ("label", "called: such as K6", ""),
     ("place", "place: which of several alike; may be left out", ""),
-    ("kind", "kind: " + ", ".join(FIT_KINDS), "print"),
+    ("kind", "kind: what it is", "print"),
     ("inner", "goes in: core N (or cope, drag of a joint)", ""),
     ("outer", "into: core N, drag or cope", "drag"),
     ("print", "print: balloon of its size at tooling scale; may be left out", ""),
     ("seat", "seat: balloon of its size at tooling scale; may be left out", ""),
     ("axis", "axis: of the clearance: x, y, z or round", "x"),
-    ("way_in", "goes along: " + ", ".join(WAYS_IN), "z-"),
+    ("way_in", "goes in: along which axis, z- is downwards", "z-"),
     ("clearance", "clearance: least and most in mm, such as 0.30 0.70; empty: by practice", ""),
     ("holds", "stops: x y z x+ z- rx ry rz; empty: its axis", ""),
     ("lift", "can rise: mm; may be left out", ""),
@@ -112,7 +113,18 @@ def follows(facts: KitFacts, values: Mapping[str, str], style: Style = MM) -> st
         fit = read_fit(facts, values)
     except InspectError as problem:
         return str(problem)
-    return fits.one_line(facts, fit, style).verdict.sentence
+    return "\n".join([*_meanings(facts, fit), fits.one_line(facts, fit, style).verdict.sentence])
+
+
+def _meanings(facts: KitFacts, fit: Fit) -> list[str]:
+    """What the sizes of print and seat are, and which tool is cut or built up where one is too large."""
+    numbers = {core.id: core.number for core in facts.cores} | {core.of_id: core.number for core in facts.cores}
+    told = []
+    for side, feature_id in (("print", fit.inner_feature_id), ("seat", fit.outer_feature_id)):
+        feature = facts.feature.get(facts.drawn.get(feature_id or b"", b""))
+        if feature is not None and (means := meaning.of_feature(feature, facts.tools, numbers)):
+            told.append(f"{side} {feature.balloon}: {means}")
+    return told
 
 
 def read_fit(facts: KitFacts, values: Mapping[str, str]) -> Fit:

@@ -34,8 +34,13 @@ def _fill_in(place: OpenSampling, job: Job, target: DatumTarget | None) -> None:
     forms.ask(
         place,
         f"Datum target {target.label}" if target else "A new datum target",
-        forms.first(datum_targets.FIELDS, datum_targets.first_values(target)),
+        forms.first(
+            datum_targets.FIELDS,
+            datum_targets.first_values(target),
+            {"axis": ("x", "y", "z"), "use": (("yes", "it holds the casting"), ("no", "it is taken away"))},
+        ),
         read=read,
         use=lambda made: datum_targets.put(place.record, job, made, place.by, place.app.written),
         then=place.changed,
+        again=target is None,
     )

@@ -23,6 +23,18 @@ from inspect_tui.tui.forms import Field, Texts
 from inspect_tui.tui.place import Place
 from inspect_tui.tui.question import NEW, choose
 
+RESULTS = (
+    ("pass", "within what is asked"),
+    ("adjusted", "set right, then within"),
+    ("fail", "not to be measured with"),
+)
+DESIGNS = (
+    ("crossed", "several people read several pieces"),
+    ("bias", "one reference piece, read again and again"),
+    ("linearity", "reference pieces along the range"),
+    ("stability", "one reference piece over weeks"),
+)
+
 
 def certificate(place: Place, line: InstrumentLine, by: Person, wrote: Callable[[str], None]) -> None:
     """A certificate of an instrument."""
@@ -35,7 +47,7 @@ def certificate(place: Place, line: InstrumentLine, by: Person, wrote: Callable[
     forms.ask(
         place,
         f"A certificate of {line.instrument.label}",
-        forms.first(instruments.CALIBRATION_FIELDS, first),
+        forms.first(instruments.CALIBRATION_FIELDS, first, {"result": RESULTS}),
         read=partial(instruments.read_calibration, line.instrument),
         use=add,
         then=wrote,
@@ -153,6 +165,10 @@ def study(place: Place, line: InstrumentLine, by: Person, job: Job | None, use: 
         "feature": bench.task.feature.balloon if bench and bench.task else "",
     }
 
+    def features() -> list[tuple[str, str]]:
+        revisions = record.revisions(job.of_id) if job is not None else []
+        return [(f.balloon, f.name) for f in record.features(revisions[-1].id)] if revisions else []
+
     def follows(texts: Texts) -> str:
         made = plan.read_plan(record, line.instrument, texts, job, 1)
         return "" if isinstance(made, Wrong) else plan.sentence(made)
@@ -160,7 +176,7 @@ def study(place: Place, line: InstrumentLine, by: Person, job: Job | None, use: 
     forms.ask(
         place,
         f"A gauge study of {line.instrument.label}",
-        forms.first(plan.STUDY_FIELDS, first),
+        forms.first(plan.STUDY_FIELDS, first, {"design": DESIGNS, "feature": features}),
         read=lambda values: plan.read_plan(record, line.instrument, values, job),
         use=lambda made: plan.begin(record, made, by),
         then=use,

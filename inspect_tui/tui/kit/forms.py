@@ -15,6 +15,7 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, count
 from inspect_tui.model.kit import Fit, Passage, Stack, StackMember
+from inspect_tui.model.words import FIT_AXES, FIT_KINDS, WAYS_IN
 from inspect_tui.model.work import Core
 from inspect_tui.shop.common import parting as parting_
 from inspect_tui.shop.jobs import sample_casting
@@ -23,12 +24,20 @@ from inspect_tui.shop.kit import edit, passages, shipping, walls
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.walls import WallLine
-from inspect_tui.tui.forms import Field, Texts, ask
+from inspect_tui.tui.forms import Choices, Field, Like, Texts, ask
 from inspect_tui.tui.place import Place
 from inspect_tui.tui.question import choose
 
 KEPT = ("id", "of_id", "replaces_id", "job_of_id", "gap_feature_id", "points", "blocked_by", "count", "note")
 MEMBER = re.compile(r"([+-])\s*(\S+)\s+(.+?)\s*(?:±|\+/-|\+-)\s*(.+)")
+
+
+FIT_WORDS = {
+    "print": "a core's projection in its impression",
+    "key": "lets it in one way only",
+    "joint": "between two parts of a core or mould",
+    "pattern": "a loose piece on its pattern or box",
+}
 
 
 # ------------------------------------------------------------------------------ fits
@@ -38,7 +47,11 @@ def new_fit(place: Place, facts: KitFacts) -> None:
     def add(fit: Fit) -> str:
         return f"{edit.add_fit(place.record, facts.job, fit, place.by, place.app.written).name} added"
 
-    _fit(place, facts, f"A new fit of {facts.job.number}", edit.FIT_FIELDS, None, add)
+    def like() -> list[tuple[str, dict[str, str]]]:
+        listed = KitFacts(place.record, facts.job).fits[::-1]
+        return [(fit.name, {key: text for key, _, text in edit.fields_of(facts, fit)}) for fit in listed]
+
+    _fit(place, facts, f"A new fit of {facts.job.number}", edit.FIT_FIELDS, None, add, like)
 
 
 def change_fit(place: Place, facts: KitFacts, old: Fit) -> None:
@@ -59,8 +72,11 @@ def _fit(
     lines: list[tuple[str, str, str]],
     old: Fit | None,
     use: Callable[[Fit], str],
+    like: Like | None = None,
 ) -> None:
     style = place.app.written
+    choices = _fit_choices(facts)
+    known = [Field(*line)._replace(choices=choices.get(line[0], ())) for line in lines]
 
     def read(texts: Texts) -> Fit | Wrong:
         fit = edit.read_fit(facts, texts) if old is None else edit.read_changed_fit(facts, texts, old)
@@ -68,7 +84,33 @@ def _fit(
         wrong = edit.wrong_fit(facts, as_old, style)
         return Wrong(wrong) if wrong else fit
 
-    ask(place, title, lines, read, use, then=place.changed, watch=lambda texts: edit.follows(facts, texts, style))
+    ask(
+        place,
+        title,
+        known,
+        read,
+        use,
+        then=place.changed,
+        watch=lambda texts: edit.follows(facts, texts, style),
+        like=like,
+        again=like is not None,
+    )
+
+
+def _fit_choices(facts: KitFacts) -> dict[str, Choices]:
+    """What can stand in the fields of a fit: parts of the mould, sizes at tooling scale, directions."""
+    cores = [(f"core {core.number}", core.name) for core in facts.cores]
+    halves = [("drag", "the lower half of the mould"), ("cope", "the upper half of the mould")]
+    sizes = [(feature.balloon, feature.name) for feature in facts.features if feature.scale == "tool"]
+    return {
+        "kind": [(word, FIT_WORDS[word]) for word in FIT_KINDS],
+        "inner": [*cores, *halves],
+        "outer": [*halves, *cores],
+        "print": sizes,
+        "seat": sizes,
+        "axis": FIT_AXES,
+        "way_in": [(way, f"along {way[0]}, {'up' if way[1] == '+' else 'down'} the axis") for way in WAYS_IN],
+    }
 
 
 # ------------------------------------------------------------------------------ cores
@@ -309,7 +351,7 @@ def new_passage(place: Place, facts: KitFacts) -> None:
         Field("name", "name: such as throat area"),
         Field("formula", "formula: such as pi/4*F41*F55, series(T1, T2), law(T1, 3500, 42, 3900, 46.5)"),
         Field("rated", "rated: such as 46.0 or 300 gal/min; may be left out"),
-        Field("unit", "unit: of the rating: m3/h, m3/min, L/s, gal/min, ft3/min"),
+        Field("unit", "unit: of the rating", "", None, ("m3/min", "m3/h", "L/s", "L/min", "gal/min", "ft3/min")),
         Field("minimum", "least: acceptable; may be left out"),
         Field(
             "exponent",

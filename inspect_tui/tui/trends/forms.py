@@ -4,19 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any
 
+from inspect_tui.model.trends import REPAIR_ACTIONS
 from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.ask.trend_rows import KeptTrend
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.geometry import meaning
+from inspect_tui.shop.common.geometry.faces import core_numbers
 from inspect_tui.shop.trends.counts import entry as counts_entry
 from inspect_tui.shop.trends.counts import repairs
 from inspect_tui.shop.trends.tracks import EVERYTHING, ReadingFilter
 from inspect_tui.tui import todo
 from inspect_tui.tui.enter import fill_in
-from inspect_tui.tui.forms import Field, ask
+from inspect_tui.tui.forms import Field, Texts, ask
 from inspect_tui.tui.place import Place
 from inspect_tui.tui.question import choose
+
+WAYS = (
+    ("total", "what the counter shows"),
+    ("made", "so many more since the last"),
+    ("restart", "a new counter begins at it"),
+)
+STATES = (("retired", "it is made in no more"), ("revived", "it is taken up again"), ("in_use", "it is made in"))
 
 
 # ------------------------------------------------------------------------------ counts and repairs
@@ -32,6 +44,7 @@ def count(place: Place, job: Job, tool: Tool) -> None:
             first,
             lambda texts: counts_entry.read_count(place.record, job, tool, texts),
             lambda texts: f"entered  {tool.label}: {texts['way']} {texts['count']}",
+            {"way": WAYS, "lot": lambda: [lot.label for lot in reversed(place.record.lots(job.of_id))]},
         )
     )
 
@@ -82,6 +95,8 @@ def repair(place: Place, job: Job, tool: Tool, balloon: str) -> None:
             first,
             lambda texts: repairs.read_repair(place.record, job, tool, texts, style=written),
             lambda texts: f"entered  {tool.label}: {texts['what']}; its wear line starts again",
+            {"action": [(word, repairs.DONE[word]) for word in REPAIR_ACTIONS], "feature": sizes_of(place, tool)},
+            partial(_means, place, job, tool),
         )
     )
 
@@ -100,6 +115,7 @@ def state(place: Place, tool: Tool) -> None:
             first,
             lambda texts: repairs.read_state(place.record, tool, texts),
             lambda texts: f"entered  {tool.label}: {texts['state']} since {texts['since_on']}",
+            {"state": STATES},
         )
     )
 
@@ -116,8 +132,29 @@ def limit(place: Place, job: Job, tool: Tool, balloon: str) -> None:
             {"feature": balloon},
             lambda texts: repairs.read_limit(place.record, job, tool, texts, written),
             lambda texts: f"entered  limit of {texts['feature']} on {tool.label}",
+            {"feature": sizes_of(place, tool)},
+            partial(_means, place, job, tool),
         )
     )
+
+
+def sizes_of(place: Place, tool: Tool) -> Callable[[], list[tuple[str, str]]]:
+    """The sizes that are measured on a tool, as a list to choose from."""
+
+    def listed() -> list[tuple[str, str]]:
+        record = place.record
+        features = [record.feature(on.feature_id) for on in record.tool_features(tool.of_id)]
+        return [(feature.balloon, feature.name) for feature in features]
+
+    return listed
+
+
+def _means(place: Place, job: Job, tool: Tool, texts: Texts) -> str:
+    """What the size is that is named: whose, and what is done to the tool where it is too large."""
+    record, wanted = place.record, find.balloon_key(texts["feature"])
+    features = (record.feature(on.feature_id) for on in record.tool_features(tool.of_id))
+    feature = next((f for f in features if find.balloon_key(f.balloon) == wanted), None)
+    return meaning.of_feature(feature, [tool], core_numbers(record, job)) if feature is not None else ""
 
 
 # ------------------------------------------------------------------------------ what to look at

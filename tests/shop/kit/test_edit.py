@@ -270,3 +270,12 @@ def test_a_core_is_not_moved_behind_one_that_would_stand_in_its_way(made: Kit) -
     with pytest.raises(JobFileError, match="Core 3 stays where it is: core 3 may be blocked by core 4: look"):
         edit.move_core(record, made.job, 3, 1)
     assert edit.move_core(record, made.job, 3, -1) == ("1", "3", "2", "4")
+
+
+def test_what_print_and_seat_are_is_read_back_while_a_fit_is_typed(made: Kit) -> None:
+    facts = KitFacts(made.record, made.job)
+    values = {**FORM, "inner": "2", "print": "K2-P", "seat": "K2-S"}
+    print_, seat, *_ = edit.follows(facts, values).splitlines()
+    assert print_.startswith("print K2-P: outside of core 2, such as a print")
+    assert seat.startswith("seat K2-S: opening in") and "such as a seat" in seat
+    assert edit.follows(facts, {**values, "print": "", "seat": "", "clearance": "0.2 0.4"}).count("\n") == 0

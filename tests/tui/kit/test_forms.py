@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Input, Static
 
 from inspect_tui.frozen import replace
 from inspect_tui.shop.common import parting
@@ -13,6 +14,7 @@ from inspect_tui.shop.jobs import jobs
 from inspect_tui.shop.kit import edit, shipping
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.forms import Form
 from inspect_tui.tui.kit.screen import KitScreen
 from tests.tui.kit.test_screen import filled, made, run, text_of, until  # noqa: F401  (made is a fixture)
 from tests.worlds.kit_jobs import Kit
@@ -206,3 +208,41 @@ def test_what_was_not_typed_over_in_the_form_of_a_core_stays_exact(made: Kit) ->
     run(made, script)
     detail = made.record.core_details(made.job.of_id)[made.core[1].of_id]
     assert (detail.in_metal_dm3, detail.vents, detail.caution) == (0.123456789, "two", "sharp")
+
+
+def test_a_fit_begins_as_one_that_is_there_with_parts_to_choose_from(made: Kit) -> None:
+    before = {fit.name for fit in KitFacts(made.record, made.job).fits}
+
+    async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
+        await pilot.press("f", "n")
+        await pilot.pause()
+        await pilot.press("ctrl+n")
+        await pilot.pause()
+        await pilot.press("enter")
+        await until(pilot, lambda: isinstance(app.screen, Form))
+        form = app.screen
+        assert isinstance(form, Form)
+        label = form.query_one("#field-label", Input).value
+        assert label and label not in {name.partition("-")[0] for name in before}
+        form.query_one("#field-inner", Input).focus()
+        await pilot.press("ctrl+l")
+        await pilot.pause()
+        await pilot.press(*"core", "enter")
+        await until(pilot, lambda: app.screen is form)
+        assert form.query_one("#field-inner", Input).value.startswith("core ")
+        for key, text in (
+            ("print", ""),
+            ("seat", ""),
+            ("inner", "core 2"),
+            ("outer", "drag"),
+            ("clearance", "0.2 0.4"),
+        ):
+            form.query_one(f"#field-{key}", Input).value = text
+        await pilot.press("ctrl+g")
+        await pilot.pause()
+        assert "Another like it" in str(form.query_one("#wrong", Static).render())
+        await pilot.press("escape")
+        await pilot.pause()
+
+    run(made, script)
+    assert len(KitFacts(made.record, made.job).fits) == len(before) + 1

@@ -48,7 +48,7 @@ def repair_fields(style: Style = MM) -> tuple[tuple[str, str], ...]:
     """What a repair is asked for with; lengths in the unit in which they are written."""
     return (
         ("what", f"done: in a few words, such as lined face B with {style.given(0.3, unit=False)} foil"),
-        ("action", "kind: " + ", ".join(REPAIR_ACTIONS)),
+        ("action", "kind: what sort of work it was"),
         ("feature", "feature: the size it concerns; empty: the whole tool"),
         ("amount", f"amount: by how much, {style.word}; may be left out"),
         ("done_on", "day: on which it was done"),
