@@ -189,6 +189,10 @@ class FirstArticleQueries(ReadingQueries):
         mappings = own or mappings
         return mappings[-1] if mappings else None
 
+    def import_mappings(self, job_of_id: Id) -> list[ImportMapping]:
+        """The mappings that were made for files of a job, oldest first."""
+        return self._all(kinds.IMPORT_MAPPING, "t.job_of_id = ?", (job_of_id,))
+
     def import_file(self, sha256: str) -> ImportFile | None:
         """The first time that these bytes were taken in; None when they never were, or were taken back."""
         files: list[ImportFile] = self._all(kinds.IMPORT_FILE, f"t.sha256 = ? AND {self.there('t.id')}", (sha256,))

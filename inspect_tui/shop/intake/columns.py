@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from difflib import get_close_matches
 from hashlib import sha256
 
@@ -59,22 +59,28 @@ REQUIRED = frozenset(
     for words in (
         "target aim mean average avg median requirement required req spec specification min max minimum maximum usl",
         "lsl ucl lcl low high limit range std stdev sd sigma variance sum difference diff error cp cpk pp ppk ok "
-        "status pass fail basic plus minus nominal nom lower upper tolerance tol deviation dev",
+        "status pass fail basic plus minus nominal nom lower upper tolerance tol deviation dev drawing xbar x̄ n",
         "soll sollmaß sollmass sollwert nennmaß nennmass mittel mittelwert durchschnitt vorgabe forderung anforderung "
-        "kleinstmaß größtmaß mindestmaß höchstmaß toleranz abweichung abmaß spannweite streuung oben unten",
-        "cible nominale moyenne exigence tolérance tolerance écart ecart étendue mini maxi cote",
-        "objetivo nominal media promedio requisito mínimo minimo máximo tolerancia desviación desviacion rango",
-        "obiettivo nominale media requisito minimo massimo tolleranza scostamento deviazione",
-        "alvo média requisito mínimo máximo tolerância desvio amplitude",
-        "doel gemiddelde eis nominaal tolerantie afwijking",
-        "mål medel medelvärde krav tolerans avvikelse middel gjennomsnitt gennemsnit avvik",
-        "cel średnia wymaganie tolerancja odchyłka cíl průměr požadavek hedef ortalama",
+        "kleinstmaß größtmaß mindestmaß höchstmaß toleranz abweichung abmaß spannweite streuung oben unten oberes "
+        "unteres obere untere obergrenze untergrenze grenze grenzmaß istmittel zeichnung io n.i.o",
+        "cible nominale moyenne exigence tolérance tolerance écart ecart étendue mini maxi cote borne limite plan",
+        "objetivo nominal media promedio requisito mínimo minimo máximo tolerancia desviación desviacion rango límite "
+        "inferior superior plano",
+        "obiettivo nominale media requisito minimo massimo tolleranza scostamento deviazione inferiore superiore "
+        "disegno",
+        "alvo média requisito mínimo máximo tolerância desvio amplitude desenho",
+        "doel gemiddelde eis nominaal tolerantie afwijking ondergrens bovengrens tekening",
+        "mål medel medelvärde krav tolerans avvikelse middel gjennomsnitt gennemsnit avvik gräns undre övre ritning",
+        "cel średnia wymaganie tolerancja odchyłka granica dolna górna cíl průměr požadavek hedef ortalama",
     )
     for word in words.split()
 )
 BESIDE = frozenset(
     word.casefold()
-    for words in ("size value dimension of the limit limits drawing all readings castings maß mass wert de la",)
+    for words in (
+        "size value dimension of the limit limits all readings castings maß mass wert de la du des del der type "
+        "típica tipica padrão standard aller alle",
+    )
     for word in words.split()
 )
 ALL_WORDS = frozenset(word for words in WORDS.values() for word in words)
@@ -143,13 +149,19 @@ def signature(heads: Sequence[str], known: Sequence[str]) -> str:
 
 def bare(head: str) -> str:
     """A head without its unit, case, and the marks that stand around it: `Min. [mm]` is `min`."""
-    return split_heading(head)[0].replace("_", " ").casefold().strip(" .:#*-")
+    return split_heading(head)[0].replace("_", " ").casefold().strip(" .:#*-+±?!Ø")
 
 
 def is_requirement(head: str) -> bool:
     """Whether a head or the name of a row says what is wanted, or a mean or spread, and so is no casting's."""
-    words = bare(head).replace(".", " ").split()
-    return any(word in REQUIRED for word in words) and all(word in REQUIRED or word in BESIDE for word in words)
+    words = [word.strip("()+-±,;/") for word in bare(head).replace(".", " ").split()]
+    told = [word for word in words if word and not word.isdecimal()]  # `mean of 3`
+    return any(word in REQUIRED for word in told) and all(word in REQUIRED or word in BESIDE for word in told)
+
+
+def of_a_column(what: str, balloons: Collection[str]) -> bool:
+    """Whether what was remembered of a head is a role or a feature, and not the casting that stood there then."""
+    return split_heading(what)[0].casefold() in ROLES or split_heading(what)[0] in balloons
 
 
 def settings(layout: Layout, given: Mapping[str, str]) -> str:
@@ -198,13 +210,14 @@ class LayoutFinder:
 
     def _layout(self, head_row: int, heads: Sequence[str]) -> Layout:
         columns = [self._column(place, head) for place, head in enumerate(heads) if head]
+        columns = self._by_content(columns, head_row)
         below = _units_below(self.grid.rows[head_row + 1 : head_row + 2])
         columns = [replace(c, unit=below[c.place]) if not c.unit and c.place in below else c for c in columns]
         self._refuse_twice(columns)
         form = self._form(columns)
         if form == "castings":
             columns = [self._casting_column(c) for c in columns]
-        columns = [self._settled(column, head_row, form) for column in columns]
+        columns = self._all_settled(columns, head_row, form)
         for role in NEEDED[form]:
             self._need(columns, role)
         first = head_row + 1 + bool(below)
@@ -248,6 +261,8 @@ class LayoutFinder:
                 best, score = row, sum(known)
         if score:
             return best
+        if plain >= 0 and self._holds_names(plain):
+            return plain
         shown = ", ".join(self.grid.rows[0][:8])
         why = (
             f"No line of {self.grid.name} names a feature of job {self.sampling.job.number} or a column that is known; "
@@ -256,6 +271,14 @@ class LayoutFinder:
         if plain < 0 or plain + 1 >= len(self.grid.rows):
             raise DataError(f"{why} {NOTHING}", todo=Todo.NAME_COLUMNS)
         raise ColumnsUnclear(why, Todo.NAME_COLUMNS, columns=self._shown(plain))
+
+    def _holds_names(self, head_row: int) -> bool:
+        """Whether a column below that line is one of features, whatever it is called."""
+        for place in range(len(self.grid.rows[head_row])):
+            cells = self._below(place, head_row)
+            if cells and sum(self._balloon(cell) is not None for cell in cells) > len(cells) / 2:
+                return True
+        return False
 
     def _split(self, text: str) -> tuple[str, str]:
         """Name and unit of a head; `F01 mm` and `value_in` only where what is left of them is known."""
@@ -328,6 +351,47 @@ class LayoutFinder:
                 place=column.place, head=column.head, role="value", of=serial, unit=column.unit, kept=column.kept
             )
         return column
+
+    def _by_content(self, columns: list[HeadColumn], head_row: int) -> list[HeadColumn]:
+        """Columns of features or serials whose heads nobody knows, found by what stands below them.
+
+        A head may be in any language; what a person says of it comes first.
+        """
+        roles = {column.role for column in columns}
+        across = any(column.role == "value" and column.of in self.balloons.values() for column in columns)
+        for role, holds in (("feature", self._balloon), ("serial", self._serial)):
+            if role in roles or (role == "feature" and across):
+                continue
+            for n, column in enumerate(columns):
+                said = column.head.casefold() in self.given
+                if said or column.of or column.role not in ("", "ignore") or column.head.casefold() in ALL_WORDS:
+                    continue
+                cells = self._below(column.place, head_row)
+                if cells and sum(holds(cell) is not None for cell in cells) > len(cells) / 2:
+                    columns[n] = replace(column, role=role)
+                    break
+        return columns
+
+    def _serial(self, name: str) -> str | None:
+        """A serial as it is known; a plain figure may be anything."""
+        return None if number(name) is not None else self.serials.get(name.strip().casefold())
+
+    def _all_settled(self, columns: Sequence[HeadColumn], head_row: int, form: str) -> list[HeadColumn]:
+        """Every column settled; what is asked of one names the others that are not known either."""
+        settled: list[HeadColumn] = []
+        unclear: list[ColumnsUnclear] = []
+        for column in columns:
+            try:
+                settled.append(self._settled(column, head_row, form))
+            except ColumnsUnclear as problem:
+                unclear.append(problem)
+        if unclear:
+            why = unclear[0].why
+            if len(unclear) > 1:
+                others = ", ".join(problem.about for problem in unclear[1:])
+                why += f" Not known either: {others[:200]}."
+            raise ColumnsUnclear(why, Todo.SAY_WHAT_COLUMN, unclear[0].about)
+        return settled
 
     def _settled(self, column: HeadColumn, head_row: int, form: str) -> HeadColumn:
         """A column without a role: text is left alone, figures or what looks like a balloon must be mapped."""

@@ -55,7 +55,7 @@ def review(checked: CheckedFile, style: Style = MM) -> Review:
     lines.append(("measured", _means(checked, style)))
     if checked.options.state == FINISHED:
         lines.append(("castings are", "finished by machining: judged by the drawing's own limits"))
-    asked = _unknown_columns(checked) + _strangers(checked) + _beyond_reach(checked, style)
+    asked = _unknown_columns(checked) + _spelled(checked) + _strangers(checked) + _beyond_reach(checked, style)
     return Review(title, tuple(lines), shortened(_odd(checked, style), MOST_SHOWN), tuple(asked))
 
 

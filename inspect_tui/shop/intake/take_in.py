@@ -25,6 +25,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, judging
 from inspect_tui.shop.common.sizes import FINISHED
 from inspect_tui.shop.common.tables import file as table_file
+from inspect_tui.shop.common.tables.columns import split_heading
 from inspect_tui.shop.common.tables.file import Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
 from inspect_tui.shop.first_article.castings.put_right import MOST_SERIALS
@@ -45,6 +46,7 @@ from inspect_tui.shop.intake.columns import (
     Layout,
     LayoutFinder,
     no_unit,
+    of_a_column,
     settings,
     signature,
     unit_named,
@@ -205,13 +207,25 @@ def _round(record: Reader, job: Job, label: str | None) -> Round:
 
 
 def _remembered(record: Reader, sampling: Sampling, grid: Grid) -> dict[str, Any]:
-    """The roles of heads that were mapped before, found by the heads of one of the first lines."""
+    """The roles of heads that were mapped before, found by the heads of one of the first lines.
+
+    Heads that named castings need not be there again: the newest mapping whose other heads all are is that of the file.
+    """
     serials = [item.serial for item in sampling.castings]
     for cells in grid.rows[:HEAD_ROWS]:
         mapping = record.import_mapping(signature(cells, serials), sampling.job.of_id)
         if mapping is not None:
             kept = json.loads(mapping.settings)
             return kept if isinstance(kept, dict) else {}
+    balloons = {feature.balloon for feature in sampling.features}
+    for mapping in reversed(record.import_mappings(sampling.job.of_id)):
+        kept = json.loads(mapping.settings)
+        roles = kept.get("roles") or {} if isinstance(kept, dict) else {}
+        columns = {head.casefold() for head, what in roles.items() if of_a_column(str(what), balloons)}
+        for cells in grid.rows[:HEAD_ROWS] if columns else ():
+            if columns <= {split_heading(cell)[0].casefold() for cell in cells}:
+                named = {head: what for head, what in roles.items() if head.casefold() in columns}
+                return {"roles": named, "unit": kept.get("unit")}
     return {}
 
 

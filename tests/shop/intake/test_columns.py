@@ -7,7 +7,7 @@ import pytest
 from inspect_tui.commands.todo import said
 from inspect_tui.errors import DataError
 from inspect_tui.shop.intake.checks import UnitUnclear
-from inspect_tui.shop.intake.columns import ColumnsUnclear
+from inspect_tui.shop.intake.columns import ColumnsUnclear, of_a_column
 from inspect_tui.todo import Todo
 from tests.conftest import SmallShop
 from tests.shop.intake.conftest import Bring, nothing_was_written, value
@@ -49,7 +49,7 @@ def test_a_remembered_column_stays_left_out_when_more_is_said(shop: SmallShop, b
 
 def test_a_line_of_readings_is_never_taken_for_the_heads(shop: SmallShop, bring) -> None:
     # C1 and F2 are known words, the heads are not: read as heads they would swallow the first reading
-    with pytest.raises(ColumnsUnclear, match="its first line reads: Gussteil, Merkmal, Wert"):
+    with pytest.raises(ColumnsUnclear, match="no column gives the value; its columns are: Gussteil, Merkmal, Wert"):
         bring("Gussteil;Merkmal;Wert\nC1;F2;40,1\n")
     mapping = (("serial", "Gussteil"), ("feature", "Merkmal"), ("value", "Wert"))
     assert bring("Gussteil;Merkmal;Wert\nC1;F2;40,1\n", mapping=mapping).readings == 1
@@ -85,3 +85,57 @@ def test_a_mapping_to_something_that_is_no_feature_is_refused(shop: SmallShop, b
 def test_a_file_with_another_separator_than_any_says_what_its_first_line_reads(shop: SmallShop, bring: Bring) -> None:
     with pytest.raises(DataError, match=r"No line of f\.csv names a feature"):
         bring("Casting F2 F3\nC1 40.1 210.2\n")
+
+
+ACROSS = (
+    "Balloon;Soll;Nennmaß;Mittelwert;Oberes Abmaß;OK?;C1;C2\n{}",
+    "cote;cible;moyenne;exigence mini;exigence maxi;C1;écart type;C2\n{}",
+    "Característica;Objetivo;Promedio;Mínimo;Desviación típica;Límite superior;C1;C2\n{}",
+    "Item no;Target value;Mean of 3;Req. min;Drawing;Tol +;Spec limit (upper);Average of all;C1;C2\n{}",
+    "Maß;Sollwert;Untergrenze;Obergrenze;C1;Streuung;Spannweite;C2\n{}",
+    "caratteristica;obiettivo;media;limite inferiore;scostamento;C1;C2\n{}",
+    "Kenmerk;doel;gemiddelde;ondergrens;bovengrens;C1;C2\n{}",
+    "mått;krav;medelvärde;undre gräns;övre gräns;C1;C2\n{}",
+    "cecha;cel;średnia;górna granica;odchyłka;C1;C2\n{}",
+)
+
+
+@pytest.mark.parametrize("text", ACROSS)
+def test_what_is_wanted_or_a_mean_is_no_casting_in_any_language(shop: SmallShop, bring: Bring, text: str) -> None:
+    heads = text.splitlines()[0].split(";")
+    rows = []
+    for balloon, size in (("F2", 40.1), ("F3", 210.2)):
+        figures = {"C1": size, "C2": size + 0.1}
+        rows.append(
+            ";".join([balloon, *(f"{figures.get(head, size + 1):.1f}".replace(".", ",") for head in heads[1:])])
+        )
+    done = bring(text.format("\n".join(rows)))
+    assert (done.readings, done.castings, done.new_castings) == (4, 2, ())
+    assert value(shop, "C1", "F3") == pytest.approx(210.2) and value(shop, "C2", "F2") == pytest.approx(40.2)
+
+
+def test_a_column_of_features_or_serials_is_known_by_what_stands_in_it(shop: SmallShop, bring: Bring) -> None:
+    assert bring("Prüfling;F2;F3\nC1;40,1;210,2\nC2;40,2;210,3\n").castings == 2
+    assert bring("Wo;Woran;value\nF2;C1;40,4\nF3;C2;210,4\n", "b.csv").readings == 2
+    assert value(shop, "C2", "F3") == pytest.approx((210.3 + 210.4) / 2)
+    with pytest.raises(ColumnsUnclear, match="F99"):  # a casting that nobody knows is no serial by itself
+        bring("Was;F2;F99\nX1;40,1;2\n", "c.csv", mapping=(("serial", "Was"),))
+
+
+def test_all_columns_that_nobody_knows_are_told_at_once(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(
+        ColumnsUnclear, match=r"column Gas: no feature Gas on revision A.*Not known either: F98, Kilo"
+    ) as unclear:
+        bring("Casting;F2;Gas;F98;Kilo;who knows\nC1;40,1;20;7;3,5;me\n")
+    assert unclear.value.about == "Gas"
+    done = bring("Casting;F2;Gas;F98\nC1;40,1;20;7\n", mapping=(("ignore", "Gas"), ("ignore", "F98")))
+    assert done.readings == 1
+
+
+def test_a_mapping_is_remembered_by_its_columns_and_not_by_its_castings(shop: SmallShop, bring: Bring) -> None:
+    bring("Wonach;C1;C2\nBreite;40,1;40,2\n".replace("Breite", "F2"), mapping=(("feature", "Wonach"),))
+    done = bring("Wonach;C7;C2;C8\nF3;210,1;210,2;210,3\n", "b.csv")  # other castings, and more of them
+    assert done.new_castings == ("C7", "C8") and done.readings == 3
+    with pytest.raises(ColumnsUnclear):
+        bring("Woran;X1\nBreite;40,1\n", "c.csv")
+    assert not of_a_column("C1", {"F2"}) and of_a_column("F2 [in]", {"F2"}) and of_a_column("serial", ())
