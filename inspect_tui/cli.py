@@ -57,6 +57,8 @@ COMMANDS = {
     "export": ("export", "every reading as CSV, SQLite and Parquet, for other programs"),
     "news": ("news", "what changed for the people who work with the program"),
     "verify": ("verify", "is the record whole: by itself, by this machine's memory, by heads on papers"),
+    "sync": ("sync", "exchange with the other benches of the shop through a folder"),
+    "bundle": ("bundle", "what this record knows in one file for another bench; such files taken in"),
     "backup": ("backup", "a proved copy of the record with its pictures; how it stands with the backups"),
     "restore": ("restore", "a backup in the place of a record; what lay there is moved aside and kept"),
     "salvage": ("salvage", "what can be read of a damaged record, in a new one"),

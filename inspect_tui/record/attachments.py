@@ -172,6 +172,15 @@ def _sync_folder(folder: Path) -> None:
             os.close(handle)
 
 
+def keep_bytes(record_path: Path, digest: str, data: bytes) -> None:
+    """Put bytes that came with another bench's rows beside the record, once. RecordError where they are not that."""
+    if sha256(data).hexdigest() != digest:
+        raise RecordError("A picture is not what its name says: it was not kept.")
+    target = stored_at(record_path, digest)
+    if not target.is_file():
+        _put(target, data)
+
+
 def missing(record: Record) -> list[Attachment]:
     """Pictures whose bytes are not beside the record, or are not what they were."""
     gone = []

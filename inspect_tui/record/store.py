@@ -13,6 +13,7 @@ from inspect_tui import __version__
 from inspect_tui.errors import InspectError, NotOurs, ReadOnly, RecordError
 from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Reading, Supersede
+from inspect_tui.record.ask.jobs import newest as newest_of
 from inspect_tui.record.chain import ids as ids_
 from inspect_tui.record.chain.clock import LEAP_US, ClockDoubt, believed_until, doubt_of
 from inspect_tui.record.chain.ids import Clock, IdMaker
@@ -30,9 +31,11 @@ from inspect_tui.record.read import Reader
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from typing import Any
+    from typing import Any, TypeVar
 
     from inspect_tui.record.chain.write import Transaction
+
+    T = TypeVar("T")
 
 _WATCHED_EVERY = 2_000  # rows between two words about how far a long writing is
 
@@ -206,6 +209,10 @@ class Record(Committer):
 
         return self._write(put, todo)
 
+    def in_one_transaction(self, work: Callable[[Transaction], T]) -> T:
+        """Run `work` in one durable transaction, or nothing of it: for those in `record/merge/`."""
+        return self._write(work, ())
+
     def new_id(self) -> bytes:
         """An id for a thing that another thing in the same `add_all` refers to."""
         return self._ids()
@@ -226,9 +233,17 @@ class Record(Committer):
         """
         if not kind_of(old).versioned:
             raise RecordError(f"a {kind_of(old).what} is not changed: add another one.")
-        if replace(old, **changes) == old:
+        if replace(old, **changes) == old and not self._edited_twice(old):
             return old
         return self.add(replace(old, **changes, id=b"", replaces_id=old.id), by)
+
+    def _edited_twice(self, thing: Any) -> bool:
+        """Whether another bench changed it too: saving it as it is then says that it holds."""
+        kind = kind_of(thing)
+        (newest,) = self._con.execute(
+            f"SELECT count(*) FROM {kind.table} t WHERE t.of_id = ? AND {newest_of(kind.table)}", (thing.of_id,)
+        ).fetchone()
+        return bool(newest > 1)
 
     def supersede(
         self, target_id: bytes, reason: str, why: str, replacement_id: bytes | None = None, by: bytes | None = None
@@ -276,6 +291,20 @@ class Record(Committer):
         at_us, tz_min = self._clock()
         stamp = strftime("%Y%m%d-%H%M%S", gmtime(at_us / 1e6 + tz_min * 60))
         return back_up(self._con, self.path, folder, stamp, label)
+
+    def entered_at(self, ids: Sequence[bytes]) -> tuple[set[bytes], dict[bytes, str]]:
+        """Which of these rows were entered at this bench (as any device it ever was), and at which bench each was."""
+        from inspect_tui.record.file import devices, state
+
+        known, _ = devices.find(self._con, state.state_dir(self._state_dir), self.path)
+        own = devices.lineage(self._con, known.device) if known is not None else []
+        marks = ",".join("?" * len(ids))
+        rows = self._con.execute(
+            f"SELECT e.id, e.device_id, d.bench FROM entry e JOIN device d ON d.id = e.device_id "
+            f"WHERE e.id IN ({marks})",
+            tuple(ids),
+        ).fetchall()
+        return {row[0] for row in rows if row[1] in own}, {row[0]: row[2] for row in rows}
 
     def clock_doubt(self) -> ClockDoubt | None:
         """What speaks against the wall clock: it ran back behind what is in the record, or years ahead of it."""

@@ -65,6 +65,10 @@ class Transaction:
         self._clock, self._ids, self._tool_of, self._in_use = clock, ids, tool_of, in_use
         self.clock_believed = False  # somebody said the very day that a doubted clock says
 
+    def new_id(self) -> bytes:
+        """An id for a row."""
+        return self._ids()
+
     def put(self, thing: Any, by: bytes | None) -> Any:
         """Write one thing with what is nested in it; returns it as stored, with its ids."""
         if type(thing) is Reading:
@@ -81,7 +85,7 @@ class Transaction:
             thing = self._dated(thing)
         if by is None and isinstance(thing, Person):
             by = new_id  # the first person signs their own row
-        stored = kind.thing(self._insert(kind, kind.row(thing, new_id), by)[0])
+        stored = kind.thing(self.insert(kind, kind.row(thing, new_id), by)[0])
         if isinstance(thing, Feature):
             self._balloon_once(stored)
             ends = tuple(self._end(end, stored.id, by) for end in thing.ends)
@@ -97,7 +101,8 @@ class Transaction:
             self._resummarise_file(stored.about_id)
         return stored
 
-    def _insert(self, kind: Kind, row: list[Value], by: bytes | None) -> tuple[list[Value], int]:
+    def insert(self, kind: Kind, row: list[Value], by: bytes | None) -> tuple[list[Value], int]:
+        """Write one row, as `Kind.row` made it, with its entry; returns it and when it was written."""
         at_us, tz_min = self._clock()
         seq = self.seq + 1
         text = canonical(kind.number, kind.fmt, self.device, seq, at_us, tz_min, by, row)
@@ -135,7 +140,7 @@ class Transaction:
         if (not reading.tool_id) != (not reading.tool_feature_id):
             raise RecordError("reading: on a tool it needs the tool's own target for this feature, elsewhere none.")
         kind = kinds.READING
-        row, at_us = self._insert(kind, kind.row(reading, reading.id or self._ids()), None)
+        row, at_us = self.insert(kind, kind.row(reading, reading.id or self._ids()), None)
         stored: Reading = kind.thing(row)
         subject = stored.item_id or self._of_tool(stored.tool_id or b"")
         self.con.execute(_MERGE, (subject, stored.feature_id, stored.value, stored.id, at_us))
@@ -176,7 +181,7 @@ class Transaction:
             "WHERE r.id = ?1 OR r.id IN (SELECT replacement_id FROM supersede WHERE target_id = ?1)",
             (target,),
         ).fetchall()
-        self._summarise(set(readings))
+        self.summarise(set(readings))
 
     def _resummarise_file(self, file: bytes) -> None:
         """Make the summaries again of what a file brought readings of: all of it was taken back, or came back."""
@@ -186,9 +191,10 @@ class Transaction:
             "LEFT JOIN tool t ON t.id = r.tool_id WHERE f.id = ?",
             (file,),
         ).fetchall()
-        self._summarise(set(keys))
+        self.summarise(set(keys))
 
-    def _summarise(self, keys: set[tuple[bytes, bytes]]) -> None:
+    def summarise(self, keys: set[tuple[bytes, bytes]]) -> None:
+        """Make the summaries of these (tool or item, feature) again."""
         for key in keys:
             self.con.execute("DELETE FROM cache_summary WHERE subject_id = ? AND feature_id = ?", key)
             self.con.execute(_REBUILD.format(where="WHERE subject_id = ? AND feature_id = ?"), key)
@@ -228,7 +234,7 @@ class Transaction:
         ).fetchall()
         aside = kinds.PUT_ASIDE
         for (other,) in others:
-            self._insert(
+            self.insert(
                 aside, aside.row(PutAside(about_kind=kind.number, about_id=other, for_id=saved.id), self._ids()), by
             )
 
@@ -239,17 +245,17 @@ class Transaction:
         ).fetchone()
         if same > 1:
             raise RecordError(
-                f"Not logged: {feature.balloon} of this drawing is already in the record. Give this one another balloon."
+                f"Not logged: {feature.balloon} of this drawing is already in the record. Give it another balloon."
             )
 
     def _end(self, end: End, feature_id: bytes, by: bytes | None) -> Any:
         kind = kinds.FEATURE_END
-        return kind.thing(self._insert(kind, kind.row(replace(end, feature_id=feature_id), self._ids()), by)[0])
+        return kind.thing(self.insert(kind, kind.row(replace(end, feature_id=feature_id), self._ids()), by)[0])
 
     def _step(self, step: ChainStep, tool_feature_id: bytes, by: bytes | None) -> Any:
         kind = kinds.CHAIN_STEP
         new = replace(step, tool_feature_id=tool_feature_id)
-        return kind.thing(self._insert(kind, kind.row(new, self._ids()), by)[0])
+        return kind.thing(self.insert(kind, kind.row(new, self._ids()), by)[0])
 
 
 def local_time(at_us: int, tz_min: int, now: tuple[int, int]) -> str:

@@ -46,6 +46,17 @@ def find(con: sqlite3.Connection, directory: Path, path: Path) -> tuple[ChainEnd
     return (end_of(con, devices[0]) if devices else None), why
 
 
+def lineage(con: sqlite3.Connection, device: bytes) -> list[bytes]:
+    """A device and those whose files it went on from, oldest first."""
+    own: list[bytes] = []
+    at: bytes | None = device
+    while at is not None and at not in own:
+        own.append(at)
+        row = con.execute("SELECT parent_id FROM device WHERE id = ?", (at,)).fetchone()
+        at = row[0] if row else None
+    return own[::-1]
+
+
 def _another_file(known: Path, path: Path) -> bool:
     """True when the remembered path is a file still there, and not this one: this one is a copy."""
     try:

@@ -5,13 +5,15 @@ that had been given before. Both are seen when a file is opened, and a new devic
 
 One small file for each device: a first line of fixed width (last number and hash) that is overwritten in place after
 each commit, without a flush: it outlives the death of the program, and after a power cut it may only lag. A memory
-that lags never says "restored", because the chain in the file is then merely ahead of it. The second line is the path.
+that lags never says "restored", because the chain in the file is then merely ahead of it. The second line is the path,
+the third what this machine is: a whole machine that was copied goes on as a device of its own.
 """
 
 from __future__ import annotations
 
 import os
 import sys
+from functools import cache
 from pathlib import Path
 
 from inspect_tui.frozen import frozen
@@ -44,11 +46,27 @@ def state_dir(given: Path | None = None) -> Path:
 def remembered(directory: Path, device: bytes) -> Remembered | None:
     """What is known of this device here; None when nothing is, or nothing readable."""
     try:
-        first, path = (directory / "devices" / device.hex()).read_text("utf-8", "surrogateescape").split("\n")[:2]
+        text = (directory / "devices" / device.hex()).read_text("utf-8", "surrogateescape")
+        first, path, *rest = text.split("\n")
         seq, head = first.split()
+        if rest and rest[0] and rest[0] != machine_id():
+            return None  # remembered by another machine, of which this one is a copy
         return Remembered(Path(path), int(seq), bytes.fromhex(head))
     except (OSError, ValueError):
         return None
+
+
+@cache
+def machine_id() -> str:
+    """What tells this machine from a copy of it, as far as the system says; '' where it says nothing."""
+    for name in ("/etc/machine-id", "/var/lib/dbus/machine-id"):
+        try:
+            said = Path(name).read_text("ascii").strip()
+        except (OSError, ValueError):
+            continue
+        if said:
+            return said[:64]
+    return ""
 
 
 def all_remembered(directory: Path, path: Path) -> list[tuple[bytes, Remembered]]:
@@ -82,7 +100,7 @@ class Memory:
             file = directory / "devices" / device.hex()
             file.parent.mkdir(parents=True, exist_ok=True)
             self._fd = os.open(file, os.O_RDWR | os.O_CREAT | getattr(os, "O_CLOEXEC", 0), 0o600)
-            text = f"{_line(seq, head)}{path}\n".encode("utf-8", "surrogateescape")
+            text = f"{_line(seq, head)}{path}\n{machine_id()}\n".encode("utf-8", "surrogateescape")
             if os.pread(self._fd, len(text) + 1, 0) != text:
                 os.pwrite(self._fd, text, 0)
                 os.ftruncate(self._fd, len(text))

@@ -72,6 +72,22 @@ def pick(name: str, things: Sequence[Thing], label: Callable[[Thing], str], what
     raise NotFound(f"There is no {what} '{name}'{where}; {hint}.")
 
 
+def _own_first(record: Record, name: str, things: Sequence[Thing], label: Callable[[Thing], str], what: str) -> Thing:
+    """As `pick`; of several called alike, entered at several benches, the one of this bench, or by name and bench."""
+    called: dict[str, list[Thing]] = {}
+    for thing in things:
+        called.setdefault(label(thing).casefold(), []).append(thing)
+    asked = name.strip().casefold()
+    alike = next((group for key, group in called.items() if len(group) > 1 and asked.startswith(key)), None)
+    if alike is None or (asked in called and len(called[asked]) == 1):
+        return pick(name, things, label, what)
+    own, benches = record.entered_at([thing.of_id for thing in alike])  # type: ignore[attr-defined]
+    here = [thing for thing in alike if thing.of_id in own]  # type: ignore[attr-defined]
+    if label(alike[0]).casefold() == asked and len(here) == 1:
+        return here[0]
+    return pick(name, alike, lambda t: f"{label(t)} {benches[t.of_id]}", what)  # type: ignore[attr-defined]
+
+
 def _listed(labels: Iterable[str], most: int = 6) -> str:
     all_labels = list(labels)
     shown = ", ".join(all_labels[:most])
@@ -202,8 +218,8 @@ def _refuse_withdrawn(name: str, everything: Iterable[str]) -> None:
 
 
 def person(record: Record, initials: str) -> Person:
-    """A person by initials."""
-    return pick(initials, record.people(), lambda p: p.initials, "person")
+    """A person by initials; of two benches that have one each, the one that was entered at this bench."""
+    return _own_first(record, initials, record.people(), lambda p: p.initials, "person")
 
 
 def instruments_in_use(record: Record) -> list[Instrument]:
@@ -214,4 +230,4 @@ def instruments_in_use(record: Record) -> list[Instrument]:
 
 def instrument(record: Record, label: str) -> Instrument:
     """An instrument by its label, such as "caliper 2"."""
-    return pick(label, record.instruments(), lambda i: i.label, "instrument")
+    return _own_first(record, label, record.instruments(), lambda i: i.label, "instrument")

@@ -1,0 +1,79 @@
+"""`inspect-tui sync`: exchange with the other benches of the shop through a folder that all of them reach."""
+
+from __future__ import annotations
+
+import sys
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.commands.common import open_record, print_json, talk
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+
+    from inspect_tui.record.merge.clashes import Clash
+    from inspect_tui.record.merge.take_in import TakenIn
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """The folder, and a shop to adopt."""
+    parser.description = (
+        "Every bench of a shop names one folder (a share, a stick, a synced folder): what it wrote goes in, what the "
+        "others wrote comes out. Afterwards every bench holds everything. To be repeated as often as wanted."
+    )
+    parser.add_argument("folder", metavar="FOLDER", help="a share, a stick or a synced folder that all benches reach")
+    parser.add_argument(
+        "--adopt", default="", metavar="BENCH", help="a bench of another shop that is one with this one"
+    )
+    parser.add_argument("--json", action="store_true", help="one JSON document")
+
+
+def run(args: Namespace) -> int:
+    """0 when all was exchanged, 1 when something waits, was refused or has to be decided."""
+    from inspect_tui.record.merge.clashes import clashes
+    from inspect_tui.record.merge.folder import sync_folder
+
+    with closing(open_record(args, create=True)) as record:
+        watch = progress if sys.stderr.isatty() else None
+        done = sync_folder(record, Path(args.folder).expanduser(), args.adopt, watch)
+        open_ones = clashes(record.connection)
+    if args.json:
+        print_json({**as_json(done.came, open_ones), "written": [path.name for path in done.written]})
+    else:
+        say(done.came, open_ones)
+        talk(f"inspect-tui: {len(done.written)} bundles of this bench were written to {args.folder}.")
+    return status(done.came, open_ones)
+
+
+def status(came: TakenIn, open_ones: list[Clash]) -> int:
+    """The exit status of an exchange."""
+    return 1 if came.waiting or came.wrong or open_ones else 0
+
+
+def as_json(came: TakenIn, open_ones: list[Clash]) -> dict[str, Any]:
+    """What came, what waits, what was refused, what has to be decided."""
+    return {
+        "came": came.counts,
+        "waiting": list(came.waiting),
+        "refused": list(came.wrong),
+        "clashes": [
+            {"sort": clash.sort, "kind": clash.kind.table, "name": clash.name, "words": clash.words}
+            for clash in open_ones
+        ],
+    }
+
+
+def say(came: TakenIn, open_ones: list[Clash]) -> None:
+    """The same in sentences."""
+    readings = came.counts.get("reading", 0)
+    print(f"{came.rows} entries came in, {readings} readings among them.")
+    for sentence in (*came.waiting, *came.wrong):
+        print(sentence)
+    for clash in open_ones:
+        print(clash.words)
+
+
+def progress(done: int) -> None:
+    """How far it is, on a terminal."""
+    print(f"\r{done:,} entries", end="", file=sys.stderr, flush=True)

@@ -1,0 +1,1 @@
+"""Many benches, one shop: what one bench wrote, in bundles that any other one takes in, in any order."""

@@ -1,0 +1,292 @@
+"""Takes in what other benches wrote: each chain goes on from where it ends here, all in one transaction, or nothing."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import suppress
+
+from inspect_tui.errors import DataError, InspectError, RecordError
+from inspect_tui.frozen import frozen
+from inspect_tui.model.changes import ShopAdopted
+from inspect_tui.record import attachments
+from inspect_tui.record.chain.canon import genesis, link
+from inspect_tui.record.chain.write import Transaction
+from inspect_tui.record.kinds import DEVICE, READING, SHOP_ADOPTED, SUPERSEDE
+from inspect_tui.record.merge.bundle import Bundle, Frontier, frontier_of
+from inspect_tui.record.merge.lines import Line
+from inspect_tui.record.store import Record
+
+_ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
+_KEYS_ONE_BY_ONE = 2_000  # summaries made again one by one; where more are touched, all are made again
+
+
+@frozen
+class TakenIn:
+    """Rows that came, by table; what of the bundles has to wait, and what was wrong, in sentences."""
+
+    counts: dict[str, int]
+    waiting: tuple[str, ...]
+    wrong: tuple[str, ...]
+
+    @property
+    def rows(self) -> int:
+        """How many entries came."""
+        return sum(self.counts.values())
+
+
+def shops_of(con: sqlite3.Connection) -> set[bytes]:
+    """The ids that this record takes for its own shop: that of its devices, and those that were adopted.
+
+    Devices that came in with bundles are of a shop that was adopted, or they would not have come in.
+    """
+    shops = {row[0] for row in con.execute("SELECT DISTINCT shop_id FROM device")}
+    return shops | {row[0] for row in con.execute("SELECT shop_id FROM shop_adopted")}
+
+
+def is_bare(con: sqlite3.Connection) -> bool:
+    """Whether nothing was entered here yet: such a record joins the shop whose bundles it reads first."""
+    return con.execute("SELECT 1 FROM entry WHERE kind <> ? LIMIT 1", (DEVICE.number,)).fetchone() is None
+
+
+def take_in(
+    record: Record,
+    bundles: Sequence[Bundle],
+    adopt: str = "",
+    watch: Callable[[int], None] | None = None,
+) -> TakenIn:
+    """Take in the bundles that can be: whole ones, of this shop, that rest on nothing that is not there.
+
+    `adopt` is the name of a bench of another shop whose rows are to be taken for this shop's. A bundle that is broken
+    or does not fit (also one of a device that was written twice) is told and leaves nothing; the others come in.
+    """
+    if record.read_only:
+        raise RecordError(f"Nothing was taken in. {record.read_only_why}")
+    wrong: list[str] = []
+    good: list[Bundle] = []
+    for bundle in bundles:
+        try:
+            bundle.prove()
+        except DataError as problem:
+            wrong.append(str(problem))
+            continue
+        good.append(bundle)
+
+    def work(tx: Transaction) -> TakenIn:
+        return _all(tx, record, good, adopt, wrong, watch)
+
+    return record.in_one_transaction(work)
+
+
+def _all(
+    tx: Transaction,
+    record: Record,
+    bundles: list[Bundle],
+    adopt: str,
+    wrong: list[str],
+    watch: Callable[[int], None] | None,
+) -> TakenIn:
+    con = tx.con
+    con.execute("PRAGMA defer_foreign_keys=ON")  # rows of one bundle may rest on those of another that comes after it
+    bundles = _of_this_shop(tx, bundles, adopt, wrong)
+    taken = _Taken(con, record, watch)
+    waiting, pending = [], list(bundles)
+    while pending:
+        here = frontier_of(con)
+        ready = [bundle for bundle in pending if _fits(bundle, here)]
+        if not ready:
+            waiting = [_waits(bundle, here) for bundle in pending]
+            break
+        for bundle in ready:
+            pending.remove(bundle)
+            before = dict(taken.counts)
+            con.execute("SAVEPOINT bundle")  # what is wrong with one keeps none of the others out
+            try:
+                _one(con, taken, bundle)
+            except RecordError as problem:
+                con.execute("ROLLBACK TO bundle")
+                taken.counts = before
+                wrong.append(str(problem))
+            con.execute("RELEASE bundle")
+    taken.summaries(tx)
+    return TakenIn(taken.counts, tuple(waiting), tuple(wrong))
+
+
+def _of_this_shop(tx: Transaction, bundles: list[Bundle], adopt: str, wrong: list[str]) -> list[Bundle]:
+    """The bundles of this shop: of its own id, of one that it adopts, and of benches that adopted it in turn.
+
+    One person decides once: a later bundle of a bench says that this shop is its own, and takes its earlier ones along.
+    """
+    ours, bare = shops_of(tx.con), is_bare(tx.con)
+    fitting: list[Bundle] = []
+    others = list(bundles)
+    while others:
+        near = [bundle for bundle in others if ours & set(bundle.manifest.shops)]
+        decided = not near and (bare or bool(adopt))
+        if decided:
+            near = [b for b in others if bare or b.manifest.bench.casefold() == adopt.casefold()][:1]
+            bare = False
+        if not near:
+            break
+        for bundle in near:
+            others.remove(bundle)
+            fitting.append(bundle)
+            for shop in set(bundle.manifest.shops) - ours if decided else ():  # else its rows say so themselves
+                row = SHOP_ADOPTED.row(ShopAdopted(shop_id=shop, name=bundle.manifest.bench or "?"), tx.new_id())
+                tx.insert(SHOP_ADOPTED, row, None)
+            ours |= set(bundle.manifest.shops)
+    for bundle in others:
+        wrong.append(
+            f"{bundle.path.name} was not taken in: it comes from the bench “{bundle.manifest.bench}” of another shop. "
+            "If that is one shop with this one, adopt it by that name."
+        )
+    return fitting
+
+
+def _fits(bundle: Bundle, here: Frontier) -> bool:
+    """Whether each of its chains goes on from what is here, and all that it rests on is here or in it."""
+    said = bundle.manifest
+    return all(here.get(device, 0) >= said.after.get(device, 0) for device in said.until) and all(
+        max(here.get(device, 0), said.until.get(device, 0)) >= seq for device, seq in said.needs.items()
+    )
+
+
+def _waits(bundle: Bundle, here: Frontier) -> str:
+    said = bundle.manifest
+    for device, seq in [*said.after.items(), *said.needs.items()]:
+        if max(here.get(device, 0), said.until.get(device, 0) if device in said.needs else 0) < seq:
+            return (
+                f"{bundle.path.name} waits for entries {here.get(device, 0) + 1} to {seq} of device "
+                f"{device.hex()[:8]}, which are not here yet."
+            )
+    return f"{bundle.path.name} waits for what it rests on."
+
+
+class _Taken:
+    """What came in so far."""
+
+    def __init__(self, con: sqlite3.Connection, record: Record, watch: Callable[[int], None] | None) -> None:
+        self.con, self.record, self._watch = con, record, watch
+        self.counts: dict[str, int] = {}
+        self._done = 0
+        con.execute("CREATE TEMP TABLE IF NOT EXISTS came_in (id BLOB PRIMARY KEY) WITHOUT ROWID")
+        con.execute("DELETE FROM temp.came_in")
+
+    def row(self, line: Line) -> None:
+        names = line.kind.names_of(line.fmt) or ()
+        marks = ",".join("?" * len(names))
+        insert = f"INSERT INTO {line.kind.table} ({', '.join(names)}) VALUES ({marks})"
+        entry = (
+            line.device,
+            line.seq,
+            line.kind.number,
+            line.fmt,
+            line.values[0],
+            line.at_us,
+            line.tz_min,
+            line.by,
+            line.hash,
+        )
+        for statement, values in ((insert, line.values), (_ENTRY, entry)):
+            if self.con.execute(statement, values).rowcount != 1:
+                raise RecordError("The record took a row and kept nothing: have it checked. Nothing was taken in.")
+        if line.kind is READING:
+            self.con.execute("INSERT INTO temp.came_in VALUES (?)", (line.values[0],))
+        elif line.kind is SUPERSEDE:
+            target = line.values[line.kind.names.index("target_id")]
+            self.con.execute("INSERT OR IGNORE INTO temp.came_in VALUES (?)", (target,))
+        self.counts[line.kind.table] = self.counts.get(line.kind.table, 0) + 1
+        self._done += 1
+        if self._watch is not None and self._done % 5_000 == 0:
+            self._watch(self._done)
+
+    def summaries(self, tx: Transaction) -> None:
+        """Make the summaries again that what came in touches."""
+        if "withdrawal" in self.counts:  # a file of readings may have been taken back elsewhere
+            tx.rebuild_summaries()
+        else:
+            keys = self.con.execute(
+                "SELECT DISTINCT coalesce(r.item_id, t.of_id), r.feature_id FROM temp.came_in c "
+                "CROSS JOIN reading r ON r.id = c.id LEFT JOIN tool t ON t.id = r.tool_id"
+            ).fetchall()
+            if len(keys) > _KEYS_ONE_BY_ONE:
+                tx.rebuild_summaries()
+            else:
+                tx.summarise(set(keys))
+        self.con.execute("DELETE FROM temp.came_in")
+
+
+def _one(con: sqlite3.Connection, taken: _Taken, bundle: Bundle) -> None:
+    """The rows of one bundle; what is here already is compared and skipped."""
+    for digest, data in bundle.pictures():  # on the disk before the row that names them
+        attachments.keep_bytes(taken.record.path, digest, data)
+    ends: dict[bytes, tuple[int, bytes]] = {}
+    promised = bundle.manifest.until
+    try:
+        for line in bundle.lines():
+            if line.seq > promised.get(line.device, 0):
+                raise DataError("it holds entries that its manifest does not name")
+            seq, head = ends.get(line.device) or _end(con, line.device)
+            ends[line.device] = (seq, head)
+            if line.seq <= seq:
+                _same(con, line)
+                continue
+            if line.seq != seq + 1:
+                raise DataError(f"entry {seq + 1} of device {line.device.hex()[:8]} is missing in it")
+            if link(head, line.text) != line.hash:
+                raise DataError(f"entry {line.seq} of device {line.device.hex()[:8]} is not what was written")
+            taken.row(line)
+            ends[line.device] = (line.seq, line.hash)
+        for device, seq in promised.items():
+            if (ends.get(device) or _end(con, device))[0] < seq:
+                raise DataError(f"entries of device {device.hex()[:8]} that its manifest names are missing in it")
+    except DataError as problem:
+        said = str(problem)
+        begins = f"{bundle.path.name} was not taken in"
+        raise RecordError(
+            said if said.startswith(begins) else f"{begins}: {said}. Nothing of it was used."
+        ) from problem
+    except sqlite3.IntegrityError as problem:
+        raise RecordError(
+            f"{bundle.path.name} was not taken in: the record refuses a row of it ({problem}). Nothing of it was used."
+        ) from problem
+
+
+def _end(con: sqlite3.Connection, device: bytes) -> tuple[int, bytes]:
+    row = con.execute("SELECT seq, hash FROM entry WHERE device_id = ? ORDER BY seq DESC LIMIT 1", (device,)).fetchone()
+    return (0, genesis(device)) if row is None else (row[0], row[1])
+
+
+def _same(con: sqlite3.Connection, line: Line) -> None:
+    (written,) = con.execute(
+        "SELECT hash FROM entry WHERE device_id = ? AND seq = ?", (line.device, line.seq)
+    ).fetchone()
+    if written != line.hash:
+        name = line.device.hex()[:8]
+        raise RecordError(
+            f"Device {name} was written twice: its entry {line.seq} is {written.hex()[:16]} here and "
+            f"{line.hash.hex()[:16]} there. A record was copied and both went on. Nothing of it was taken in: "
+            "open one of the two at its own machine, so that it begins a new device, and enter again what it had "
+            "written since."
+        )
+
+
+def opened(paths: Iterable[object], wrong: list[str]) -> list[Bundle]:
+    """Those of the files that are bundles; what is wrong with the others is told."""
+    from pathlib import Path
+
+    bundles = []
+    for path in paths:
+        assert isinstance(path, Path)
+        try:
+            bundles.append(Bundle(path))
+        except InspectError as problem:
+            wrong.append(str(problem))
+    return bundles
+
+
+def close_all(bundles: Iterable[Bundle]) -> None:
+    """Let go of the files."""
+    for bundle in bundles:
+        with suppress(OSError):
+            bundle.close()

@@ -1,0 +1,42 @@
+"""`sync` exchanges through a folder and says what came, what waits and what is to be decided."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from tests.commands.conftest import Run
+from tests.conftest import SmallShop
+
+LOG = ("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
+
+
+def test_two_benches_through_a_folder(on_shop: Run, cli: Run, shop: SmallShop, tmp_path: Path) -> None:
+    share, other = tmp_path / "share", str(tmp_path / "other" / "shop.db")
+    ran = on_shop("sync", str(share))
+    assert ran.status == 2 and "There is no folder" in ran.err
+    share.mkdir()
+    on_shop(*LOG, stdin="F1 59.60\n")
+    ran = on_shop("sync", str(share))
+    assert ran.status == 0 and "0 entries came in" in ran.out and "1 bundles of this bench were written" in ran.err
+    told = json.loads(cli("--record", other, "sync", str(share), "--json").out)
+    assert told["came"]["reading"] == 1 and told["refused"] == [] and len(told["written"]) == 1
+    assert "59.60" in cli("--record", other, "show", "--on", "stick 1", "--readings").out
+    cli("--record", other, *LOG, stdin="F1 59.62\n")
+    cli("--record", other, "sync", str(share))
+    assert json.loads(on_shop("sync", str(share), "--json").out)["came"]["reading"] == 1
+    assert on_shop("verify").status == 0
+
+
+def test_a_clash_is_said_and_the_status_is_1(on_shop: Run, cli: Run, shop: SmallShop, tmp_path: Path) -> None:
+    share, other = tmp_path / "share", str(tmp_path / "other" / "shop.db")
+    share.mkdir()
+    on_shop("sync", str(share))
+    cli("--record", other, "sync", str(share))
+    on_shop("person", "add", "KB", "name=K. at a")
+    cli("--record", other, "person", "add", "KB", "name=K. at b")
+    cli("--record", other, "sync", str(share))
+    ran = on_shop("sync", str(share))
+    assert ran.status == 1 and "There are 2 people called KB" in ran.out
+    told = json.loads(on_shop("sync", str(share), "--json").out)
+    assert told["clashes"][0]["kind"] == "person"
