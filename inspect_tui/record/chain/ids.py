@@ -74,6 +74,11 @@ class IdMaker:
 uuid7 = IdMaker()
 
 
+def written_ms(value: bytes) -> int:
+    """When an id was given: milliseconds UTC."""
+    return int.from_bytes(value[:6], "big")
+
+
 def uuid_text(value: bytes) -> str:
     """The usual 8-4-4-4-12 form."""
     h = value.hex()

@@ -11,11 +11,11 @@ from inspect_tui.errors import DataError, InspectError, not_logged
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import quantity, slips
 from inspect_tui.metrology.typed.parsed import Ambiguous, TypedLine, Unreadable
-from inspect_tui.metrology.typed.show import day_of
 from inspect_tui.model.measuring import Instrument, Note, Person, Reading, Supersede
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.ask.readings import LoggedReading
+from inspect_tui.record.chain.ids import written_ms
 from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import walk
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 BURST_S = 0.25  # a line that follows a question faster than a person can read it is the next reading, not an answer
 TAKE_SUGGESTION = "="
 UNKNOWN_PER_MM = 1e-3  # density of readings of a size that nobody knows: anything up to a metre
+WALK_MS = 16 * 3600 * 1000  # a walk down a list, with its breaks, is of one day
 MOST_LEFT = 2  # sizes at the end of a list that somebody may have missed by passing others over
 OVER_RANGE = 0.05  # gauges read a little beyond the range they are sold for: common practice, no source
 LENGTHS_ONLY = ("caliper", "height_gauge", "depth", "micrometer", "tape", "rule", "contraction_rule", "ultrasonic")
@@ -580,11 +581,12 @@ class Bench(Worklist):
         """
         doubted: list[str] = []
         notes: list[Note] = []
+        now_ms = written_ms(self.record.new_id())
         for before in range(index - 1, -1, -1):
             task = self.tasks[before]
             newest = self.readings_of(task, limit=1, voided=False) if task.read else []
-            today = bool(newest) and day_of(newest[0].at_us, newest[0].tz_min) == self.today
-            if not today or newest[0].slip != "none":  # it waits, was passed over itself, or is marked already
+            lately = bool(newest) and now_ms - written_ms(newest[0].id) < WALK_MS
+            if not lately or newest[0].slip != "none":  # it waits, was passed over itself, or is marked already
                 continue
             off_own, off_next = self._off(task.last, before), self._off(task.last, before + 1)
             if off_next > (slips.SPREADS_NEEDED if off_own <= slips.SPREADS_NEEDED else slips.REACH):

@@ -7,7 +7,7 @@ import uuid
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.record.chain.ids import IdMaker, uuid7, uuid_parse, uuid_text
+from inspect_tui.record.chain.ids import IdMaker, uuid7, uuid_parse, uuid_text, written_ms
 
 
 def test_an_id_is_a_version_7_uuid_of_the_given_time():
@@ -50,3 +50,7 @@ def test_the_text_of_an_id_reads_back():
     assert uuid_parse(uuid_text(made)) == uuid_parse(made.hex()) == made
     assert uuid_parse("not an id") is None
     assert uuid_parse("0190") is None
+
+
+def test_an_id_tells_when_it_was_given():
+    assert written_ms(IdMaker(lambda: (1_700_000_000_123_000, 0))()) == 1_700_000_000_123
