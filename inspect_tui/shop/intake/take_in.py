@@ -156,8 +156,14 @@ def check(
     refuse_merged(grid, layout)
     reader = LineReader(sampling, grid, layout, options, watch)
     rows = reader.readings()
-    if reader.wrong:
-        raise refused(grid, reader.wrong)
+    people, instruments, nobody, todo = _people_and_instruments(record, rows)
+    if reader.wrong or nobody:
+        do = (
+            "Put it right in the file, or say it otherwise."
+            if nobody
+            else "Put it right in the file and take it in again."
+        )
+        raise refused(grid, [*reader.wrong, *nobody], do, todo)
     if not rows:
         raise ImportRefused(
             f"{grid.name} holds no readings under its heads. {NOTHING} Fill in a line a casting, a feature or a "
@@ -179,7 +185,6 @@ def check(
     known = {item.serial for item in sampling.castings}
     new = tuple(dict.fromkeys(row.serial for row in rows if row.serial not in known))
     _refuse_homeless(record, sampling, new, label)
-    people, instruments = _people_and_instruments(record, grid, rows)
     return CheckedFile(
         grid=grid,
         layout=layout,
@@ -262,8 +267,9 @@ def _castings(serials: Sequence[str]) -> str:
 
 
 def _people_and_instruments(
-    record: Reader, grid: Grid, rows: list[FileReading]
-) -> tuple[dict[str, Person], dict[str, Instrument]]:
+    record: Reader, rows: list[FileReading]
+) -> tuple[dict[str, Person], dict[str, Instrument], list[str], Todo | None]:
+    """People and gauges by what the file calls them; who is not known, a sentence each, and what could be done."""
     known = {person.initials.casefold(): person for person in record.people()}
     there = record.instruments()
     wrong: list[str] = []
@@ -285,10 +291,8 @@ def _people_and_instruments(
             except NotFound as problem:
                 nothing.add(row.instrument)
                 wrong.append(f"line {row.line}: {problem}" if row.instrument else str(problem))
-    if wrong:
-        todo = _left_unsaid("" in nobody, "" in nothing, known, there)
-        raise refused(grid, list(dict.fromkeys(wrong)), "Put it right in the file, or say it otherwise.", todo)
-    return people, instruments
+    todo = _left_unsaid("" in nobody, "" in nothing, known, there) if wrong else None
+    return people, instruments, list(dict.fromkeys(wrong)), todo
 
 
 def _left_unsaid(

@@ -64,6 +64,8 @@ class ToolLineReader(CellReader):
         self.tools, self.on_tools, self.today = tools, on_tools, today
         self.names = {called.strip().casefold(): name for called, name in options.names}
         self.counts: list[CountRead] = []
+        self.people: dict[str, int] = {}  # as the file calls them, with the first line
+        self.gauges: dict[str, int] = {}
         self.remarks: list[str] = []
         self.unknown: list[str] = []  # names of tools that nobody knows, each once
         self.unclear_days = False
@@ -109,9 +111,16 @@ class ToolLineReader(CellReader):
             self._passed.append(line)
             return []
         tool, day = self._tool(name, line), self._day(self._cell(cells, self.roles.get("day")), line)
-        if tool is None or not day:
-            return []
         by = self._cell(cells, self.roles.get("by")) or self.options.by or ""
+        if filled or shows:
+            self.people.setdefault(by, line)
+        if filled:
+            instrument = self._cell(cells, self.roles.get("instrument")) or self.options.instrument or ""
+            self.gauges.setdefault(instrument, line)
+        if tool is None or not day:  # what else is wrong in the line is told with it
+            for column, text in filled:
+                self._value(text, line, column, None, self._cell(cells, self.roles.get("unit")))
+            return []
         if shows:
             self._count(shows, line, tool, day, by)
         read = []

@@ -114,7 +114,7 @@ def check_tools(
     refuse_merged(grid, layout)
     reader = ToolLineReader(grid, layout, options, tools, on_tools, today, watch)
     rows = reader.readings()
-    people, instruments = _who_and_with_what(record, reader, rows)
+    people, instruments = _who_and_with_what(record, reader)
     if reader.wrong:
         raise _refused(grid, reader)
     if not rows and not reader.counts:
@@ -175,40 +175,29 @@ def _refused(grid: Grid, reader: ToolLineReader) -> ImportRefused:
     return refusal
 
 
-def _who_and_with_what(
-    record: Reader, reader: ToolLineReader, rows: Sequence[ToolReading]
-) -> tuple[dict[str, Person], dict[str, Instrument]]:
+def _who_and_with_what(record: Reader, reader: ToolLineReader) -> tuple[dict[str, Person], dict[str, Instrument]]:
     """People by initials or full name, gauges by label; who is not known is said once, with the nearest."""
     known = record.people()
     names = {p.initials.casefold(): p for p in known} | {p.name.casefold(): p for p in known if p.name}
     gauges = record.instruments()
     people: dict[str, Person] = {}
     instruments: dict[str, Instrument] = {}
-    asked: set[tuple[str, str]] = set()
-    first_by = [(count.line, count.by) for count in reader.counts] + [(row.line, row.by) for row in rows]
-    for line, by in sorted(first_by):
-        if by in people or ("by", by) in asked:
-            continue
+    for by, line in reader.people.items():
         person = names.get(reader.called(by).strip().casefold())
         if person is not None:
             people[by] = person
         elif not by and len(known) == 1:
             people[by] = known[0]
         else:
-            asked.add(("by", by))
             _ask(reader, line, by, "who measured", list(names), ", ".join(p.initials for p in known))
-    for row in rows:
-        name = row.instrument
-        if name in instruments or ("gauge", name) in asked:
-            continue
+    for name, line in reader.gauges.items():
         try:
             if not name:
                 raise NotFound("")
             instruments[name] = find.pick(reader.called(name), gauges, lambda gauge: gauge.label, "instrument")
         except NotFound:
-            asked.add(("gauge", name))
             labels = [gauge.label for gauge in gauges]
-            _ask(reader, row.line, name, "with what it was measured", labels, ", ".join(labels[:8]))
+            _ask(reader, line, name, "with what it was measured", labels, ", ".join(labels[:8]))
     return people, instruments
 
 

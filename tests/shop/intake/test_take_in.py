@@ -411,3 +411,10 @@ def test_a_sheet_of_castings_that_grew_adds_only_what_is_new(shop: SmallShop, br
 def test_a_size_after_machining_is_another_than_the_raw_one_of_a_file_before(shop: SmallShop, bring: Bring) -> None:
     bring("Casting;F1\nC1;62,1\n")
     assert bring("Casting;F1\nC1;62,1\nC2;62,0\n", name="finished.csv", state="finished").readings == 2
+
+
+def test_a_wrong_cell_and_an_unknown_person_are_told_together(shop: SmallShop, bring: Bring) -> None:
+    with pytest.raises(ImportRefused, match="3 things are wrong") as refused:
+        bring("Casting;F2;F3;by;gauge\nC1;40,1;wide;ZZ;laser\n")
+    assert [line[:14] for line in refused.value.lines] == ["line 2, F3: wi", "line 2: ZZ is ", "line 2: There "]
+    assert nothing_was_written(shop)

@@ -52,6 +52,13 @@ def test_what_a_line_holds(shop: SmallShop) -> None:
     assert [(c.line, c.day, c.count, c.tool.label) for c in reader.counts] == [(3, "2025-01-06", 900, "box 1")]
 
 
+def test_everything_that_is_wrong_in_a_line_is_told(shop: SmallShop) -> None:
+    text = "tool,day,feature,value,by,gauge\nbox 7,2025-02-30,F2,wide,XX,laser\nbox 1,2025-01-05,F2,40,AB,caliper 1\n"
+    _, reader = lines(shop, text)
+    assert [line.partition(":")[0] for line in reader.wrong] == ["line 2", "line 2, day", "line 2, value"]
+    assert reader.people == {"XX": 2, "AB": 3} and reader.gauges == {"laser": 2, "caliper 1": 3}
+
+
 def test_a_wrong_tool_feature_and_day_are_told_once(shop: SmallShop) -> None:
     text = "tool,day,feature,value\n" + "box 7,2025-01-05,F2,40\n" * 3 + "box 1,2025-01-05,F77,40\n" * 3
     text += "box 1,2025-02-30,F2,40\n" * 3

@@ -128,8 +128,8 @@ def test_unknown_people_gauges_and_tools_are_asked_about_with_the_nearest_known(
     assert asked.value.todo is Todo.SAY_NAME and asked.value.about == "box 11"
     told = " ".join(asked.value.lines)
     assert "There is no tool 'box 11'; nearest: box 1" in told
-    assert "line 3: AC is not known (who measured); nearest: ab" in told
-    assert "line 3: calliper 1 is not known (with what it was measured); nearest: caliper 1" in told
+    assert "line 2: AC is not known (who measured); nearest: ab" in told
+    assert "line 2: calliper 1 is not known (with what it was measured); nearest: caliper 1" in told
     assert nothing_was_written(shop)
     answers = (("box 11", "box 1"), ("ac", "AB"), ("calliper 1", "caliper 1"))
     assert len(checked(text, names=answers).readings) == 2
