@@ -9,8 +9,6 @@ from inspect_tui.commands.common import open_record, option, print_json, print_t
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
-    from inspect_tui.model.measuring import Instrument
-
 
 def arguments(parser: ArgumentParser) -> None:
     """list, good, check, daily, add, change, certificate, out, back, trace, take-back, study."""
@@ -220,7 +218,6 @@ def _bias(line: Any) -> str:
     return f", bias {written().given(known.bias_mm, unit=False, signed=True)}" if known else ""
 
 
-
 def _line(line: Any) -> dict[str, Any]:
     i, c = line.instrument, line.means.calibration
     return {
@@ -348,6 +345,7 @@ def _check(args: Namespace) -> int:
                 "reference_mm": piece.size_mm,
                 "values_mm": [c.value for c in outcome.checks],
                 "error_mm": outcome.error,
+                "known_bias_mm": bias.bias_mm if (bias := desk.line.means.bias) is not None else None,
                 "allowed_mm": outcome.allowed,
                 "within": outcome.within,
                 "sentence": outcome.sentence,

@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from inspect_tui.commands.common import option, print_json, talk, written
-from inspect_tui.metrology.typed.show import fraction, on_rule, rule_name
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.show import as_rule, fraction, on_rule, rule_name
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
     from inspect_tui.metrology.sizes.contraction import Handbook
+    from inspect_tui.metrology.typed.show import Style
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -38,6 +40,7 @@ def run(args: Namespace) -> int:
     """0 with a result; 2 with a sentence when something typed cannot be understood."""
     from inspect_tui.shop.jobs import one_size
 
+    style = _style(args)
     result = one_size.size(
         args.size,
         alloy=args.alloy,
@@ -46,7 +49,7 @@ def run(args: Namespace) -> int:
         stock_text=args.stock,
         inside=args.inside,
         from_tool=args.from_tool,
-        style=written(),
+        style=style,
     )
     if isinstance(result, str):
         talk(f"inspect-tui: {result}")
@@ -68,23 +71,48 @@ def run(args: Namespace) -> int:
             }
         )
         return 0
-    style = written()
-    print(f"finished  {style.size(result.finished_mm, unit=True)}   {fraction(result.finished_mm)}")
     half = style.given(result.stock_mm / 2, signed=True)
     stock = f"   (stock {half} on each of two sides)" if result.stock_mm else ""
-    print(f"casting   {style.size(result.cast_mm, unit=True)}   {fraction(result.cast_mm)}{stock}")
-    print(f"tool      {style.size(result.tool_mm, unit=True)}   {fraction(result.tool_mm)}")
+    print(f"finished  {style.size(result.finished_mm, unit=True)}{_fraction(result.finished_mm, style)}")
+    print(f"casting   {style.size(result.cast_mm, unit=True)}{_fraction(result.cast_mm, style)}{stock}")
+    print(f"tool      {style.size(result.tool_mm, unit=True)}{_fraction(result.tool_mm, style)}")
     if args.rule is not None:
-        print(f"on the rule {rule_name(args.rule)}: reads {on_rule(result.tool_mm, args.rule)}")
+        rest = "mm" if style.unit == "mm" else "thou"
+        print(f"on the rule {rule_name(args.rule)}: reads {on_rule(result.tool_mm, args.rule, rest=rest)}")
     which = "casting" if args.from_tool else "tool"
     print(
         f"u({which}) {style.uncertainty(result.u_mm, 3)} (k = 1): contraction {style.percent(result.a, 3)} of the "
-        f"casting, u {style.percent(result.u_a, 3)}"
+        f"casting, u {style.percent(result.u_a, 3)}{_as_rule(result.a)}"
     )
     print(f"source    {result.said}")
     for other in result.others[:4]:
         print(f"          also {style.percent(other.a, 2)}: {other.said}")
     return 0
+
+
+def _style(args: Namespace) -> Style:
+    """As it is asked for or set; else a size that was typed in inches is answered in inches."""
+    style = written()
+    if style.unit != "mm" or getattr(args, "show", None) or args.json:
+        return style
+    from inspect_tui.metrology.typed.parsed import TypedLine
+    from inspect_tui.metrology.typed.quantity import parse_line
+    from inspect_tui.shop.settings.choices import in_style
+
+    line = parse_line(args.size, "mm")
+    inches = isinstance(line, TypedLine) and any(size.unit in ("in", "ft", "thou") for size in line.sizes)
+    return in_style(style, "in") if inches else style
+
+
+def _as_rule(a: float) -> str:
+    return f"; as a rule {as_rule(a)}" if as_rule(a) else ""
+
+
+def _fraction(mm: float, style: Style) -> str:
+    """The same in the other way of reading: parts of an inch with the rest, or decimal inches beside a fraction."""
+    if style.unit == "mm":
+        return f"   {fraction(mm)}"
+    return f"   {replace(style, unit='in' if style.unit == 'fraction' else 'fraction').length(mm)}"
 
 
 def vars_of(row: Handbook) -> dict[str, object]:

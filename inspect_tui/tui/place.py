@@ -60,6 +60,7 @@ from inspect_tui.tui.todo import only_read
 from inspect_tui.tui.todo import said as said_with_keys
 
 if TYPE_CHECKING:
+    from inspect_tui.metrology.typed.show import Style
     from inspect_tui.model.measuring import Person
     from inspect_tui.model.words import Id
     from inspect_tui.record.read import Reader
@@ -133,6 +134,7 @@ class Place(OnTop[Any]):
         self._questions: dict[str, _Asked] = {}
         self._number = 0
         self._had_keyboard: Widget | None = None
+        self._style: Style | None = None  # how figures were written when it was come to
 
     # ---------------------------------------------------------------- what a place adds
     def body(self) -> Iterable[Widget]:
@@ -142,6 +144,9 @@ class Place(OnTop[Any]):
     def arrive(self) -> None:
         """Come in: read what is shown, ask for what takes long, and show it."""
         self.show()
+
+    def restyled(self) -> None:
+        """Figures are written otherwise now: forget what was worked out in words before; `arrive` follows."""
 
     def returned(self) -> None:
         """A question that stood over the place has closed."""
@@ -199,6 +204,9 @@ class Place(OnTop[Any]):
         """Come in, or say why that is not possible."""
         if self._unbuilt is None:
             self._until_visit = False
+            if self._style not in (None, self.app.written):
+                self.guarded(self.restyled)
+            self._style = self.app.written
             self.guarded(self.arrive)
         else:
             self._broken(self._unbuilt, until_visit=True)

@@ -68,3 +68,13 @@ def test_what_cannot_be_understood_is_said(cli: Run, argv: tuple[str, ...]) -> N
 def test_stock_that_leaves_nothing_is_refused(cli: Run) -> None:
     ran = cli("size", "3", "--stock", "2", "--inside", "--contraction", "1%")
     assert ran.status == 2 and "leaves nothing" in ran.err
+
+
+def test_a_size_in_inches_is_answered_in_inches_without_a_millimetre(cli: Run) -> None:
+    ran = cli("size", "22 in", "--contraction", "1/8 in/ft", "--rule", "5/32 in/ft")
+    # 22 in * (1 + 1/96) = 22.2292 in exactly 22 22/96 in; on a rule of 5/32 in/ft 22.2292 / (1 + 5/384) = 21.9435 in
+    assert "tool      22.2292 in   22 15/64 in -5.2 thou" in ran.out
+    assert "reads 21 15/16 in + 6.0 thou" in ran.out and "as a rule 1/8 in/ft" in ran.out
+    assert "mm" not in ran.out
+    assert "22.2292 in" in cli("size", "22 in", "--contraction", "1/8 in/ft", "--show", "fraction").out
+    assert "564.62 mm" in cli("size", "22 in", "--contraction", "1/8 in/ft", "--show", "mm").out

@@ -446,15 +446,18 @@ def fraction(mm: float, denominator: int = 64) -> str:
     return on_rule(mm, 0.0, denominator)
 
 
-def on_rule(mm: float, rule_scale: float, denominator: int = 64) -> str:
-    """What a true length reads on a contraction rule (true = reading * (1 + rule_scale)), remainder in true mm.
+def on_rule(mm: float, rule_scale: float, denominator: int = 64, rest: str = "mm") -> str:
+    """What a true length reads on a contraction rule (true = reading * (1 + rule_scale)), remainder in true mm or thou.
 
     "12 3/16 in + 0.10 mm" means the mark at 12 3/16 on that rule, and 0.10 mm of a plain rule beyond it.
     """
     if not isfinite(mm):
         return NOT_KNOWN
-    parts, rest = _parts_of_an_inch(mm, _DIGITS.add(Decimal(1), _decimal(rule_scale)), denominator)
-    return f"{_mixed(parts, denominator)} in{_rest(rest)}"
+    parts, beyond = _parts_of_an_inch(mm, _DIGITS.add(Decimal(1), _decimal(rule_scale)), denominator)
+    if rest == "thou":
+        thou = f"{float(beyond) / THOU:+z.1f}"
+        return f"{_mixed(parts, denominator)} in" + (f" {thou[0]} {thou[1:]} thou" if float(thou) else "")
+    return f"{_mixed(parts, denominator)} in{_rest(beyond)}"
 
 
 def feet(mm: float, denominator: int = 64) -> str:
@@ -481,6 +484,18 @@ def rule_name(scale: float) -> str:
     percent = _DIGITS.multiply(_decimal(scale), Decimal(100)).quantize(Decimal("0.0001"))
     digits = f"{percent:f}".rstrip("0")
     return f"{digits}0 % rule" if digits.endswith(".") else f"{digits} % rule"
+
+
+def as_rule(a: float) -> str:
+    """A contraction as pattern shops with inch rules call it: 1/8 in/ft, about 5/32 in/ft; nothing for none.
+
+    The nearest 1/64 in/ft, "about" where that is another contraction than the one that was meant.
+    """
+    parts = round(a * 12 * 64) if isfinite(a) else 0
+    if not parts:
+        return ""
+    exact = abs(a - parts / (12 * 64)) < 5e-7
+    return f"{'' if exact else 'about '}{_mixed(parts, 64)} in/ft"
 
 
 def _decimal(value: float) -> Decimal:

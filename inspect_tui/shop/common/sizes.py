@@ -203,6 +203,35 @@ def unit_of(feature: Feature, shown: str = "mm") -> str:
     return {"angle": "deg", "temperature": "C"}.get(feature.quantity, shown)
 
 
+def bare_unit(feature: Feature, instrument: Instrument | None, lengths: str = "mm") -> str:
+    """The unit of a figure that is typed without one: that of who types, `lengths` (mm or in), or the instrument's."""
+    if instrument is None:
+        return unit_of(feature, lengths)
+    own = gauge_unit(instrument, lengths)
+    return unit_of(feature, own if own in ("mm", "in") else "mm")
+
+
+def gauge_unit(instrument: Instrument, lengths: str = "mm") -> str:
+    """The unit of a figure that is typed for an instrument without one: that of who types, where it reads mm.
+
+    What reads in inches, and a contraction rule whatever it is divided in, read in their own.
+    """
+    return instrument.unit if instrument.unit != "mm" or instrument.kind == "contraction_rule" else lengths
+
+
+def said_range(instrument: Instrument, style: Style = MM) -> tuple[str, str]:
+    """What an instrument reads and its step, as people read lengths: 0 to 150 mm, 0.01 mm; 0 to 5.9055 in."""
+    own = style if quantity_of(instrument) == "length" and style.unit != "mm" else MM
+    if own is MM:  # as it was said, in its own unit
+        low, high, step = (
+            style.figures(figure) for figure in (instrument.range_lo, instrument.range_hi, instrument.resolution)
+        )
+        return f"{low} to {high} {instrument.unit}", f"{step} {instrument.unit}"
+    low_mm, high_mm = range_mm(instrument)
+    scale = INCH if instrument.unit == "in" else 1.0
+    return own.pair(low_mm, high_mm, None), own.given(instrument.resolution * scale)
+
+
 def quantity_of(instrument: Instrument) -> str:
     """What an instrument reads: length, angle or temperature."""
     return {"deg": "angle", "C": "temperature"}.get(instrument.unit, "length")

@@ -18,7 +18,7 @@ from inspect_tui.record.ask.gauges import LoggedCheck
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.judging import Means
-from inspect_tui.shop.common.sizes import quantity_of, range_mm
+from inspect_tui.shop.common.sizes import gauge_unit, quantity_of, range_mm
 from inspect_tui.shop.common.trusted import Piece, allowed_mm, checked
 from inspect_tui.shop.gauges import instruments
 from inspect_tui.shop.gauges.instruments import InstrumentLine
@@ -29,7 +29,10 @@ BURST_S = 0.25  # as at the bench: faster than a person answers, a line is the n
 
 @frozen
 class CheckResult:
-    """One check. `error`: reading less reference; `allowed`: what certificate, display and reference explain."""
+    """One check. `error`: reading less reference, as read; `allowed`: what certificate, display and reference explain.
+
+    `within` judges what is left of the error once a known bias of the instrument is taken off.
+    """
 
     checks: tuple[GaugeCheck, ...]
     error: float
@@ -65,7 +68,7 @@ def judge(
 ) -> tuple[float, float, bool, str]:
     """Error, what is allowed, whether it is within, and the sentence; values and piece in mm (degrees, degC)."""
     made = checked(means, piece, values)
-    error, stated, allowed = made
+    error, stated, allowed, bias = made
     mean, is_within = piece.size_mm + error, made.within
     own = style if quantity_of(means.instrument) == "length" else MM  # degrees and degC are the same in every style
     unit = own.unit_word(quantity_of(means.instrument))
@@ -73,8 +76,11 @@ def judge(
     size = own.length(piece.size_mm, places, unit=False)
     on = f"{piece.name} ({size})" if any(c.isdigit() for c in piece.name) else f"the {size} {piece.name or 'reference'}"
     read = f"{label} reads {own.length(mean, places, unit=False)} on {on}"
-    has = f"its certificate says {own.given(stated, unit=False, signed=True)}, and " if stated else ""
-    off = own.signed(error, places, unit=False)
+    has = f"its certificate says {own.given(stated, unit=False, signed=True)}, and " if stated and bias is None else ""
+    off = own.signed(error - (bias or 0.0), places, unit=False)
+    if bias is not None:
+        less = own.given(bias, unit=False, signed=True)
+        read += f", which is {own.length(mean - bias, places, unit=False)} less its known bias of {less}"
     most = f"{own.length(allowed, 3, unit=False)} {unit}" if own.unit != "fraction" else own.length(allowed, 3)
     if is_within:
         say = f"{read}: within its certificate ({off}; {has}U with the piece {most})"
@@ -214,12 +220,15 @@ class QuickCheck:
 
     def _parse(self, text: str) -> TypedLine | Ambiguous | Unreadable:
         kind = quantity_of(self.instrument)
-        return quantity.parse_line(text, self.instrument.unit, self.instrument.rule_scale, kind)
+        unit = gauge_unit(self.instrument, "mm" if self.style.unit == "mm" else "in")
+        return quantity.parse_line(text, unit, self.instrument.rule_scale, kind)
 
     def _question(self, entry: TypedLine) -> slips.SlipQuestion | None:
         spread = max(allowed_mm(self.line.means, self.piece), self.line.means.resolution_mm)
         try:
-            expected = slips.Expectation(self.piece.name, self.piece.size_mm, spread)
+            bias = self.line.means.bias
+            reads = self.piece.size_mm + (bias.bias_mm if bias is not None else 0.0)
+            expected = slips.Expectation(self.piece.name, reads, spread)
             for size in entry.sizes:
                 question = slips.check(size, expected, resolution_mm=self.line.means.resolution_mm)
                 if question is not None:

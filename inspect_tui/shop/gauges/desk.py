@@ -11,7 +11,7 @@ from inspect_tui.model.gauges import GaugeStudy, GaugeTrial
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.words import Id
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common.sizes import quantity_of, range_mm
+from inspect_tui.shop.common.sizes import gauge_unit, quantity_of, range_mm
 from inspect_tui.shop.gauges import instruments
 from inspect_tui.shop.gauges.plan import Slot, slots
 from inspect_tui.todo import Todo
@@ -37,6 +37,8 @@ class TrialRefused:
 
 class StudyDesk:
     """One study being measured. Whose turn it is follows from the plan; `sit` says that the person is there."""
+
+    typed_in = "mm"  # the unit of lengths that are typed without one
 
     def __init__(self, record: Record, study: GaugeStudy) -> None:
         self.record, self.study = record, study
@@ -109,7 +111,7 @@ class StudyDesk:
         if not text.strip():
             return TrialRefused("", "Nothing typed, nothing logged.")
         kind = self.study.quantity or quantity_of(self.instrument)
-        parsed = quantity.parse_line(text, self.instrument.unit, self.instrument.rule_scale, kind)
+        parsed = quantity.parse_line(text, gauge_unit(self.instrument, self.typed_in), self.instrument.rule_scale, kind)
         if not isinstance(parsed, TypedLine):
             return TrialRefused(text, parsed.sentence)
         if len(parsed.sizes) != 1:

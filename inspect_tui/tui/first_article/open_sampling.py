@@ -14,6 +14,7 @@ from textual.widgets import Static
 from inspect_tui.errors import InspectError
 from inspect_tui.model.measuring import Person
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Refused
+from inspect_tui.shop.common.sizes import bare_unit
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings import rounds as rounds_of
 from inspect_tui.shop.first_article.castings.filling import Filling
@@ -109,6 +110,14 @@ class OpenSampling(Place):
             return
         self.open(job, None)
 
+    def restyled(self) -> None:
+        """The sampling is read anew: its sentences hold figures. The cell that was at hand stays."""
+        if self.job is not None and self.sampling is not None:
+            at = self.grid.row, self.grid.column
+            self.settle()
+            self.open(self.job, self.sampling.round.label)
+            self.grid.go(*at)
+
     def returned(self) -> None:
         """Back from another place or from a question: what was written meanwhile shows here."""
         if self.sampling is None:
@@ -156,7 +165,7 @@ class OpenSampling(Place):
         self._read_as_of(frontier)
         self.out_of_date()
         self.filling = Filling(record, sampling, person, instrument)
-        self.filling.style = self.app.written
+        self.filling.style, self.filling.typed_in = self.app.written, self.app.typed_in
         self.grid.show(sampling)
         first = self.filling.next_open(len(sampling.requirements) - 1, len(sampling.castings) - 1)
         if first is not None:
@@ -186,7 +195,10 @@ class OpenSampling(Place):
             return
         self.put("#about", texts.cell_about(self.sampling, self.grid, self.show_expected, width, self.app.written))
         feature, item = self.grid.feature, self.grid.casting
-        prompt = f"{feature.balloon} {item.serial}"[-19:] + " ▏" if feature and item else ""
+        prompt = ""
+        if feature and item and self.filling is not None:
+            unit = bare_unit(feature, self.filling.instrument, self.filling.typed_in)
+            prompt = f"{feature.balloon} {item.serial}"[-(18 - len(unit)) :] + f" {unit} ▏"
         self.put("#prompt", prompt.rjust(22))
 
     def on_casting_grid_moved(self) -> None:

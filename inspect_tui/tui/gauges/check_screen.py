@@ -14,7 +14,7 @@ from inspect_tui.errors import InspectError
 from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common.sizes import quantity_of
+from inspect_tui.shop.common.sizes import gauge_unit, quantity_of
 from inspect_tui.shop.common.trusted import Piece
 from inspect_tui.shop.gauges.checks import CheckAsked, CheckRefused, CheckResult, QuickCheck
 from inspect_tui.tui import todo
@@ -53,7 +53,8 @@ class CheckScreen(OnTop[CheckResult]):
         yield Static(id="head")
         yield Static(id="piece")
         with Horizontal(id="line"):
-            yield Static(f"{self.desk.instrument.unit} ▏", id="prompt")
+            lengths = "mm" if self.app.written.unit == "mm" else "in"
+            yield Static(f"{gauge_unit(self.desk.instrument, lengths)} ▏", id="prompt")
             yield Entry(self.take, on_empty_key=self._empty_key, id="entry")
         yield Static(id="say")
         yield Static(id="past")

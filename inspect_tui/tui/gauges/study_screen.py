@@ -19,6 +19,7 @@ from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.model.measuring import Person
 from inspect_tui.record.store import Record
 from inspect_tui.report.term import gauge as term_gauge
+from inspect_tui.shop.common.sizes import gauge_unit
 from inspect_tui.shop.gauges import results
 from inspect_tui.shop.gauges.desk import StudyDesk, TrialLogged, TrialRefused
 from inspect_tui.tui import todo
@@ -102,6 +103,7 @@ class StudyScreen(OnTop[str]):
     # ---------------------------------------------------------------- drawing
     def _show(self) -> None:
         desk, width = self.desk, self.size.width
+        desk.typed_in = self.app.typed_in
         if not width:
             return
         there = f"{len(desk.done)} of {len(desk.slots)} readings"
@@ -111,7 +113,9 @@ class StudyScreen(OnTop[str]):
             self._finish()
             return
         self.query_one("#now", Static).update(self._now(width))
-        unit = {"angle": "deg", "temperature": "C"}.get(self.study.quantity or "", desk.instrument.unit)
+        unit = {"angle": "deg", "temperature": "C"}.get(
+            self.study.quantity or "", gauge_unit(desk.instrument, desk.typed_in)
+        )
         self.query_one("#prompt", Static).update(f"{unit} ▏" if desk.slot else "Enter ▏")
 
     def _now(self, width: int) -> Text:

@@ -14,7 +14,7 @@ from inspect_tui.model.measuring import Instrument
 from inspect_tui.report.draw.cells import chart_cells
 from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
 from inspect_tui.report.words import clipped
-from inspect_tui.shop.common.sizes import quantity_of
+from inspect_tui.shop.common.sizes import quantity_of, said_range
 from inspect_tui.shop.common.trusted import Piece, allowed_mm
 from inspect_tui.shop.gauges.checks import within
 from inspect_tui.shop.gauges.instruments import (
@@ -77,8 +77,8 @@ def about(
     serial = f", no. {i.serial}" if i.serial else ""
     scale = f", graduated {MM.percent(i.rule_scale, 3)} oversize" if i.rule_scale else ""
     kind = i.kind.replace("_", " ")
-    low, high, step = (MM.figures(figure) for figure in (i.range_lo, i.range_hi, i.resolution))  # in its own unit
-    out.append(f"{kind}{serial}: {low} to {high} {i.unit}, reads {step}{scale}\n")
+    reads, step = said_range(i, written)
+    out.append(f"{kind}{serial}: {reads}, reads {step}{scale}\n")
     style = "bold red" if line.state in (FAILED, OUT_OF_USE) else "bold yellow" if line.state in BAD else ""
     out.append(f"{STATE_SYMBOL[line.state]} {line.sentence}\n", style=style)
     out.append("\ncertificates\n", style="bold")
@@ -93,8 +93,8 @@ def about(
     out.append("\nchecks with a reference piece\n", style="bold")
     for logged in list(reversed(checks))[:3]:
         error = logged.check.value - logged.check.reference_mm
-        good = within(logged, line.means)
         day = day_of(logged.at_us, logged.tz_min)
+        good = within(logged, line.then(day))
         word = "within its certificate" if good else "NOT within its certificate"
         out.append(
             clipped(
@@ -167,14 +167,20 @@ def checks_text(
     scale = 1.0 if _own(line, written).unit == "mm" else 1.0 / INCH
     allowed = allowed_mm(line.means, Piece(name, size, most[-1].check.u95_mm)) * scale
     errors = [(logged.check.value - size) * scale for logged in most]
-    levels = (Level(allowed, "+allowed"), Level(-allowed, "-allowed"), Level(0.0, "truth", CENTRE))
+    known = line.means.bias.bias_mm * scale if line.means.bias is not None else 0.0
+    middle = "known bias" if known else "truth"
+    levels = (Level(known + allowed, "+allowed"), Level(known - allowed, "-allowed"), Level(known, middle, CENTRE))
     first, last = (day_of(most[i].at_us, most[i].tz_min) for i in (0, -1))
     picture = Chart(
         readings=Series(range(1, len(errors) + 1), errors),
         title=f"off {name}, {first} to {last}",
         across="check",
         levels=levels,
-        signals=tuple((i, e) for i, e in enumerate(errors, start=1) if abs(e) > allowed),
+        signals=tuple(
+            (i, e)
+            for i, (e, logged) in enumerate(zip(errors, most, strict=True), start=1)
+            if not within(logged, line.then(day_of(logged.at_us, logged.tz_min)))
+        ),
     )
     out.append_text(chart_cells(picture, width, max(min(height - 6, 16), 8)))
     out.append("\n" + (sentence or "working it out …") + "\n")

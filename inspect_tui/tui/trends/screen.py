@@ -134,6 +134,13 @@ class TrendsScreen(Place):
         self.working = ""
         self.say(sentence, "bold red")
 
+    def restyled(self) -> None:
+        """What was told in figures is worked out anew, on the page that is open."""
+        page, self.report, self.orders = self.page, None, None
+        if self.wish is not None:
+            self.look(self.wish)
+        self.action_page(page)
+
     def list_again(self) -> None:
         """Put the list together from the summaries."""
         retired = tools_in_use.retired_tools(self.record)

@@ -462,3 +462,23 @@ def test_a_reading_of_any_unit_stands_with_its_unit() -> None:
         "1,50 ± 0,25 deg",
     ]
     assert IN4.with_unit(0.0123, "deg", digits=3) == "0.012 deg"
+
+
+def test_a_contraction_is_called_as_on_a_rule() -> None:
+    # 1/8 in/ft = 1/96; common shrink rules of 1/10, 1/8, 5/32, 3/16 and 1/4 in/ft (common practice, no source)
+    assert [show.as_rule(a) for a in (1 / 96, 5 / 384, 3 / 192, 0.25 / 12)] == [
+        "1/8 in/ft",
+        "5/32 in/ft",
+        "3/16 in/ft",
+        "1/4 in/ft",
+    ]
+    assert show.as_rule(0.01) == "about 1/8 in/ft" and show.as_rule(-1 / 96) == "-1/8 in/ft"
+    assert show.as_rule(0.0) == show.as_rule(0.0005) == show.as_rule(float("nan")) == ""
+
+
+def test_what_lies_beyond_the_mark_of_a_rule_is_told_in_thou() -> None:
+    scale = 5 / 384
+    true = 12.1875 * 25.4 * (1 + scale)
+    assert show.on_rule(true, scale, rest="thou") == "12 3/16 in"
+    assert show.on_rule(true + 0.1016, scale, rest="thou") == "12 3/16 in + 4.0 thou"
+    assert show.on_rule(true - 0.127, scale, rest="thou") == "12 3/16 in - 5.0 thou"

@@ -6,15 +6,19 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
-from inspect_tui.model.work import Job, Tool, ToolFeature
+from inspect_tui.metrology.typed.show import Style
+from inspect_tui.model.work import Feature, Job, Tool, ToolFeature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.sizes import (
     Sizes,
+    bare_unit,
     chain_words,
+    gauge_unit,
     is_machined,
     of_sand,
     quantity_of,
     range_mm,
+    said_range,
     sizes,
     unit_of,
 )
@@ -193,3 +197,26 @@ def test_a_casting_is_wanted_within_its_limits_too(shop: SmallShop) -> None:
     feature = replace(on(shop, "F1").feature, lower=61.3, upper=61.7)
     cast = sizes(find.job(shop.record, "SV-12"), feature, find.Subject("casting C1"))
     assert (cast.target, cast.as_cast) == (pytest.approx(58.5), pytest.approx(59.0))
+
+
+def test_a_figure_without_a_unit_is_in_that_of_who_types_or_of_the_gauge(shop: SmallShop) -> None:
+    width, angle = (
+        Feature(balloon="F1", name="w", quantity=q, axis="x", nominal=1.0, ends=()) for q in ("width", "angle")
+    )
+    caliper, inches = shop.caliper, replace(shop.caliper, unit="in")
+    assert [bare_unit(width, gauge, "in") for gauge in (caliper, inches, None)] == ["in", "in", "in"]
+    assert [bare_unit(width, gauge) for gauge in (caliper, inches, None)] == ["mm", "in", "mm"]
+    assert bare_unit(width, replace(caliper, kind="contraction_rule"), "in") == "mm"
+    assert bare_unit(angle, caliper, "in") == "deg" and bare_unit(width, replace(caliper, unit="deg"), "in") == "mm"
+    assert gauge_unit(replace(caliper, unit="deg"), "in") == "deg"
+
+
+def test_what_a_gauge_reads_is_said_in_the_unit_of_the_reader(shop: SmallShop) -> None:
+    assert said_range(shop.caliper) == ("0 to 300 mm", "0.01 mm")
+    assert said_range(shop.caliper, Style("in")) == ("0 to 11.811 in", "0.0004 in")
+    inches = replace(shop.caliper, unit="in", range_hi=6.0, resolution=0.0005)
+    assert said_range(inches) == ("0 to 6 in", "0.0005 in") and said_range(inches, Style("in")) == (
+        "0 to 6 in",
+        "0.0005 in",
+    )
+    assert said_range(replace(shop.caliper, unit="deg", kind="other"), Style("in"))[0] == "0 to 300 deg"

@@ -14,15 +14,20 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import BURST_S, Bench
 from inspect_tui.shop.bench.outcomes import Logged, Outcome, Refused
 from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.sizes import bare_unit
 from inspect_tui.shop.first_article.castings.sampling import Requirement, Sampling
 
 MOST_BENCHES = 64  # stays kept open; older ones are closed, nothing of them is lost
 
 
 class Filling:
-    """Who fills a sampling with what, and in which order; `style` is how it says figures."""
+    """Who fills a sampling with what, and in which order.
+
+    `style` is how it says figures, `typed_in` the unit of lengths that are typed without one.
+    """
 
     style: Style = MM
+    typed_in: str = "mm"
 
     def __init__(
         self, record: Record, sampling: Sampling, person: Person | None = None, instrument: Instrument | None = None
@@ -71,6 +76,7 @@ class Filling:
                 self.instrument,
             )
             bench.style = self.style
+            bench.typed_in = self.typed_in
             if self.work_c is not None:
                 bench.set_conditions(self.work_c, None, self.instrument_c)
             self._benches[item.id] = bench
@@ -115,7 +121,7 @@ class Filling:
         """The size from a height over the table; None where the feature is no height or no zero was set."""
         if self.table_zero is None or feature.axis != "z" or not text.strip() or feature.quantity == "angle":
             return None
-        unit = "in" if self.instrument is not None and self.instrument.unit == "in" else "mm"
+        unit = bare_unit(feature, self.instrument, self.typed_in)
         height = fields.size(text, unit, signed=True)
         if isinstance(height, fields.Wrong):
             return Refused(text, f"one height at a time: {height}")
