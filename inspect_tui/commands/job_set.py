@@ -41,7 +41,8 @@ def run(args: Namespace) -> int:
         made = metal.read(record, job, {**metal.shown(job, written()), **said}, written())
         if made.moves:
             talk(made.sentence)
-            if not agreed([f"job {job.number} gets another contraction"], args.yes):
+            asked = [*([made.asks] if made.asks else []), f"job {job.number} gets another contraction"]
+            if not agreed(asked, args.yes):
                 return 1
         metal.write(record, job, made, args.why, by)
     finally:

@@ -36,3 +36,9 @@ def test_what_is_wrong_is_said_and_nothing_written(job_set: Callable[..., Ran], 
         ran = job_set(*words)
         assert ran.status == 2 and why in ran.err
     assert shop.record.heads() == before
+
+
+def test_a_contraction_far_from_the_handbooks_is_asked_about_first(job_set: Callable[..., Ran]) -> None:
+    asked = job_set("contraction=9.5 %", "--why", "misread")
+    assert asked.status == 1 and "a contraction of 9.5 % beside the handbook's" in asked.err
+    assert "beside the handbook's" not in job_set("contraction=1.2 %", "--why", "misread").err

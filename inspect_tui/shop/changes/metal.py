@@ -11,7 +11,7 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Note
 from inspect_tui.record import kinds
-from inspect_tui.shop.jobs.file import change, of_record, plan
+from inspect_tui.shop.jobs.file import change, heads, of_record, plan
 
 if TYPE_CHECKING:
     from inspect_tui.model.measuring import Person
@@ -28,11 +28,12 @@ FIELDS = (
 
 @frozen
 class Metal:
-    """A job as it would be, what that means for its tools in a sentence, and whether it moves their sizes."""
+    """A job as it would be, what that means for its tools, whether it moves their sizes, and what is asked first."""
 
     job: Job
     sentence: str
     moves: bool
+    asks: str = ""
 
 
 def shown(job: Job, style: Style = MM) -> dict[str, str]:
@@ -54,18 +55,19 @@ def read(record: Record, job: Job, values: Mapping[str, str], style: Style = MM)
         alloy=(typed["alloy"] or None) if "alloy" in typed else job.alloy,
         construction=(typed["construction"] or None) if "construction" in typed else job.construction,
     )
-    told = "its tools stay as they are laid out"
+    told, asks = "its tools stay as they are laid out", ""
     if "contraction" in typed:
         a = fields.contractions(typed["contraction"])
         if isinstance(a, fields.Wrong):
             raise DataError(f"contraction: {a}.")
+        asks = heads.doubtful(dict(zip("xyz", a, strict=True)), made.alloy, made.construction, style)
         u = plan.PLAN_U
         made = replace(
             made, a_x=a[0], a_y=a[1], a_z=a[2], ua_x=u, ua_y=u, ua_z=u, a_source="stated by the shop, put right"
         )
         tools = len(record.tools(job.of_id))
         told = f"{tools} tools get other sizes; what was read on them is judged by those that held then"
-    return Metal(made, told, "contraction" in typed)
+    return Metal(made, told, "contraction" in typed, asks)
 
 
 def write(record: Record, job: Job, metal: Metal, why: str, by: Person) -> None:

@@ -26,7 +26,7 @@ from inspect_tui.shop.changes.changed import Changed
 from inspect_tui.shop.changes.things import Sort, Thing
 from inspect_tui.shop.common import find
 from inspect_tui.tui import forms
-from inspect_tui.tui.forms import Field, Texts, ask
+from inspect_tui.tui.forms import Doubt, Field, Texts, ask
 from inspect_tui.tui.place import Place
 from inspect_tui.tui.question import Question, choose
 
@@ -210,13 +210,17 @@ def put_metal_right(place: Place, job: Job) -> None:
             except InspectError as problem:
                 return str(problem)
 
-        def write(values: dict[str, Any]) -> str:
+        def read(values: dict[str, Any]) -> Doubt:
             said = metal.read(record, job, {key: values[key] for key, _ in metal.FIELDS}, style)
-            metal.write(record, job, said, values["why"], by)
+            return Doubt((said, values["why"]), [f"{said.asks[:1].upper()}{said.asks[1:]}?"] if said.asks else [])
+
+        def write(both: tuple[metal.Metal, str]) -> str:
+            said, reason = both
+            metal.write(record, job, said, reason, by)
             place.app.job_changed(job.of_id)
             return f"Job {job.number} is put right: {said.sentence}."
 
-        ask(place, f"Alloy and contraction of job {job.number}", lines, None, write, then=place.changed, watch=follows)
+        ask(place, f"Alloy and contraction of job {job.number}", lines, read, write, then=place.changed, watch=follows)
 
     place.with_person(go_on)
 

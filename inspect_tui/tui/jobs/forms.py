@@ -17,6 +17,7 @@ from inspect_tui.model.work import DrawingRevision, Feature, Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.geometry.faces import core_numbers
 from inspect_tui.shop.jobs import feature_form, jobs, raw_limits
+from inspect_tui.shop.jobs.file import heads
 from inspect_tui.tui.forms import Choices, Doubt, Field, Like, Texts, ask
 from inspect_tui.tui.place import Place
 from inspect_tui.tui.question import Chooser
@@ -69,7 +70,7 @@ def new_job(place: Place, added: Callable[[Job], None]) -> None:
     ask(place, "A new job", lines, _read_job, add, then=added, watch=follows)
 
 
-def _read_job(values: dict[str, Any]) -> dict[str, Any] | Wrong:
+def _read_job(values: dict[str, Any]) -> dict[str, Any] | Wrong | Doubt:
     """The fields of a new job, with the contraction that is `stated` (None: looked up) and whether by the `book`."""
     if not values["number"]:
         return Wrong("Give the job a number.")
@@ -83,7 +84,12 @@ def _read_job(values: dict[str, Any]) -> dict[str, Any] | Wrong:
         if not values["alloy"]:
             return Wrong("Say the contraction, or an alloy to look one up for.")
         contraction.plan(values["alloy"], None, values["construction"] or None)  # says what is wrong with them
-    return {**values, "stated": stated, "book": book}
+    read = {**values, "stated": stated, "book": book}
+    if stated is None:
+        return read
+    alloy, construction = values["alloy"] or None, values["construction"] or None
+    asked = heads.doubtful(dict(zip("xyz", stated, strict=True)), alloy, construction, MM)
+    return Doubt(read, [f"{asked[:1].upper()}{asked[1:]}?"] if asked else [])
 
 
 def _by_the_book(values: Texts) -> bool:

@@ -190,3 +190,18 @@ def test_a_job_is_changed_and_what_is_open_follows_its_rule(shop: SmallShop) -> 
     assert (job.rule, job.tool_share, job.name) == ("full_u", 0.5, "stove [b]")
     assert len(shop.record.job_history(job.of_id)) == 2
     assert shop.bench().job.rule == "full_u"
+
+
+def test_a_contraction_far_from_the_handbooks_is_asked_about_once(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("n")
+        await pilot.pause()
+        await fill(pilot, app, {"number": "T-9", "alloy": "ductile iron", "contraction": "9.5 %"})
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "A contraction of 9.5 % beside the handbook's 1.21 %?" in text_of(app, "#wrong")
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+
+    run(shop, script)
+    assert find.job(shop.record, "T-9").a_x == 0.095

@@ -54,7 +54,14 @@ def shop_rows(record: Record, plan: JobPlan, style: Style = MM) -> tuple[list[An
         of = known_as.get(said.instrument_of_id)
         if of is None:
             rows.append(said)
-        elif not any(_same_certificate(said, other) for other in record.calibrations(of)):
+            continue
+        same_day = [other for other in record.calibrations(of) if other.done_on == said.done_on]
+        if any(_same_certificate(said, other) for other in same_day):
+            continue
+        if same_day:
+            label = _label(plan, said.instrument_of_id)
+            remarks.append(f"the certificate of {said.done_on} of {label} is in the record already and stays as it is")
+        else:
             rows.append(replace(said, instrument_of_id=of))
             remarks.append(f"a certificate of {said.done_on} was added to {_label(plan, said.instrument_of_id)}")
     return rows, tuple(remarks)

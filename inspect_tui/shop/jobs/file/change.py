@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from datetime import date
 from hashlib import sha256
 from typing import Any
 
 from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import fields, frozen, frozen_by_name, replace
+from inspect_tui.metrology.typed import show
 from inspect_tui.model.changes import Withdrawal
 from inspect_tui.model.kit import CoreDetail
 from inspect_tui.model.trends import ToolState
@@ -18,11 +19,11 @@ from inspect_tui.record import kinds
 from inspect_tui.record.attachments import read_picture
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, lineage, parting
-from inspect_tui.shop.jobs.file import add, of_record, write
+from inspect_tui.shop.jobs.file import add, of_record, people, write
 from inspect_tui.shop.jobs.file.plan import JobPlan, tool_feature
 from inspect_tui.todo import Todo
 
-SHARED = ("person", "gauge", "certificate")  # the shop's, not the job's: a job file adds to them
+SHARED = ("person", "gauge")  # the shop's, not the job's: a job file adds to them and changes them, it takes none away
 OF = ("inner_core_id", "outer_core_id")  # name first versions, as all `..._of_id` do
 
 
@@ -81,6 +82,7 @@ def propose(record: Record, job: Job, new: JobPlan, rev: str | None = None) -> P
         needs_why = needs_why or read
         if read and named in gone:
             questions.append(f"{named} was read: it is withdrawn from the drawing, its readings stay")
+    questions += _orphans(record, old, new, changes, gone)
     given_out = touched_drawing(changes) and bool(record.report_snapshots(job.of_id) or old.revision.issued_on)
     return Proposed(
         old=old,
@@ -90,6 +92,42 @@ def propose(record: Record, job: Job, new: JobPlan, rev: str | None = None) -> P
         rev=rev,
         needs_why=(needs_why or given_out) and not rev,
     )
+
+
+def _orphans(record: Record, old: JobPlan, new: JobPlan, changes: Sequence[Change], gone: Set[str]) -> list[str]:
+    """Readings that would hang on nothing: of tools that are withdrawn, and of sizes that are taken off a tool."""
+    asked = []
+    tools = {change.name.casefold() for change in changes if change.table == "tool" and change.what == "withdrawn"}
+    for tool in old.tools:
+        count = record.depending(kinds.TOOL, tool.of_id).get("readings", 0) if tool.label.casefold() in tools else 0
+        if count:
+            asked.append(
+                f"{tool.label} has {show.count(count, 'reading')}: they stay in the record and count no longer"
+            )
+    if not any(change.table in ("feature", "tool", "seat") for change in changes):
+        return asked
+    on_new = _pairs(new)
+    for pair, (feature_id, tool_of_id) in _pairs(old).items():
+        balloon, label = pair
+        if pair in on_new or label in tools or balloon in {find.balloon_key(name) for name in gone}:
+            continue
+        lineage_ = [feature_id, *record.feature_lineage(feature_id)]
+        if record.readings(feature_id=lineage_, tool_of_id=tool_of_id, limit=1):
+            feature = next(f for f in old.features if f.id == feature_id)
+            tool = next(t for t in old.tools if t.of_id == tool_of_id)
+            asked.append(f"{feature.balloon} was read on {tool.label}: it is taken off it, what was read there stays")
+    return asked
+
+
+def _pairs(plan: JobPlan) -> dict[tuple[str, str], tuple[Id, Id]]:
+    """Which size is measured on which tool, by their names, with the ids of the record."""
+    balloon = {feature.id: find.balloon_key(feature.balloon) for feature in plan.features}
+    tools = {tool.id: tool for tool in plan.tools}
+    return {
+        (balloon[on.feature_id], tools[on.tool_id].label.casefold()): (on.feature_id, tools[on.tool_id].of_id)
+        for on in plan.tool_features
+        if on.tool_id in tools and on.feature_id in balloon
+    }
 
 
 def touched_drawing(changes: Sequence[Change]) -> bool:
@@ -102,18 +140,37 @@ def compare(old: write.Rows, new: write.Rows) -> tuple[Change, ...]:
     """What the rows of a file say otherwise than those of the record, table by table; their order says nothing."""
     changes: list[Change] = []
     for table in [*new, *(table for table in old if table not in new)]:
-        if table in ("picture", "sampling"):
+        if table in ("picture", "sampling", "certificate"):
             continue
         before, after = (_named(table, rows.get(table)) for rows in (old, new))
         for key, (name, row) in after.items():
             if key not in before:
                 changes.append(Change(table, name, "added"))
-            elif table not in SHARED and (told := _differences(before[key][1], row)):
+            elif told := _differences(before[key][1], row):
                 changes.append(Change(table, name, "changed", told))
         if table in SHARED or table == "drawing":
             continue
         changes += [Change(table, name, "withdrawn") for key, (name, _) in before.items() if key not in after]
+    there = _certificates(old)
+    changes += [
+        Change("certificate", f"of {name}", "added")
+        for key, (name, _) in _certificates(new).items()
+        if key not in there
+    ]
     return tuple(changes)
+
+
+def _certificates(rows: write.Rows) -> dict[tuple[str, str], tuple[str, Mapping[str, Any]]]:
+    """Every certificate of the rows by gauge and day: what it is called, and what it says."""
+    listed = [(str(row["label"]), row) for row in rows.get("gauge", []) if "calibrated" in row]
+    listed += [(str(row["gauge"]), row) for row in rows.get("certificate", [])]
+    return {
+        (label.casefold(), str(row["calibrated"])): (
+            f"{label} of {row['calibrated']}",
+            {key: row[key] for key in people.CERTIFICATE if key in row},
+        )
+        for label, row in listed
+    }
 
 
 def _named(table: str, rows: Any) -> dict[str, tuple[str, Mapping[str, Any]]]:
@@ -126,8 +183,8 @@ def _named(table: str, rows: Any) -> dict[str, tuple[str, Mapping[str, Any]]]:
         name = str(row.get(write.KEY.get(table, ""), ""))
         if row.get("place"):
             name = f"{name}-{row['place']}"
-        if table == "certificate":
-            name = f"{row['gauge']} of {row['calibrated']}"
+        if table == "gauge":  # its certificates are compared by their days
+            row = {key: value for key, value in row.items() if key not in people.CERTIFICATE}
         named[write.key_of(table, row)] = (name, row)
     return named
 
@@ -162,7 +219,12 @@ def _samplings(record: Record, old: JobPlan, new: JobPlan) -> tuple[Change, ...]
 def kept(old: JobPlan, new: JobPlan) -> tuple[str, ...]:
     """What of the file is not taken: samplings that are there stay as they were said."""
     there = {lot.label.casefold(): lot for lot in old.lots}
-    told = []
+    before = _certificates(write.rows(old))
+    told = [
+        f"the certificate of {before[key][0]} stays as it is in the record: withdraw it and enter it anew"
+        for key, (_, says) in _certificates(write.rows(new)).items()
+        if key in before and not write.same(dict(before[key][1]), dict(says))
+    ]
     for lot in new.lots:
         known = there.get(lot.label.casefold())
         if known is not None and (known.heat, known.poured_on, known.quantity) != (
@@ -274,7 +336,7 @@ class _Writer:
     def rows(self) -> list[Any]:
         """In the order that keeps every reference pointing back."""
         shared, _ = add.shop_rows(self.record, self.new)
-        rows = [*shared, *self.frame(), *self.tooling()]
+        rows = [*shared, *self.shop(), *self.frame(), *self.tooling()]
         rows += self.drawing()
         rows += self.kit()
         fresh = {change.name for change in self.proposed.changes if change.table == "picture"}
@@ -284,6 +346,31 @@ class _Writer:
             if f"{p.shown_name} of {p.on}" in fresh
         ]
         return rows + add.picture_rows(self.record, shown)
+
+    def shop(self) -> list[Any]:
+        """People and gauges that the file says otherwise: the next version of each, readings stay theirs."""
+        rows: list[Any] = []
+        there = {person.initials.casefold(): person for person in self.old.people}
+        for person in self.new.people:
+            if self.what("person", person.initials) == "changed":
+                old = there[person.initials.casefold()]
+                rows.append(
+                    replace(
+                        old,
+                        id=self.record.new_id(),
+                        replaces_id=old.id,
+                        initials=person.initials,
+                        name=person.name,
+                        role=person.role,
+                        active=person.active,
+                    )
+                )
+        gauges = {gauge.label.casefold(): gauge for gauge in self.old.gauges}
+        for gauge in self.new.gauges:
+            if self.what("gauge", gauge.label) == "changed":
+                known = gauges[gauge.label.casefold()]
+                rows.append(replace(gauge, id=self.record.new_id(), of_id=known.of_id, replaces_id=known.id))
+        return rows
 
     # ---------------------------------------------------------------- job, mould, targets
     def frame(self) -> list[Any]:

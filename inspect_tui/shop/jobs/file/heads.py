@@ -59,7 +59,7 @@ def job(row: Row, remarks: list[str], questions: list[str], style: Style) -> Job
     if "contraction" in row:
         a = _each_axis(row, "contraction", 0.0)
         u, source = _each_axis(row, "contraction_u", PLAN_U), row.text("contraction_source", 200, STATED)
-        if doubt := _doubtful(a, alloy, construction, style):
+        if doubt := doubtful(a, alloy, construction, style):
             questions.append(doubt)
     else:
         a, u, source = _by_the_handbook(row, alloy, construction, remarks, style)
@@ -116,7 +116,7 @@ def _by_the_handbook(
     return dict.fromkeys("xyz", plan.a), dict.fromkeys("xyz", plan.u), plan.said[:200]
 
 
-def _doubtful(a: dict[str, float], alloy: str | None, construction: str | None, style: Style) -> str:
+def doubtful(a: dict[str, float], alloy: str | None, construction: str | None, style: Style) -> str:
     """Why a stated contraction is asked about: far from the handbook's, or large where no handbook knows the alloy."""
     most = max(a.values(), key=abs)
     try:

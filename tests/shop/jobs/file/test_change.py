@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -80,6 +81,10 @@ def test_from_any_job_to_any_other_the_file_says_it_all(tmp_path: Path) -> None:
             proposed = change.propose(record, record.job("R-1"), new, f"rev {seed}")
             change.write_changes(record, proposed, "another")
             now, wanted = out_of(record, record.job("R-1"), False), write.rows(new, False)
+            people = {person["initials"]: person for person in now["person"]}
+            assert all(people[person["initials"]] == person for person in wanted.get("person", []))
+            steps = {gauge["label"]: gauge["resolution"] for gauge in now["gauge"]}
+            assert all(steps[gauge["label"]] == gauge["resolution"] for gauge in wanted.get("gauge", []))
             for shared in ("person", "gauge", "certificate", "sampling", "drawing"):
                 now.pop(shared, None), wanted.pop(shared, None)
             assert change.compare(now, wanted) == ()
@@ -299,3 +304,83 @@ def test_the_place_in_the_order_that_the_file_says_holds_over_one_said_at_the_ki
     assert changed(shop, job, WHOLE.replace("set = 2\n", "set = 3\n")) == ["core 2 changed: set 7 → 3"]
     facts = KitFacts(shop.record, job)
     assert kit_order.wanted_place(facts, facts.cores[1]) == 3
+
+
+def test_people_and_gauges_that_the_file_says_otherwise_are_changed_and_keep_their_readings(shop: SmallShop) -> None:
+    job = whole(shop)
+    rows = write.rows(of_record.plan_of(shop.record, job))
+    person, gauge = rows["person"][0], rows["gauge"][0]
+    person["role"], gauge["resolution"] = "lead", 0.05
+    told = changed(shop, job, write.toml(rows), why="")
+    assert told == [
+        f"person {person['initials']} changed: role maker → lead",
+        f"gauge {gauge['label']} changed: resolution 0.01 → 0.05",
+    ]
+    now = next(p for p in shop.record.people() if p.initials == person["initials"])
+    assert now.role == "lead" and now.of_id in {p.of_id for p in shop.record.people(old=True) if p.role == "maker"}
+    step = next(g for g in shop.record.instruments() if g.label == gauge["label"])
+    assert step.resolution == 0.05 and step.replaces_id is not None
+
+
+def test_a_certificate_of_another_day_is_added_one_of_the_same_day_is_said_to_stay(shop: SmallShop) -> None:
+    job = whole(shop)
+    rows = write.rows(of_record.plan_of(shop.record, job))
+    gauge = next(row for row in rows["gauge"] if "calibrated" in row)
+    of = next(g.of_id for g in shop.record.instruments() if g.label == gauge["label"])
+    before = len(shop.record.calibrations(of))
+    other = {**gauge, "U": 0.77}
+    new = plan(write.toml({**rows, "gauge": [other if row is gauge else row for row in rows["gauge"]]}))
+    proposed = change.propose(shop.record, job, new)
+    assert proposed.changes == ()
+    assert change.kept(proposed.old, new) == (
+        f"the certificate of {gauge['label']} of {gauge['calibrated']} stays as it is in the record: withdraw it and "
+        "enter it anew",
+    )
+    mixed = {**rows, "gauge": [other if row is gauge else row for row in rows["gauge"]]}
+    mixed["job"] = {**rows["job"], "name": "another"}
+    change.write_changes(shop.record, change.propose(shop.record, job, plan(write.toml(mixed))), "", shop.ab.id)
+    assert len(shop.record.calibrations(of)) == before  # nothing comes in unsaid beside another change
+    rows["certificate"] = [
+        *rows.get("certificate", []),
+        {"gauge": gauge["label"], "calibrated": date(2019, 1, 2), "U": 0.05},
+    ]
+    rows["job"] = mixed["job"]
+    assert changed(shop, shop.record.job(job.number), write.toml(rows), why="") == [
+        f"certificate of {gauge['label']} of 2019-01-02 added"
+    ]
+    assert len(shop.record.calibrations(of)) == before + 1
+
+
+def test_readings_that_would_hang_on_nothing_are_asked_about(shop: SmallShop) -> None:
+    job = whole(shop)
+    rows = write.rows(of_record.plan_of(shop.record, job), folded=False)
+    plan_ = of_record.plan_of(shop.record, job)
+    on = plan_.tool_features[0]
+    tool = next(t for t in plan_.tools if t.id == on.tool_id)
+    feature = next(f for f in plan_.features if f.id == on.feature_id)
+    others = [t.label for t in plan_.tools if t.label != tool.label]
+    fewer = [
+        {**row, "tools": [x for x in row.get("tools", others) if x != tool.label]}
+        if row["balloon"] == feature.balloon
+        else row
+        for row in rows["feature"]
+    ]
+    only = [{**row, "tools": row["tools"]} for row in fewer if row["balloon"] == feature.balloon]
+    only[0]["tools"] = [
+        t.label
+        for t in plan_.tools
+        if t.label != tool.label and (on.feature_id, t.id) in {(x.feature_id, x.tool_id) for x in plan_.tool_features}
+    ]
+    fewer = [only[0] if row["balloon"] == feature.balloon else row for row in fewer]
+    taken_off = plan(write.toml({**rows, "feature": fewer}))
+    assert change.propose(shop.record, job, taken_off).questions == ()
+    read(shop, job, tool.label, feature.balloon)
+    (asked,) = change.propose(shop.record, job, taken_off).questions
+    assert asked == f"{feature.balloon} was read on {tool.label}: it is taken off it, what was read there stays"
+    gone = [row for row in rows["tool"] if row["label"] != tool.label]
+    bare = [{key: value for key, value in row.items() if key != "tools"} for row in rows["feature"]]
+    without = {**rows, "tool": [{k: v for k, v in row.items() if k != "made_from"} for row in gone], "feature": bare}
+    asked_ = change.propose(
+        shop.record, job, plan(write.toml({k: v for k, v in without.items() if k != "picture"}))
+    ).questions
+    assert f"{tool.label} has 1 reading: they stay in the record and count no longer" in asked_
