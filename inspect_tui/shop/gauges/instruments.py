@@ -50,6 +50,10 @@ class InstrumentLine:
     studies: tuple[GaugeStudy, ...]
     ahead: bool = False  # a certificate is dated in the future
 
+    def then(self, day: str) -> Means:
+        """The instrument as it was on a day (ISO date): its certificate, and the bias that is known of then."""
+        return judging.means(self.instrument, self.calibrations, day, self.biases)
+
     @property
     def needs_a_word(self) -> bool:
         """Something is to be said about its certificates or a bias."""

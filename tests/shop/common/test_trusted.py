@@ -55,6 +55,17 @@ def certificate(n: int, result: str = "pass", error: float | None = None) -> Cal
     )
 
 
+def test_a_check_is_judged_less_the_bias_that_is_known_of_its_day() -> None:
+    known = InstrumentBias(
+        instrument_of_id=b"", bias_mm=0.06, u_mm=0.0, found_from="stated", from_on=day(5), why="block"
+    )
+    certified = [certificate(0)]
+    for n, value, good in ((3, 25.0, True), (3, 25.06, False), (6, 25.06, True), (6, 25.0, False)):
+        failed = History(CALIPER, certified, [logged(n, value)], biases=[known]).failed(day(9))
+        assert (failed is None) is good, (n, value)
+    assert failed is not None and ": -0.060 less its known bias of +0.06, 0.040 is allowed" in failed
+
+
 @given(st.floats(-0.2, 0.2), st.integers(0, 3))
 def test_the_newest_check_is_what_counts(error: float, before: int) -> None:
     """U 0.04 of the certificate and 0.0058 for the step: 0.0404 is allowed."""

@@ -7,6 +7,7 @@ import pytest
 from inspect_tui.errors import ReadOnly
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import Style
+from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.record.store import Record
 from inspect_tui.shop.gauges import checks
@@ -57,6 +58,59 @@ def test_an_error_found_before_an_adjustment_is_not_allowed_for(shop: SmallShop)
         shop.ab.id,
     )
     assert not result(desk(shop).take("25.03")).within
+
+
+def bias(shop: SmallShop, mm: float = 0.06, u: float = 0.0, **known: str) -> None:
+    shop.record.add(
+        InstrumentBias(
+            instrument_of_id=shop.caliper.of_id,
+            bias_mm=mm,
+            u_mm=u,
+            **{"from_on": "2026-01-01", "found_from": "stated", "why": "block", **known},
+        ),
+        shop.ab.id,
+    )
+
+
+def test_what_is_left_once_the_known_bias_is_taken_off_is_judged(shop: SmallShop) -> None:
+    assert not result(desk(shop).take("25.06")).within
+    bias(shop)
+    outcome = result(desk(shop).take("25.06"))
+    assert outcome.within and outcome.error == pytest.approx(0.06)
+    assert outcome.sentence.startswith(
+        "caliper 1 reads 25.060 on the 25.000 block, which is 25.000 less its known bias of +0.06: within its certificate"
+    )
+    exact = result(desk(shop).take("25.00"))  # it reads as nobody would expect of it
+    assert not exact.within and "NOT within its certificate (-0.060" in exact.sentence
+
+
+def test_the_certificates_own_error_counts_until_a_bias_is_known(shop: SmallShop) -> None:
+    shop.record.add(
+        Calibration(instrument_of_id=shop.caliper.of_id, done_on="2026-03-01", u95_mm=0.01, error_mm=0.03), shop.ab.id
+    )
+    bias(shop)
+    said = result(desk(shop).take("25.06"))
+    assert said.within and "certificate says" not in said.sentence
+    assert not result(desk(shop).take("25.03")).within
+
+
+def test_how_surely_the_bias_is_known_is_allowed_for(shop: SmallShop) -> None:
+    bias(shop, u=0.01)
+    allowed = result(desk(shop).take("25.06")).allowed
+    assert allowed == pytest.approx((0.04**2 + 0.001**2 + (2 * 0.005 / 3**0.5) ** 2 + 0.02**2) ** 0.5)
+
+
+def test_a_bias_that_ended_is_no_longer_taken_off(shop: SmallShop) -> None:
+    bias(shop, to_on="2026-02-01")
+    assert result(desk(shop).take("25.00")).within
+    line = gauges.line(shop.record, shop.caliper, TODAY)
+    (logged,) = shop.record.gauge_checks(shop.caliper.of_id)
+    assert checks.within(logged, line.then(TODAY)) and not checks.within(logged, line.then("2026-01-15"))
+
+
+def test_a_reading_that_the_bias_explains_is_no_slip(shop: SmallShop) -> None:
+    bias(shop, mm=1.0)
+    assert isinstance(desk(shop).take("26.00"), CheckResult)
 
 
 def test_without_a_certificate_it_says_what_is_assumed(shop: SmallShop) -> None:
