@@ -32,25 +32,34 @@ class Piece:
 
 
 class Checked(NamedTuple):
-    """What a check comes to, mm: reading less reference, what the certificate stated of that, what is allowed."""
+    """What a check comes to, mm: reading less reference, what the certificate stated of that, what is allowed.
+
+    `bias`: what is taken off every reading since it is known; the certificate's own error counts until then.
+    """
 
     error: float
     stated: float
     allowed: float
+    bias: float | None = None
+
+    @property
+    def known(self) -> float:
+        """How far it is known to read off."""
+        return self.stated if self.bias is None else self.bias
 
     @property
     def within(self) -> bool:
-        """Whether the certificate still holds."""
-        return abs(self.error - self.stated) <= self.allowed + 1e-9
+        """Whether the certificate still holds, for what is left once the known bias is taken off."""
+        return abs(self.error - self.known) <= self.allowed + 1e-9
 
 
 def allowed_mm(means: Means, piece: Piece, n: int = 1) -> float:
-    """How far a sound instrument may read from the piece: U of the certificate and of the piece, and half a step.
+    """How far a sound instrument may read from the piece: U of certificate, piece and known bias, and half a step.
 
     At k = 2, as the normalised error of ISO/IEC 17043 compares; the display's step counts as a rectangle (GUM F.2.2.1).
     """
     step = 2.0 * 0.5 * means.resolution_mm / ROOT3 / sqrt(n)
-    return hypot(means.u95(), hypot(piece.u95_mm, step))
+    return hypot(means.u95(), piece.u95_mm, step, 2.0 * means.bias.u_mm if means.bias is not None else 0.0)
 
 
 def checked(means: Means, piece: Piece, values: Sequence[float]) -> Checked:
@@ -59,7 +68,8 @@ def checked(means: Means, piece: Piece, values: Sequence[float]) -> Checked:
     if means.calibration is not None and means.calibration.result == "pass":
         stated = means.calibration.error_mm or 0.0
     error = fsum(values) / len(values) - piece.size_mm
-    return Checked(error, stated, allowed_mm(means, piece, len(values)))
+    bias = means.bias.bias_mm if means.bias is not None else None
+    return Checked(error, stated, allowed_mm(means, piece, len(values)), bias)
 
 
 class History:
@@ -101,13 +111,15 @@ class History:
             before = looks.get(key)
             again = before is not None and check.at_us - before[-1].at_us > ONE_LOOK_US
             looks[key] = [check] if before is None or again else [*before, check]
-        means = judging.means(self.instrument, self.calibrations, newest)
+        means = judging.means(self.instrument, self.calibrations, newest, self.biases)
         for (name, size), look in looks.items():
             piece = Piece(name, size, look[-1].u95_mm)
             made = checked(means, piece, [check.value for check in look])
             if not made.within and not checked(means, piece, [look[-1].value]).within:
                 own = style if quantity_of(self.instrument) == "length" else MM
-                off = own.signed(made.error, 3, unit=False)
+                off = own.signed(made.error - (made.bias or 0.0), 3, unit=False)
+                if made.bias is not None:
+                    off += f" less its known bias of {own.given(made.bias, unit=False, signed=True)}"
                 most = own.length(made.allowed, 3, unit=False)
                 return f"failed its check of {newest} on {name}: {off}, {most} is allowed"
         return None
