@@ -7,6 +7,7 @@ casting_simulator_plants: which causes may be planted in a simulated job; castin
 cut_desk: a sampling whose cuts are taken over; shop/first_article
 cuts_by_hand: causes named by hand with round figures; metrology/causes
 demo_record: the demo's record of any seed and any plants, made once a run; demo, shop/trends
+ends: sizes of castings between ends, written down shortly; metrology/causes, metrology/faces
 fourteen_cores: a header with fourteen cores in a row, with planted faults; shop/first_article
 hostile: texts that break carelessly made papers, and a first article full of them; report, published
 job_files: whole job files, the example and random ones; shop/jobs, commands

@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from inspect_tui.metrology.causes.problem import Datum
-from inspect_tui.metrology.faces.observed import Face, Observed, Read
+from inspect_tui.metrology.faces.observed import Observed, Read
+from tests.worlds.ends import End, observed
 
 TABLE = """\
 F01 x 624 -1.5 +1.5 D@0 D@624 CAL3 m -
@@ -191,11 +192,11 @@ def sampling(truth: Truth, seed: int, *, cut_up: str = "2") -> list[Observed]:
         predicted = size + (log[ends[1][0], axis, ends[1][1]] - log[ends[0][0], axis, ends[0][1]]) / (1 + plan)
         station = float(note[2:]) if note.startswith("st") else None
         out.append(
-            Observed(
+            observed(
                 balloon=balloon,
                 axis=axis,
-                a=Face(ends[0][0], ends[0][1], fa),
-                b=Face(ends[1][0], ends[1][1], fb),
+                a=End(ends[0][0], ends[0][1], fa),
+                b=End(ends[1][0], ends[1][1], fb),
                 predicted_mm=predicted,
                 u_predicted=0.02,
                 cast_size_mm=size,

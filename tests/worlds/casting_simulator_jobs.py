@@ -12,7 +12,8 @@ import numpy as np
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.causes.problem import Datum
-from inspect_tui.metrology.faces.observed import Face, Observed, Read
+from inspect_tui.metrology.faces.observed import Observed, Read
+from tests.worlds.ends import End, observed
 
 U = {"caliper": 0.02, "height gauge": 0.03, "wall gauge": 0.05}
 FEET = Datum(axis="z", near_mm=40.0, far_mm=540.0, near="near feet", far="far foot")
@@ -90,18 +91,18 @@ def random_job(
         for axis, full in length.items():
             low = rng.uniform(0.08, 0.55) * full
             span[n, axis] = (round(low), round(low + rng.uniform(0.15, 0.37) * full))
-    pool: dict[str, list[tuple[Face, Face, str]]] = {a: [] for a in "xyz"}
+    pool: dict[str, list[tuple[End, End, str]]] = {a: [] for a in "xyz"}
     for axis, full in length.items():
         end = round(full)
         upper = "cope"
-        datum = Face("drag", 0.0, -1)
+        datum = End("drag", 0.0, -1)
         pool[axis] += [
-            (datum, Face("drag", end, 1), "height gauge"),
-            (datum, Face(upper, end, 1), "height gauge"),
-            (Face("drag", round(0.1 * full), 0), Face("drag", round(0.9 * full), 0), "caliper"),
-            (datum, Face(upper, round(0.7 * full), 1), "height gauge"),
-            (Face("drag", round(0.2 * full), -1), Face("drag", round(0.6 * full), 1), "caliper"),
-            (Face(upper, round(0.3 * full), -1), Face(upper, end, 1), "caliper"),
+            (datum, End("drag", end, 1), "height gauge"),
+            (datum, End(upper, end, 1), "height gauge"),
+            (End("drag", round(0.1 * full), 0), End("drag", round(0.9 * full), 0), "caliper"),
+            (datum, End(upper, round(0.7 * full), 1), "height gauge"),
+            (End("drag", round(0.2 * full), -1), End("drag", round(0.6 * full), 1), "caliper"),
+            (End(upper, round(0.3 * full), -1), End(upper, end, 1), "caliper"),
         ]
         for n in names:
             low, high = span[n, axis]
@@ -110,17 +111,17 @@ def random_job(
             half = "drag" if axis == "z" or rng.random() < 0.5 else upper
             other = upper if axis == "z" or rng.random() < 0.5 else "drag"
             pool[axis] += [
-                (datum, Face(n, middle, 0), "height gauge"),
-                (Face(n, low, 1), Face(n, high, -1), "caliper"),
-                (Face(half, low - 7.0, -1), Face(n, low, 1), "wall gauge"),
-                (Face(n, high, -1), Face(other, high + 7.0, 1), "wall gauge"),
-                (Face(n, middle, 0), Face(n, far, 0), "caliper"),
+                (datum, End(n, middle, 0), "height gauge"),
+                (End(n, low, 1), End(n, high, -1), "caliper"),
+                (End(half, low - 7.0, -1), End(n, low, 1), "wall gauge"),
+                (End(n, high, -1), End(other, high + 7.0, 1), "wall gauge"),
+                (End(n, middle, 0), End(n, far, 0), "caliper"),
             ]
             if two_heights and axis == "z":
-                pool[axis] += [(datum, Face(n, middle, 0), "height gauge")] * 2
+                pool[axis] += [(datum, End(n, middle, 0), "height gauge")] * 2
             mate = names[int(rng.integers(cores))]
             if mate != n:
-                pool[axis].append((Face(n, high, -1), Face(mate, high + 7.0, 1), "caliper"))
+                pool[axis].append((End(n, high, -1), End(mate, high + 7.0, 1), "caliper"))
     made: list[Observed] = []
     axes = [*rng.permutation(np.array(["x", "y", "z"] * (features // 3 + 1)))][:features]
     for axis in axes:
@@ -128,15 +129,15 @@ def random_job(
         if not choice:
             continue
         a, b, instrument = choice.pop(int(rng.integers(len(choice))) if rng.random() < 0.8 else 0)
-        size = b.coord_mm - a.coord_mm
+        size = b.place_mm - a.place_mm
         station = None
-        if axis == "z" and a.part == "drag" and a.coord_mm == 0.0:
-            if b.part in ("drag", "cope"):
+        if axis == "z" and a.maker == "drag" and a.place_mm == 0.0:
+            if b.maker in ("drag", "cope"):
                 station = round(float(rng.uniform(60, 640)))
             elif two_heights and b.facing == 0:
-                station = round(float(rng.uniform(*span[b.part, "x"])))
+                station = round(float(rng.uniform(*span[b.maker, "x"])))
         made.append(
-            Observed(
+            observed(
                 balloon=f"F{len(made) + 1}",
                 axis=str(axis),
                 a=a,
@@ -164,41 +165,41 @@ def below(job: Job, part: str) -> tuple[str, ...]:
 
 def body(job: Job, core: str, axis: str) -> tuple[float, float] | None:
     """From where to where the sand of a core lies along an axis, as far as its surfaces show."""
-    at = [(f.coord_mm, f.facing) for o in job.features if o.axis == axis for f in o.faces if f.part == core]
+    at = [(f.place_mm, f.facing) for o in job.features if o.axis == axis for f in o.faces if f.maker == core]
     low, high = [mm for mm, facing in at if facing > 0], [mm for mm, facing in at if facing < 0]
     return (min(low), max(high)) if low and high and min(low) < max(high) else None
 
 
 def stations(job: Job, core: str) -> tuple[float, float]:
     """The middle of the stations at which heights of a core are taken, and half the way between the outermost."""
-    at = [o.station_mm for o in job.features if o.station_mm is not None and o.b.part == core]
+    at = [o.station_mm for o in job.features if o.station_mm is not None and o.b.maker == core]
     return ((min(at) + max(at)) / 2, (max(at) - min(at)) / 2) if at else (0.0, 0.0)
 
 
-def _moved(job: Job, o: Observed, face: Face, p: Plant) -> float:
+def _moved(job: Job, o: Observed, face: End, p: Plant) -> float:
     """How far a plant moves a face of the casting (mm), but for contraction and a tilted casting."""
     if p.kind == "growth":
-        outward = -1 if face.part.startswith("core") else 1
-        return p.size * face.facing * outward if face.part == p.parts[0] else 0.0
+        outward = -1 if face.maker.startswith("core") else 1
+        return p.size * face.facing * outward if face.maker == p.parts[0] else 0.0
     if p.axis != o.axis:
         return 0.0
     if p.kind == "face":
-        station = "" if o.station_mm is None or not face.part.startswith("core") else f"st {o.station_mm:g}"
-        same = face.part == p.parts[0] and abs(face.coord_mm - p.place) < 1e-9 and station == p.where
+        station = "" if o.station_mm is None or not face.maker.startswith("core") else f"st {o.station_mm:g}"
+        same = face.maker == p.parts[0] and abs(face.place_mm - p.place) < 1e-9 and station == p.where
         return p.size if same else 0.0
     if p.kind == "lifted":
-        return p.size if face.part.startswith("core") else 0.0
+        return p.size if face.maker.startswith("core") else 0.0
     if p.kind == "held back":  # a core holds the metal round it back, from its own middle to both sides
-        sand = body(job, face.part, o.axis) if face.part.startswith("core") else None
-        if sand is None or not sand[0] <= face.coord_mm <= sand[1]:
+        sand = body(job, face.maker, o.axis) if face.maker.startswith("core") else None
+        if sand is None or not sand[0] <= face.place_mm <= sand[1]:
             return 0.0
-        return p.size * (face.coord_mm - (sand[0] + sand[1]) / 2) / (1 + o.contraction)
+        return p.size * (face.place_mm - (sand[0] + sand[1]) / 2) / (1 + o.contraction)
     if p.kind == "turned":
-        if face.part != p.parts[0] or o.station_mm is None:
+        if face.maker != p.parts[0] or o.station_mm is None:
             return 0.0  # what is not taken at a station is taken in the middle
-        centre, reach = stations(job, face.part)
+        centre, reach = stations(job, face.maker)
         return p.size * (o.station_mm - centre) / reach
-    moves = p.kind in ("shift", "carried", "mismatch", "parting") and face.part in p.parts
+    moves = p.kind in ("shift", "carried", "mismatch", "parting") and face.maker in p.parts
     return p.size if moves else 0.0
 
 
@@ -214,7 +215,7 @@ def cast(
         if p.kind == "size":
             o = by_balloon[p.balloon]
             for face, sign in ((o.a, -0.5), (o.b, 0.5)):
-                size_faces[face.part, o.axis, face.coord_mm] = sign * p.size
+                size_faces[face.maker, o.axis, face.place_mm] = sign * p.size
     extra = {a: sum(p.size for p in plants if p.kind == "contraction" and p.axis in (a, "all")) for a in "xyz"}
     seats: dict[tuple[str, str, str], float] = {}
     local: dict[tuple[str, str, str, float, float | None], float] = {}
@@ -222,36 +223,36 @@ def cast(
     strain: dict[tuple[str, str], float] = {}
     one_scale = {s: float(rng.normal(0, scatter.scale)) for s in serials}
     length = {
-        a: max((abs(f.coord_mm) for o in job.features if o.axis == a for f in o.faces), default=1.0) for a in "xyz"
+        a: max((abs(f.place_mm) for o in job.features if o.axis == a for f in o.faces), default=1.0) for a in "xyz"
     }
     out = []
     wild_at = (int(rng.integers(len(job.features))), serials[int(rng.integers(len(serials)))]) if wild else (-1, "")
     for n, o in enumerate(job.features):
         plan, real = 0.010, 0.010 + extra[o.axis]
         for face in o.faces:
-            if (face.part, o.axis, face.coord_mm) not in tool:
+            if (face.maker, o.axis, face.place_mm) not in tool:
                 error = scatter.draw(rng, scatter.tool)
-                tool[face.part, o.axis, face.coord_mm] = (error, error + scatter.draw(rng, scatter.log))
+                tool[face.maker, o.axis, face.place_mm] = (error, error + scatter.draw(rng, scatter.log))
         readings = {}
         for s in serials:
             places = []
             for face in o.faces:
-                key = (face.part, o.axis, face.coord_mm)
-                if (s, face.part, o.axis) not in seats:
-                    seats[s, face.part, o.axis] = 0.0 if face.part == "drag" else float(rng.normal(0, scatter.seat))
-                spot = o.station_mm if face.part.startswith("core") else None
+                key = (face.maker, o.axis, face.place_mm)
+                if (s, face.maker, o.axis) not in seats:
+                    seats[s, face.maker, o.axis] = 0.0 if face.maker == "drag" else float(rng.normal(0, scatter.seat))
+                spot = o.station_mm if face.maker.startswith("core") else None
                 if (s, *key, spot) not in local:
-                    datum = face.part == "drag" and face.coord_mm == 0.0  # far out it is a cause of that casting, too
+                    datum = face.maker == "drag" and face.place_mm == 0.0  # far out it is a cause of that casting, too
                     local[s, *key, spot] = (
                         float(rng.normal(0, scatter.face)) if datum else scatter.draw(rng, scatter.face)
                     )
-                at = (face.coord_mm * (1 + plan) + tool[key][0]) / (1 + real) * (1 + one_scale[s])
-                at += seats[s, face.part, o.axis] + local[s, *key, spot]
+                at = (face.place_mm * (1 + plan) + tool[key][0]) / (1 + real) * (1 + one_scale[s])
+                at += seats[s, face.maker, o.axis] + local[s, *key, spot]
                 at += size_faces.get(key, 0.0)
                 at += sum(_moved(job, o, face, p) for p in plants if p.serial in ("", s))
                 if scatter.kind == "correlated":
                     pull = strain.setdefault((s, o.axis), float(rng.normal(0, 0.08)))
-                    at += pull * (2 * face.coord_mm / length[o.axis] - 1) ** 2
+                    at += pull * (2 * face.place_mm / length[o.axis] - 1) ** 2
                 places.append(at)
             gauge = o.readings["1"]
             value = places[1] - places[0] + scatter.draw(rng, gauge.u)
@@ -265,7 +266,7 @@ def cast(
             if (n, s) == wild_at:
                 value += wild
             readings[s] = Read(scatter.misread(rng, value), gauge.u, gauge.instrument)
-        logged = [tool[f.part, o.axis, f.coord_mm][1] for f in o.faces]
+        logged = [tool[f.maker, o.axis, f.place_mm][1] for f in o.faces]
         out.append(
             replace(
                 o,

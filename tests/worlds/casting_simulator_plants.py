@@ -9,6 +9,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.problem import Candidate
 from inspect_tui.metrology.faces.observed import Observed
@@ -38,9 +39,9 @@ def _covariance(job: Job, scatter: Scatter) -> tuple[np.ndarray, np.ndarray]:
         for j, q in enumerate(job.features):
             for si, fi in ((-1, o.a), (1, o.b)):
                 for sj, fj in ((-1, q.a), (1, q.b)):
-                    if o.axis == q.axis and fi.part == fj.part:
-                        same = fi.coord_mm == fj.coord_mm and (fi.part == "drag" or o.station_mm == q.station_mm)
-                        cov[i, j] += si * sj * (scatter.seat**2 * (fi.part != "drag") + scatter.face**2 * same)
+                    if o.axis == q.axis and fi.maker == fj.maker:
+                        same = fi.place_mm == fj.place_mm and (fi.maker == "drag" or o.station_mm == q.station_mm)
+                        cov[i, j] += si * sj * (scatter.seat**2 * (fi.maker != "drag") + scatter.face**2 * same)
             cov[i, j] += scatter.scale**2 * o.cast_size_mm * q.cast_size_mm
         cov[i, i] += o.readings["1"].u ** 2
     return cov, shared
@@ -150,16 +151,4 @@ def _moved(job: Job, c: Candidate) -> tuple[str, ...]:
 
 
 def _with_serials(o: Observed, castings: int) -> Observed:
-    read = o.readings["1"]
-    return Observed(
-        balloon=o.balloon,
-        axis=o.axis,
-        a=o.a,
-        b=o.b,
-        predicted_mm=o.predicted_mm,
-        u_predicted=0.014,
-        cast_size_mm=o.cast_size_mm,
-        contraction=o.contraction,
-        readings={str(k + 1): read for k in range(castings)},
-        station_mm=o.station_mm,
-    )
+    return replace(o, u_predicted=0.014, readings={str(k + 1): o.readings["1"] for k in range(castings)})

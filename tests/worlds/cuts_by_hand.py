@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 
 from inspect_tui.metrology.causes.candidates import Carriers, candidates
 from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, Noise, OddReading
-from inspect_tui.metrology.faces.observed import Face, Observed, Read
+from inspect_tui.metrology.faces.observed import Observed, Read
 from inspect_tui.model.words import Estimate
+from tests.worlds.ends import End, observed
 
 QUIET = Noise(seat_mm=0.0, face_mm=0.0, scale=0.0)
 
@@ -15,8 +16,8 @@ QUIET = Noise(seat_mm=0.0, face_mm=0.0, scale=0.0)
 def size(
     balloon: str,
     axis: str,
-    a: Face | None,
-    b: Face,
+    a: End | None,
+    b: End,
     off: float | Mapping[str, float] | None = 0.0,
     *,
     u: float = 0.03,
@@ -25,7 +26,7 @@ def size(
     **more: object,
 ) -> Observed:
     """A size between two faces, read `off` from drawn on castings 1 to 3 (by casting; None: not measured yet)."""
-    mm = b.coord_mm - (a.coord_mm if a else 0.0)
+    mm = b.place_mm - (a.place_mm if a else 0.0)
     offs = {} if off is None else off if isinstance(off, Mapping) else dict.fromkeys("123", off)
     fields: dict[str, object] = {
         "predicted_mm": mm,
@@ -36,7 +37,7 @@ def size(
         "readings": {s: Read(mm + v, u, "CAL1") for s, v in offs.items()},
         **more,
     }
-    return Observed(balloon=balloon, axis=axis, a=a, b=b, cast_size_mm=mm, **fields)  # type: ignore[arg-type]
+    return observed(balloon=balloon, axis=axis, a=a, b=b, cast_size_mm=mm, **fields)  # type: ignore[arg-type]
 
 
 def named(cause: Candidate, value: float, u: float, alike: Sequence[Candidate] = (), status: str = "named") -> Finding:

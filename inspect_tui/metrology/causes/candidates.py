@@ -12,9 +12,8 @@ from collections.abc import Mapping, Sequence
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.causes.problem import AXES, Candidate, Datum
-from inspect_tui.metrology.faces.face import of_observed
 from inspect_tui.metrology.faces.network import Carry, Column, Network
-from inspect_tui.metrology.faces.observed import Observed
+from inspect_tui.metrology.faces.observed import Observed, of_observed
 
 
 class _Width(NamedTuple):

@@ -306,7 +306,7 @@ def _word(faces: Sequence[FaceCut]) -> str:
 
 def off_target(o: Observed) -> bool:
     """Whether the tool, as it was measured, makes this size clearly off its target (both ends on that tool)."""
-    if o.target_mm is None or o.a is None or o.a.part != o.b.part or not o.tool_known:
+    if o.target_mm is None or o.a is None or o.a.maker != o.b.maker or not o.tool_known:
         return False
     return abs(o.predicted_mm - o.target_mm) > max(2.0 * o.u_predicted, 0.02)
 

@@ -142,9 +142,9 @@ def plan_cuts(
     predicted = forecast(features, explanation, cuts, rule)
     # what no cause explains but the tool itself was measured to be
     cuts += [
-        measured_cut(o, network, by_part[o.b.part], style)
+        measured_cut(o, network, by_part[o.b.maker], style)
         for o, p in zip(features, predicted, strict=True)
-        if o.b.part in by_part and off_target(o) and p.after is not None and p.after.answer is not Answer.CONFORMS
+        if o.b.maker in by_part and off_target(o) and p.after is not None and p.after.answer is not Answer.CONFORMS
     ]
     touched = {c.tool for c in cuts}
     alone = tuple(m.label for m in makers if m.label not in touched and by_part[m.part] is m)
@@ -198,7 +198,7 @@ def _before(o: Observed, explanation: Explanation) -> tuple[float, float]:
 def _scatter(o: Observed, explanation: Explanation) -> float:
     """How far one casting lies from its like: seats where two parts meet, surfaces, scale; one standard deviation."""
     n = explanation.noise
-    seat = n.seat_mm if len({e.part for e in o.faces}) > 1 else 0.0
+    seat = n.seat_mm if len({e.maker for e in o.faces}) > 1 else 0.0
     return sqrt(seat**2 + len(o.faces) * n.face_mm**2 + (n.scale * o.cast_size_mm) ** 2)
 
 

@@ -16,8 +16,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.causes.problem import AXES, Candidate, Noise, OddReading
-from inspect_tui.metrology.faces.face import of_observed
-from inspect_tui.metrology.faces.observed import Observed
+from inspect_tui.metrology.faces.observed import Observed, of_observed
 
 if TYPE_CHECKING:
     import numpy as np
@@ -160,7 +159,7 @@ def _products(loads: Mapping[object, Array], n: int) -> Array:
 
 
 def inverse_blocks(t: ReadingTable, noise: Noise, extra: Array) -> list[Array]:
-    """Inverse of the covariance within each casting."""
+    """Inverse of the covariance within each casting, in 1/mm2; `extra` is further variance of each reading, mm2."""
     import numpy as np
 
     out: list[Array] = []
@@ -173,7 +172,7 @@ def inverse_blocks(t: ReadingTable, noise: Noise, extra: Array) -> list[Array]:
 
 
 def applied(inverses: Sequence[Array], t: ReadingTable, m: Array) -> Array:
-    """The inverse of the covariance within castings times `m` (rows x anything)."""
+    """The inverse of the covariance within castings times `m` (rows x anything), in 1/mm2 times its unit."""
     import numpy as np
 
     return np.concatenate([inv @ m[block] for inv, block in zip(inverses, t.blocks, strict=True)])

@@ -211,8 +211,8 @@ def measure_next(
     typical = sqrt(float(np.median(t.u2)))
     out = []
     for n, o in enumerate(pool):
-        loose_parts = {end.part for end in o.faces} - {reference}
-        apart = len({end.part for end in o.faces}) > 1 or o.a is None
+        loose_parts = {end.maker for end in o.faces} - {reference}
+        apart = len({end.maker for end in o.faces}) > 1 or o.a is None
         loose = noise.seat_mm**2 * len(loose_parts) if apart else 0.0  # within one part its seat cancels
         scale = noise.scale * o.cast_size_mm if o.axis in AXES else 0.0
         v = typical**2 + o.u_predicted**2 + loose + noise.face_mm**2 * len(o.faces) + scale**2

@@ -1,6 +1,7 @@
 """What goes into the search for causes (candidates, noise) and what comes out of it.
 
-Lengths are mm at casting scale, contraction is a fraction of the casting, `axis` is "x", "y", "z" or "none".
+Lengths are mm at casting scale, contraction is a fraction of the casting,
+`axis` is "x", "y", "z" or a word like `round`.
 """
 
 from __future__ import annotations

@@ -13,8 +13,6 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name, replace
-from inspect_tui.metrology.faces.observed import Face as EndFace
-from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.metrology.typed.show import MM, Style
 
 AXES = ("x", "y", "z")
@@ -280,27 +278,3 @@ def _places(size: Size, style: Style) -> list[Asked]:
         f"{style.length(size.mm, unit=False)}: one of the two places or the size is wrong"
     )
     return [Asked("place", (size.name,), text)]
-
-
-def of_observed(features: Sequence[Observed]) -> tuple[Size, ...]:
-    """Features of castings as sizes between faces.
-
-    Heights taken at different stations of one level of a core are different spots; the datum is one all along.
-    """
-    return tuple(
-        Size(
-            name=o.balloon,
-            a=None if o.a is None else _of_end(o, o.a),
-            b=_of_end(o, o.b),
-            mm=o.cast_size_mm,
-            contraction=o.contraction,
-        )
-        for o in features
-    )
-
-
-def _of_end(o: Observed, end: EndFace) -> Face:
-    spot = end.spot
-    if not spot and o.station_mm is not None and end is o.b and end.part.startswith("core"):
-        spot = f"st {place_word(o.station_mm)}"
-    return Face(maker=end.part, axis=o.axis, place_mm=end.coord_mm, facing=end.facing, spot=spot)

@@ -17,11 +17,12 @@ from itertools import pairwise
 from math import sqrt
 
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.faces.face import AXES, FaceKey
 from inspect_tui.metrology.faces.observed import Observed, Read
 from inspect_tui.metrology.spread.generalised import critical
 from inspect_tui.metrology.typed.show import MM, Style
 
-Node = tuple[str, str, float, str]
+Node = FaceKey
 OPEN_AT = critical()  # standardised residual from which a reading of a loop is no accident: 3.29, 0.1 % false alarms
 SHUT = 2.0  # a loop that is open by less than so many standard uncertainties is held open by its neighbours alone
 KEEP = 3  # explanations shown per open loop
@@ -84,11 +85,7 @@ def find_loops(features: Sequence[Observed], most: int = 40) -> tuple[Loop, ...]
     Features that were taken at different stations (heights along the casting) are never put in one loop. `most` is the
     largest number of features in a loop.
     """
-    usable = [
-        o
-        for o in features
-        if o.a is not None and o.axis != "none" and (o.a.part, o.a.coord_mm) != (o.b.part, o.b.coord_mm)
-    ]
+    usable = [o for o in features if o.a is not None and o.axis in AXES and _node(o, 0) != _node(o, 1)]
     edges = [(_node(o, 0), _node(o, 1)) for o in usable]
     joined: dict[Node, list[int]] = {}
     for k, (a, b) in enumerate(edges):
@@ -121,7 +118,7 @@ def find_loops(features: Sequence[Observed], most: int = 40) -> tuple[Loop, ...]
 
 def _node(o: Observed, end: int) -> Node:
     face = o.faces[end]
-    return face.part, o.axis, round(face.coord_mm, 3), face.spot
+    return face.key
 
 
 def _tree(

@@ -1,6 +1,7 @@
-"""Faces of castings, readings taken on them, and a feature as the tools promise it and the castings show it.
+"""A size of castings as the tools promise it and the castings show it, and the readings taken on it.
 
-Lengths are mm at casting scale, contraction is a fraction of the casting, `axis` is "x", "y", "z" or "none".
+Lengths are mm at casting scale, contraction is a fraction of the casting,
+`axis` is "x", "y", "z" or a word like `round`.
 
 Source: own derivation.
 """
@@ -9,33 +10,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.typed.show import MM
+from inspect_tui.metrology.faces.face import Face, Size
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-
-
-@frozen
-class Face:
-    """One surface of the casting: which part of the mould makes it and where it lies along the feature's axis.
-
-    `part` is "drag", "cope" or "core 4". `coord_mm` is the as-cast place along the axis, counted from the datum, so
-    that 0 on the reference part is the datum itself. `facing` is the outward normal of the metal (+1 along the axis,
-    -1 against it), 0 for a centre, which no growth of a tool can move. `spot` tells apart places that share part and
-    coordinate but are not the same surface.
-    """
-
-    part: str
-    coord_mm: float
-    facing: int = 0
-    spot: str = ""
-
-    def __post_init__(self) -> None:
-        if self.facing not in (-1, 0, 1):
-            at = MM.given(self.coord_mm, unit=False)
-            raise DataError(f"{self.part} at {at}: facing is +1, -1 or 0 for a centre, not {self.facing}")
+    from collections.abc import Mapping, Sequence
 
 
 @frozen
@@ -61,7 +40,6 @@ class Observed:
     """
 
     balloon: str
-    axis: str
     a: Face | None
     b: Face
     predicted_mm: float
@@ -76,6 +54,16 @@ class Observed:
     station_mm: float | None = None
 
     @property
+    def axis(self) -> str:
+        """The axis along which it is read; a word like `round` where it lies along none."""
+        return self.b.axis
+
+    @property
     def faces(self) -> tuple[Face, ...]:
         """End B, and end A before it when there is one."""
         return (self.b,) if self.a is None else (self.a, self.b)
+
+
+def of_observed(features: Sequence[Observed]) -> tuple[Size, ...]:
+    """Features of castings as sizes between their faces."""
+    return tuple(Size(name=o.balloon, a=o.a, b=o.b, mm=o.cast_size_mm, contraction=o.contraction) for o in features)

@@ -12,8 +12,7 @@ SECTION = r"\bsection|\bcut[- ]?up\b"  # in a feature's note: only on a casting 
 _FIGURE = r"(?:\d+/\d+|(?:\d{1,3}(?: \d{3})+(?!\d)|\d+)(?:[.,]\d+)?(?:e\d\d?)?(?:\s+\d+/\d+)?)"
 _SIZE = rf"-?{_FIGURE}(?:\s*(?:mm|cm|inch|in|\")(?![^\W\d]))?"
 PLACE = rf"([xyz])\s*=\s*({_SIZE})"
-STATION = rf"\bat\s+{PLACE}"  # in a feature's note: taken at x = 300
-# the same with more than one place: taken at x = 455, z = 140
+# in a feature's note: taken at x = 300, or with more than one place: at x = 455, z = 140
 PLACES = rf"\bat\s+({PLACE}(?:\s*(?:,|;|/|\band\b)?\s*{PLACE})*)"
 
 
@@ -23,16 +22,14 @@ def is_sectioned(feature: Feature) -> bool:
 
 
 def station_of(feature: Feature) -> tuple[str, float] | None:
-    """The axis and place where it is taken, such as ("x", 300.0); None when the drawing does not say."""
-    match = re.search(STATION, feature.note, re.IGNORECASE) if feature.note else None
-    mm = fields.size(match[2], signed=True) if match else None
-    return (match[1].casefold(), mm) if match and isinstance(mm, float) else None
+    """The axis and place where it is taken, such as ("x", 300.0), the first it has; None when nobody said."""
+    return next(iter(places_of(feature).items()), None)
 
 
 def places_of(feature: Feature) -> dict[str, float]:
-    """Every place that its note gives, by axis, such as {"x": 455.0, "z": 140.0}; where one is given twice, the first.
+    """Every place where it is taken, by axis, such as {"x": 455.0, "z": 140.0}: as its note says, or as was entered.
 
-    The first of them is `station_of`.
+    Where the note gives one axis twice it is the first; what was entered stands above the note. mm on the casting.
     """
     places: dict[str, float] = {}
     for told in re.finditer(PLACES, feature.note, re.IGNORECASE) if feature.note else ():
@@ -40,7 +37,8 @@ def places_of(feature: Feature) -> dict[str, float]:
             mm = fields.size(typed, signed=True)
             if isinstance(mm, float):
                 places.setdefault(axis.casefold(), mm)
-    return places
+    entered = {"x": feature.at_x, "y": feature.at_y, "z": feature.at_z}
+    return places | {axis: mm for axis, mm in entered.items() if mm is not None}
 
 
 def is_angle(feature: Feature) -> bool:

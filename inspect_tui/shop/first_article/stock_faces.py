@@ -20,9 +20,10 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common.drawing_notes import is_angle
-from inspect_tui.shop.first_article.castings.evidence import LEFT_OUT, reference_part
+from inspect_tui.shop.first_article.castings import geometry
+from inspect_tui.shop.first_article.castings.geometry import LEFT_OUT, sizes
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.whole import read_on, sizes, whole
+from inspect_tui.shop.first_article.castings.whole import read_on, whole
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.faces.adjust import Adjusted
@@ -80,7 +81,7 @@ class Standing:
 # ------------------------------------------------------------------------------ once a sampling
 def stock_faces(sampling: Sampling) -> StockFaces:
     """Every face with stock once at each place, and all sizes along X, Y and Z with their faces."""
-    reference = reference_part(sampling)
+    reference = geometry.reference(sampling)
     told, lengths = [], {}
     for feature in sampling.features:
         if _is_length(feature):

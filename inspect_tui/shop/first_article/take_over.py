@@ -281,7 +281,7 @@ def _balloon(looked: Screening, line: CutLine, cause: CauseLine) -> str:
         return next((balloon for balloon in own if size_name(balloon) == cause.name), "")
     for balloon in line.moves:
         o = own[balloon]
-        if o.a is not None and o.a.part == o.b.part == line.part:
+        if o.a is not None and o.a.maker == o.b.maker == line.part:
             return balloon
     return line.moves[0] if line.moves else ""
 
@@ -337,16 +337,15 @@ def _at_tool(looked: Screening, line: CutLine, balloon: str) -> float:
     """The change of one size at the tool, mm."""
     o = next(observed for observed in looked.evidence.features if observed.balloon == balloon)
     own = [face for face in line.faces if balloon in face.balloons]
-    return sum(_sign(o, line, face.axis, face.place_mm) * face.move_mm for face in own)
+    return sum(_sign(o, face.face) * face.move_mm for face in own)
 
 
-def _sign(o: Observed, line: CutLine, axis: str, place: float) -> int:
-    if o.axis != axis:
-        return 0
+def _sign(o: Observed, face: str) -> int:
+    """How a size changes where this face of the network moves along its axis."""
     sign = 0
-    if o.b.part == line.part and abs(o.b.coord_mm - place) < 1e-6:
+    if o.b.name == face:
         sign += 1
-    if o.a is not None and o.a.part == line.part and abs(o.a.coord_mm - place) < 1e-6:
+    if o.a is not None and o.a.name == face:
         sign -= 1
     return sign
 

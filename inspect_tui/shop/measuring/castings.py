@@ -110,7 +110,7 @@ def _causes(sampling: Sampling, looked: Screening, style: Style) -> Causes | Non
 def _line(sampling: Sampling, looked: Screening, number: int, balloon: str, bits: float, style: Style) -> TellLine:
     feature = sampling.feature(balloon)
     observed = next(o for o in looked.evidence.features if o.balloon == balloon)
-    means = means_of(feature, [face.part.startswith("core") for face in observed.faces])
+    means = means_of(feature, [face.cored for face in observed.faces])
     missing = tuple(item.serial for item in sampling.castings if not sampling.taken(feature, item))
     on = f" on {', '.join(missing)}" if missing else ""
     why = f", tells {style.figures(bits, 2)} bits of which it is" if bits else ", for causes that may come yet"

@@ -12,10 +12,11 @@ from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.explain import explain
 from inspect_tui.metrology.causes.problem import Candidate, Explanation, Noise
 from inspect_tui.metrology.causes.sentences import say_all
-from inspect_tui.metrology.faces.observed import Face, Observed, Read
+from inspect_tui.metrology.faces.observed import Observed, Read
 from inspect_tui.model.words import Estimate
 from tests.metrology.causes.test_explain import first  # noqa: F401  a fixture
 from tests.worlds.cuts_by_hand import QUIET, size
+from tests.worlds.ends import End, observed
 
 
 def test_causes_that_the_features_cannot_tell_apart_are_named(first):
@@ -26,20 +27,20 @@ def test_causes_that_the_features_cannot_tell_apart_are_named(first):
 
 def test_two_causes_with_one_signature_are_not_named():
     """A wall between two cores, and nothing else of either: which of them moved is anybody's guess."""
-    wall = Observed(
+    wall = observed(
         balloon="W",
         axis="y",
-        a=Face("core 1", 40, -1),
-        b=Face("core 2", 47, 1),
+        a=End("core 1", 40, -1),
+        b=End("core 2", 47, 1),
         predicted_mm=7,
         cast_size_mm=7,
         readings={s: Read(7.9, 0.03) for s in "123"},
     )
-    overall = Observed(
+    overall = observed(
         balloon="L",
         axis="y",
-        a=Face("drag", 0, -1),
-        b=Face("drag", 150, 1),
+        a=End("drag", 0, -1),
+        b=End("drag", 150, 1),
         predicted_mm=150,
         cast_size_mm=150,
         readings={s: Read(150.0, 0.03) for s in "123"},
@@ -82,11 +83,11 @@ def heights(up: float) -> list[Observed]:
         "H3": (("drag", 0.0), ("drag", 60.0)),
     }
     return [
-        Observed(
+        observed(
             balloon=name,
             axis="z",
-            a=Face(*a),
-            b=Face(*b),
+            a=End(*a),
+            b=End(*b),
             predicted_mm=b[1] - a[1],
             cast_size_mm=b[1] - a[1],
             contraction=0.01,
@@ -103,14 +104,14 @@ def test_a_common_cause_is_given_for_each_casting_too(first):
 
 
 # ------------------------------------------------------------------------------ worked by hand
-DRAG = Face("drag", 0.0, -1)
+DRAG = End("drag", 0.0, -1)
 SEATS = Noise(seat_mm=0.08, face_mm=0.0, scale=0.0)
-CORE = Face("core 1", 50.0, 1)
+CORE = End("core 1", 50.0, 1)
 WIDE = 100.0  # so wide a believable size that nothing pulls at the mean of the readings
 
 
 def place(balloon: str, off, u: float = 0.05, **more):
-    return size(balloon, "x", DRAG, Face("core 1", 50.0 + float(more.pop("at", 0.0)), 1), off, u=u, **more)
+    return size(balloon, "x", DRAG, End("core 1", 50.0 + float(more.pop("at", 0.0)), 1), off, u=u, **more)
 
 
 def cause(name: str, column: dict[str, float], **more) -> Candidate:
@@ -175,7 +176,7 @@ def test_a_shift_of_one_casting_needs_what_one_casting_shows():
 
 def test_a_contraction_is_told_where_it_moves_the_longest_size_by_two_seating_scatters():
     """200 / 1.01 for each unit: 0.16 is 0.000808."""
-    body = Face("drag", 200.0, 1)
+    body = End("drag", 200.0, 1)
     for kind in ("contraction", "held back"):
         for value, status in ((0.00079, "below scatter"), (0.00083, "named")):
             feature = size("B", "x", DRAG, body, -value * 200 / 1.01, u=0.001)
@@ -253,7 +254,7 @@ def test_a_cause_whose_members_disagree_falls_to_the_faces_it_rests_on():
 
 
 def test_a_size_and_its_faces_are_one_tool_and_are_named():
-    features = [size("P", "x", Face("core 1", 50.0, 1), Face("core 1", 150.0, -1), -1.2, u=0.05)]
+    features = [size("P", "x", End("core 1", 50.0, 1), End("core 1", 150.0, -1), -1.2, u=0.05)]
     (found,) = explain(features).findings
     assert found.own < 0.9 < found.probability
     said = {found.candidate.name, *(a.name for a in found.alike)}
@@ -263,8 +264,8 @@ def test_a_size_and_its_faces_are_one_tool_and_are_named():
 
 def test_a_core_that_moved_with_what_it_sits_in_is_named_as_the_core():
     """Nothing of core 2, in which core 1 sits, is seen: by itself or with it, core 1 is off."""
-    far = size("M", "x", DRAG, Face("core 1", 90.0, -1), 0.7)
-    features = [place("N", 0.7, 0.03), far, size("B", "x", DRAG, Face("drag", 200.0, 1))]
+    far = size("M", "x", DRAG, End("core 1", 90.0, -1), 0.7)
+    features = [place("N", 0.7, 0.03), far, size("B", "x", DRAG, End("drag", 200.0, 1))]
     found = explain(features, carriers={"core 1": ["core 2"]}, noise=SEATS, learn_noise=False).named("core 1 x")
     assert found is not None and "core 2 with core 1 x" in {a.name for a in found.alike}
     said = next(t.text for t in say_all(explain(features, carriers={"core 1": ["core 2"]})) if t.name == "core 1 x")
@@ -416,8 +417,8 @@ def test_a_shift_and_what_rides_along_are_one_place_along_one_axis_only():
 def test_contraction_of_all_axes_and_of_each_are_one_thing_said_by_axis():
     """0.2 % less in x and in y, no z at all: "in all" and "x and y" are the same; each axis is named with its size."""
     features = [
-        size("X", "x", DRAG, Face("drag", 404.0, 1), 0.8, u=0.05),
-        size("Y", "y", DRAG, Face("drag", 404.0, 1), 0.8, u=0.05),
+        size("X", "x", DRAG, End("drag", 404.0, 1), 0.8, u=0.05),
+        size("Y", "y", DRAG, End("drag", 404.0, 1), 0.8, u=0.05),
     ]
     known = [c for c in all_candidates(features) if c.kind == "contraction"]
     answer = asked(features, [replace(c, prior=0.004) if c.axis == "all" else c for c in known])

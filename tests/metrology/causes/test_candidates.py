@@ -9,8 +9,9 @@ import pytest
 from inspect_tui.metrology.causes.candidates import candidates
 from inspect_tui.metrology.causes.explain import explain
 from inspect_tui.metrology.causes.problem import Datum
-from inspect_tui.metrology.faces.observed import Face, Observed, Read
+from inspect_tui.metrology.faces.observed import Observed, Read
 from tests.worlds.casting_manifold import Truth, sampling
+from tests.worlds.ends import End, at_station, observed
 
 
 def test_the_datums_may_lie_on_the_cope():
@@ -18,26 +19,26 @@ def test_the_datums_may_lie_on_the_cope():
     swap = {"drag": "cope", "cope": "drag"}
     features = []
     for o in sampling(Truth(real={"x": 0.01, "y": 0.01, "z": 0.01}, shifts={("cope", "x"): -0.9}), 7):
-        a, b = (replace(f, part=swap.get(f.part, f.part)) for f in o.faces)
+        a, b = (replace(f, maker=swap.get(f.maker, f.maker)) for f in o.faces)
         features.append(replace(o, a=a, b=b))
     found = explain(features, reference="cope").named("cope x")
     assert found is not None
     assert found.low <= 0.9 <= found.high
 
 
-def size(balloon: str, axis: str, a: Face | None, b: Face, **more: object) -> Observed:
-    length = b.coord_mm - (a.coord_mm if a else 0.0)
+def size(balloon: str, axis: str, a: End | None, b: End, **more: object) -> Observed:
+    length = b.place_mm - (a.place_mm if a else 0.0)
     readings = {s: Read(length, 0.03) for s in "12"}
-    return Observed(
+    return observed(
         balloon=balloon, axis=axis, a=a, b=b, predicted_mm=length, cast_size_mm=length, readings=readings, **more
     )
 
 
 # a passage 30 to 70 in a body of 100, all along x: the metal looks into the passage, and out of the body
-WALL = size("W", "x", Face("drag", 0.0, -1), Face("core 1", 30.0, 1))
-PASSAGE = size("P", "x", Face("core 1", 30.0, 1), Face("core 1", 70.0, -1))
-BODY = size("B", "x", Face("drag", 0.0, -1), Face("drag", 100.0, 1))
-ACROSS = size("Y", "y", Face("drag", 0.0, -1), Face("core 1", 30.0, 1))
+WALL = size("W", "x", End("drag", 0.0, -1), End("core 1", 30.0, 1))
+PASSAGE = size("P", "x", End("core 1", 30.0, 1), End("core 1", 70.0, -1))
+BODY = size("B", "x", End("drag", 0.0, -1), End("drag", 100.0, 1))
+ACROSS = size("Y", "y", End("drag", 0.0, -1), End("core 1", 30.0, 1))
 
 
 def columns(features, **more) -> dict[str, dict[str, float]]:
@@ -46,7 +47,7 @@ def columns(features, **more) -> dict[str, dict[str, float]]:
 
 def test_a_feature_changes_by_the_movement_of_its_far_end_less_that_of_its_near_one():
     assert columns([WALL, PASSAGE, BODY, ACROSS])["core 1 x"] == {"W": 1.0}  # both ends of the passage go along
-    assert columns([size("D", "x", None, Face("core 1", 30.0))])["core 1 x"] == {"D": 1.0}
+    assert columns([size("D", "x", None, End("core 1", 30.0))])["core 1 x"] == {"D": 1.0}
 
 
 def test_a_core_that_grows_makes_its_passage_larger_and_the_walls_thinner():
@@ -69,7 +70,7 @@ def test_what_a_core_holds_back_is_its_own_size_about_its_own_middle():
 def test_whatever_is_keyed_in_is_carried_along():
     keyed = columns([WALL, PASSAGE], carriers={"core 2": ["core 1"]})
     assert "core 1 x" in keyed and "core 1 with core 2 x" in keyed
-    mate = size("G", "x", Face("core 2", 80.0, -1), Face("core 1", 90.0, 1))
+    mate = size("G", "x", End("core 2", 80.0, -1), End("core 1", 90.0, 1))
     deep = columns([WALL, mate], carriers={"core 2": ["core 3"], "core 3": ["core 1"]})
     assert deep["core 1 x"] == {"W": 1.0, "G": 1.0}
     assert deep["core 1 with core 2, core 3 x"] == {"W": 1.0}  # both ends of the gap go along
@@ -77,11 +78,11 @@ def test_whatever_is_keyed_in_is_carried_along():
 
 
 def test_what_hangs_in_the_cope_goes_with_it():
-    hung = size("H", "x", Face("cope", 0.0, 1), Face("core 2", 50.0, -1))
+    hung = size("H", "x", End("cope", 0.0, 1), End("core 2", 50.0, -1))
     told = columns([WALL, hung], carriers={"core 2": ["cope"]})
     assert told["cope x"] == {"H": -1.0}
     assert "cope with core 2 x" not in told  # both ends go along: nothing shows it
-    seen = size("S", "x", Face("drag", 10.0, 1), Face("core 2", 50.0, -1))
+    seen = size("S", "x", End("drag", 10.0, 1), End("core 2", 50.0, -1))
     assert columns([hung, seen], carriers={"core 2": ["cope"]})["cope with core 2 x"] == {"S": 1.0}
 
 
@@ -91,7 +92,7 @@ def test_every_single_face_of_every_tool_may_be_off_also_where_only_a_wall_sees_
     assert told["core 1 face x 70"] == {"P": 1.0}
     assert told["drag face x 100"] == {"B": 1.0}
     assert "drag face x 0" not in told  # the datum
-    wall = size("N", "x", Face("core 14", 249.0, -1), Face("cope", 256.0, 1))
+    wall = size("N", "x", End("core 14", 249.0, -1), End("cope", 256.0, 1))
     only = columns([BODY, wall])
     assert only["cope face x 256"] == {"N": 1.0}
     assert only["core 14 face x 249"] == {"N": -1.0}
@@ -113,32 +114,32 @@ def test_single_faces_may_be_left_out():
     assert "drag face x 100" in told  # the whole of a size
 
 
-HIGH, LOW = (size(f"{at:g}", "z", Face("drag", 0.0, -1), Face("core 1", 50.0), station_mm=at) for at in (400.0, 100.0))
+HIGH, LOW = (size(f"{at:g}", "z", End("drag", 0.0, -1), End("core 1", 50.0), station_mm=at) for at in (400.0, 100.0))
 
 
 def test_all_cores_are_lifted_together_along_the_parting():
-    other = size("K", "z", Face("drag", 0.0, -1), Face("core 2", 30.0, 1))
+    other = size("K", "z", End("drag", 0.0, -1), End("core 2", 30.0, 1))
     assert columns([HIGH, LOW, other])["all cores lifted z"] == {"400": 1.0, "100": 1.0, "K": 1.0}
     assert "all cores lifted z" not in columns([HIGH, LOW])  # one core alone is lifted: that is its shift
     assert "all cores lifted z" not in columns([HIGH, LOW, other], parting_axis="y")
 
 
 def test_a_turned_core_goes_up_at_one_end_and_down_at_the_other():
-    middle = replace(HIGH, balloon="300", station_mm=300.0)
+    middle = at_station(HIGH, 300.0, balloon="300")
     found = {c.name: c for c in candidates([HIGH, LOW, middle])}["core 1 turned z"]
     assert found.column == pytest.approx({"400": 1.0, "100": -1.0, "300": 1.0 / 3.0})
     assert found.place_mm == 400.0
-    assert "core 1 turned z" not in columns([HIGH, replace(LOW, station_mm=400.0)])
+    assert "core 1 turned z" not in columns([HIGH, at_station(LOW, 400.0)])
 
 
 def test_the_mould_may_part_along_any_axis():
-    high = size("U", "x", Face("drag", 0.0, -1), Face("cope", 80.0, 1))
+    high = size("U", "x", End("drag", 0.0, -1), End("cope", 80.0, 1))
     assert columns([high, BODY], parting_axis="x")["parting x"] == {"U": 1.0}
     assert columns([high, BODY])["cope x"] == {"U": 1.0}
 
 
 def test_each_casting_may_have_its_own_shift_lift_and_turn():
-    other = size("K", "z", Face("drag", 0.0, -1), Face("core 2", 30.0, 1))
+    other = size("K", "z", End("drag", 0.0, -1), End("core 2", 30.0, 1))
     one = {c.name: c for c in candidates([HIGH, LOW, other])}
     for name in ("core 1 z", "all cores lifted z", "core 1 turned z"):
         assert one[f"{name} on casting 2"].column == one[name].column

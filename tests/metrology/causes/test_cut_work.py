@@ -18,11 +18,11 @@ from inspect_tui.metrology.causes.cut_work import (
     turned_cut,
 )
 from inspect_tui.metrology.causes.sentences import Clearance
-from inspect_tui.metrology.faces.observed import Face
 from tests.metrology.causes.test_cuts import block
 from tests.worlds.cuts_by_hand import size, told
+from tests.worlds.ends import End
 
-DRAG = Face("drag", 0.0, -1)
+DRAG = End("drag", 0.0, -1)
 BOX = {"core 1": Maker("core 1", "box 1", "core_box"), "drag": Maker("drag", "drag pattern", "pattern_drag")}
 
 
@@ -52,11 +52,11 @@ def test_cut_is_the_tool_and_metal_is_the_casting(kind, part, between, error, wo
 # ------------------------------------------------------------------------------ a core on its seat
 # core 1 stands 40 to 110 along y and 30 to 80 along z, core 2 sits in it and shows at 60 along y
 SEATED = [
-    size("Y1", "y", DRAG, Face("core 1", 40.0, 1)),
-    size("Y2", "y", Face("core 1", 110.0, -1), Face("cope", 120.0, 1)),
-    size("Y3", "y", DRAG, Face("core 2", 60.0, 1)),
-    size("Z1", "z", DRAG, Face("core 1", 30.0, 1)),
-    size("Z2", "z", Face("core 1", 30.0, 1), Face("core 1", 80.0, -1)),
+    size("Y1", "y", DRAG, End("core 1", 40.0, 1)),
+    size("Y2", "y", End("core 1", 110.0, -1), End("cope", 120.0, 1)),
+    size("Y3", "y", DRAG, End("core 2", 60.0, 1)),
+    size("Z1", "z", DRAG, End("core 1", 30.0, 1)),
+    size("Z2", "z", End("core 1", 30.0, 1), End("core 1", 80.0, -1)),
 ]
 KEYED = {"core 2": ["core 1"], "core 1": ["drag"]}
 
@@ -136,7 +136,7 @@ def test_a_height_hangs_on_what_the_core_bears_on():
 def test_a_core_that_lies_turned_is_put_right_at_its_ends():
     """Stations 100 and 400: 0.50 too high at 400 and as much too low at 100; half way nothing changes."""
     at = {"far": 400.0, "near": 100.0, "mid": 250.0}
-    heights = [size(n, "z", DRAG, Face("core 1", 50.0), station_mm=mm) for n, mm in at.items()]
+    heights = [size(n, "z", DRAG, End("core 1", 50.0), station_mm=mm) for n, mm in at.items()]
     f = told(heights, {"core 1 turned z": (0.50, 0.04)}).findings[0]
     made = turned_cut(f, heights, network_of(heights))
     assert made.change_mm == pytest.approx(-0.505)
@@ -152,10 +152,10 @@ def test_a_core_that_lies_turned_is_put_right_at_its_ends():
 
 # ------------------------------------------------------------------------------ faces
 # a body of 200 along x, the datum at 0, a passage from 50 to 150 in it
-BODY = size("B", "x", DRAG, Face("drag", 200.0, 1))
-WALL = size("W", "x", DRAG, Face("core 1", 50.0, 1))
-PASSAGE = size("P", "x", Face("core 1", 50.0, 1), Face("core 1", 150.0, -1))
-FAR = size("R", "x", Face("core 1", 150.0, -1), Face("drag", 200.0, 1))
+BODY = size("B", "x", DRAG, End("drag", 200.0, 1))
+WALL = size("W", "x", DRAG, End("core 1", 50.0, 1))
+PASSAGE = size("P", "x", End("core 1", 50.0, 1), End("core 1", 150.0, -1))
+FAR = size("R", "x", End("core 1", 150.0, -1), End("drag", 200.0, 1))
 ROUND = [BODY, WALL, PASSAGE, FAR]
 
 
@@ -190,7 +190,7 @@ def test_a_wrong_contraction_is_laid_out_again_from_the_datum():
 
 
 def test_contraction_of_all_axes_names_none():
-    tall = [*ROUND, size("H", "z", DRAG, Face("drag", 100.0, 1))]
+    tall = [*ROUND, size("H", "z", DRAG, End("drag", 100.0, 1))]
     made = work("contraction", -0.002, 0.0002, tall)["drag"]
     assert made.words.startswith("lay out again at 0.80 % (was 1.00 %): 0.40 toward -X at X 200")
 
@@ -235,7 +235,7 @@ def test_a_size_is_opened_half_at_each_end():
 
 
 def test_each_size_is_cut_with_the_contraction_of_its_own_tool():
-    other = [size("Q", "x", Face("core 2", 10.0, 1), Face("core 2", 30.0, -1), a_plan=0.02), *ROUND]
+    other = [size("Q", "x", End("core 2", 10.0, 1), End("core 2", 30.0, -1), a_plan=0.02), *ROUND]
     made = work("size P", -1.0, features=other)["core 1"]
     assert made.change_mm == pytest.approx(1.01)
     assert work("size Q", -1.0, features=other)["core 2"].change_mm == pytest.approx(1.02)
@@ -259,7 +259,7 @@ def test_a_part_without_a_tool_is_still_told_what_it_needs():
 
 
 def test_a_centre_is_moved_and_no_metal_goes_on_or_off():
-    centres = [size("C", "x", DRAG, Face("core 1", 100.0)), BODY]
+    centres = [size("C", "x", DRAG, End("core 1", 100.0)), BODY]
     made = work("core 1 face x 100", 0.50, features=centres)["core 1"]
     assert made.words == "move 0.51 at the face X 100, it moves toward -X"
     assert made.casting_words == "places move, no size of it changes"

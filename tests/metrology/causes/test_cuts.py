@@ -12,11 +12,12 @@ from inspect_tui.metrology.causes.cuts import Change, after_cuts, forecast, plan
 from inspect_tui.metrology.causes.explain import explain
 from inspect_tui.metrology.causes.problem import Noise, OddReading
 from inspect_tui.metrology.causes.sentences import Clearance
-from inspect_tui.metrology.faces.observed import Face, Observed, Read
+from inspect_tui.metrology.faces.observed import Read
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.model.words import Band
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, Truth, sampling
 from tests.worlds.cuts_by_hand import size, told
+from tests.worlds.ends import End, observed
 
 MAKERS = [
     Maker("drag", "drag pattern", "pattern_drag"),
@@ -143,8 +144,8 @@ def block(kind: str, facing_a: int, facing_b: int, part: str, error: float):
     """One size of one tool, wrong by `error` with two neighbours that show which faces are off."""
 
     def size(name, a, b, off):
-        mm = b.coord_mm - a.coord_mm
-        return Observed(
+        mm = b.place_mm - a.place_mm
+        return observed(
             balloon=name,
             axis="y",
             a=a,
@@ -158,22 +159,22 @@ def block(kind: str, facing_a: int, facing_b: int, part: str, error: float):
             readings={s: Read(mm + off, 0.02) for s in "1234"},
         )
 
-    low, high = Face(part, 40, facing_a), Face(part, 110, facing_b)
+    low, high = End(part, 40, facing_a), End(part, 110, facing_b)
     features = [
         size("S", low, high, error),
-        size("low wall", Face("drag", 30, -facing_a), low, -error / 2),
-        size("high wall", high, Face("drag", 120, -facing_b), -error / 2),
-        size("overall", Face("drag", 30, -1), Face("drag", 120, 1), 0.0),
+        size("low wall", End("drag", 30, -facing_a), low, -error / 2),
+        size("high wall", high, End("drag", 120, -facing_b), -error / 2),
+        size("overall", End("drag", 30, -1), End("drag", 120, 1), 0.0),
     ]
     return plan_cuts(features, explain(features), [Maker(part, "the tool", kind)])
 
 
 def test_where_no_neighbour_shows_the_face_it_is_said_before_cutting():
-    size = Observed(
+    size = observed(
         balloon="S",
         axis="y",
-        a=Face("core 1", 40, 1),
-        b=Face("core 1", 110, -1),
+        a=End("core 1", 40, 1),
+        b=End("core 1", 110, -1),
         predicted_mm=70,
         cast_size_mm=70,
         contraction=0.01,
@@ -182,10 +183,9 @@ def test_where_no_neighbour_shows_the_face_it_is_said_before_cutting():
     other = replace(
         size,
         balloon="T",
-        axis="x",
         readings={s: Read(70.0, 0.02) for s in "123"},
-        a=Face("drag", 0, -1),
-        b=Face("drag", 70, 1),
+        a=End("drag", 0, -1).along("x"),
+        b=End("drag", 70, 1).along("x"),
     )
     found = explain([size, other])
     made = plan_cuts([size, other], found, MAKERS).cuts
@@ -197,7 +197,7 @@ def test_where_no_neighbour_shows_the_face_it_is_said_before_cutting():
 def test_a_worn_box_is_filled_on_every_face():
     features = []
     for o in sampling(Truth(real={"x": 0.010, "y": 0.010, "z": 0.010}), 5):
-        move = sum(s * -0.5 * f.facing for s, f in ((1, o.b), (-1, o.a)) if f.part == "core 1")
+        move = sum(s * -0.5 * f.facing for s, f in ((1, o.b), (-1, o.a)) if f.maker == "core 1")
         features.append(replace(o, readings={k: replace(r, mm=r.mm + move) for k, r in o.readings.items()}))
     plan = plan_cuts(features, explain(features, carriers=CARRIERS), MAKERS)
     box = next(c for c in plan.cuts if c.tool == "box 1")
@@ -281,13 +281,13 @@ def test_the_forecast_after_the_cut_is_better_where_it_was_needed(first):
 
 
 # ------------------------------------------------------------------------------ worked by hand
-DRAG = Face("drag", 0.0, -1)
+DRAG = End("drag", 0.0, -1)
 ROUND = [  # a body of 200 along x with a passage from 50 to 150 in it, and a height of 90 to the cope
-    size("B", "x", DRAG, Face("drag", 200.0, 1)),
-    size("W", "x", DRAG, Face("core 1", 50.0, 1)),
-    size("P", "x", Face("core 1", 50.0, 1), Face("core 1", 150.0, -1)),
-    size("R", "x", Face("core 1", 150.0, -1), Face("drag", 200.0, 1)),
-    size("H", "z", DRAG, Face("cope", 90.0, 1)),
+    size("B", "x", DRAG, End("drag", 200.0, 1)),
+    size("W", "x", DRAG, End("core 1", 50.0, 1)),
+    size("P", "x", End("core 1", 50.0, 1), End("core 1", 150.0, -1)),
+    size("R", "x", End("core 1", 150.0, -1), End("drag", 200.0, 1)),
+    size("H", "z", DRAG, End("cope", 90.0, 1)),
 ]
 
 
@@ -318,7 +318,7 @@ def test_the_mean_before_is_that_of_the_readings_that_count():
     assert before.after_mm == before.before_mm and before.u_mm == before.u_before_mm
     wall = predicted(features, told(features, {}, noise=noise))["W"]
     assert wall.scatter_mm == pytest.approx(sqrt(0.08**2 + 2 * 0.06**2 + 0.015**2))  # two parts meet: one seat
-    alone = size("A", "x", None, Face("core 1", 50.0, 1))
+    alone = size("A", "x", None, End("core 1", 50.0, 1))
     only = predicted([alone], told([alone], {}, noise=noise))["A"]
     assert only.scatter_mm == pytest.approx(sqrt(0.06**2 + 0.015**2))
 
@@ -332,7 +332,7 @@ def test_a_reading_that_stands_alone_is_not_in_the_mean():
 
 
 def test_what_befell_one_mould_is_taken_out_of_its_reading_and_a_bias_out_of_all():
-    features = [*ROUND, size("Z", "z", Face("drag", 0.0, -1), Face("cope", 60.0, 1))]
+    features = [*ROUND, size("Z", "z", End("drag", 0.0, -1), End("cope", 60.0, 1))]
     features = read(features, H={"1": 0.0, "2": 0.0, "3": 0.9})
     one = told(features, {"parting z on casting 3": (0.6, 0.05)})
     assert predicted(features, one)["H"].before_mm == pytest.approx(90.0 + (0.9 - 0.6) / 3)
@@ -423,12 +423,12 @@ def test_what_cannot_be_told_is_a_check_and_no_cut():
 
 # two passages of 40 in a long body: core 1 from 50 to 90, core 2 from 150 to 190
 TWO = [
-    size("B", "x", DRAG, Face("drag", 300.0, 1)),
-    size("W", "x", DRAG, Face("core 1", 50.0, 1)),
-    size("P", "x", Face("core 1", 50.0, 1), Face("core 1", 90.0, -1)),
-    size("G", "x", Face("core 1", 90.0, -1), Face("core 2", 150.0, 1)),
-    size("Q", "x", Face("core 2", 150.0, 1), Face("core 2", 190.0, -1)),
-    size("V", "x", Face("core 2", 190.0, -1), Face("drag", 300.0, 1)),
+    size("B", "x", DRAG, End("drag", 300.0, 1)),
+    size("W", "x", DRAG, End("core 1", 50.0, 1)),
+    size("P", "x", End("core 1", 50.0, 1), End("core 1", 90.0, -1)),
+    size("G", "x", End("core 1", 90.0, -1), End("core 2", 150.0, 1)),
+    size("Q", "x", End("core 2", 150.0, 1), End("core 2", 190.0, -1)),
+    size("V", "x", End("core 2", 190.0, -1), End("drag", 300.0, 1)),
 ]
 
 
@@ -550,7 +550,7 @@ def test_a_size_without_limits_or_with_one_is_forecast_too():
 
 
 def test_more_causes_than_can_be_tried_one_by_one_are_all_needed():
-    long = [DRAG, *(Face("drag", 20.0 * k, 1) for k in range(1, 13))]
+    long = [DRAG, *(End("drag", 20.0 * k, 1) for k in range(1, 13))]
     features = [size(f"L{k}", "x", DRAG, face, 0.1) for k, face in enumerate(long[1:], 1)]
     many = {f"drag face x {20 * k}": (0.1, 0.01) for k in range(1, 12)}
     assert set(needed(features, many).values()) == {True}
@@ -603,10 +603,10 @@ def test_a_size_with_one_limit_asks_for_its_cut_too(off, open_side):
 
 def test_one_tool_that_is_enough_is_cut_and_not_two_that_would_do_better():
     """Two gaps 0.9 too wide: the face between them brings both to 0.45 of 0.5, a face of each core brings one to 0."""
-    rib = Face("drag", 120.0, 1)
+    rib = End("drag", 120.0, 1)
     features = [
-        size("G1", "x", Face("core 1", 90.0, -1), rib, 0.9),
-        size("G2", "x", Face("core 2", 100.0, -1), rib, 0.9),
+        size("G1", "x", End("core 1", 90.0, -1), rib, 0.9),
+        size("G2", "x", End("core 2", 100.0, -1), rib, 0.9),
     ]
     causes = {"core 1 face x 90": (-0.9, 0.0), "core 2 face x 100": (-0.9, 0.0), "drag face x 120": (0.45, 0.0)}
     assert needed(features, causes) == {

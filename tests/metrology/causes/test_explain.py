@@ -17,8 +17,9 @@ from inspect_tui.metrology.causes.candidates import candidates as all_candidates
 from inspect_tui.metrology.causes.explain import explain, explain_each
 from inspect_tui.metrology.causes.problem import Noise
 from inspect_tui.metrology.causes.sentences import Clearance, say, say_all
-from inspect_tui.metrology.faces.observed import Face, Observed, Read
+from inspect_tui.metrology.faces.observed import Read
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, Truth, sampling
+from tests.worlds.ends import End, observed
 
 NOTHING = Truth(real={"x": 0.010, "y": 0.010, "z": 0.010})
 
@@ -58,9 +59,9 @@ def test_the_noise_is_shared_as_in_the_mould():
             if s == k:
                 for se, e in ((-1, o.a), (1, o.b)):
                     for sf, f in ((-1, p.a), (1, p.b)):
-                        if o.axis == p.axis and e.part == f.part:
-                            v[r, q] += se * sf * noise.seat_mm**2 * (e.part != "drag")
-                            v[r, q] += se * sf * noise.face_mm**2 * (e.coord_mm == f.coord_mm)
+                        if o.axis == p.axis and e.maker == f.maker:
+                            v[r, q] += se * sf * noise.seat_mm**2 * (e.maker != "drag")
+                            v[r, q] += se * sf * noise.face_mm**2 * (e.place_mm == f.place_mm)
                 v[r, q] += noise.scale**2 * o.cast_size_mm * p.cast_size_mm
             v[r, q] += (i == j) * o.u_predicted**2
         v[r, r] += t.u2[r]
@@ -83,7 +84,7 @@ def test_looser_castings_are_seen_to_be_looser():
     kick = {(s, p, a): rng.normal(0, 0.3) for s in "123" for p in [f"core {k}" for k in range(1, 8)] for a in "xyz"}
     for o in sampling(NOTHING, 1):
         moved = {
-            s: replace(r, mm=r.mm + kick.get((s, o.b.part, o.axis), 0.0) - kick.get((s, o.a.part, o.axis), 0.0))
+            s: replace(r, mm=r.mm + kick.get((s, o.b.maker, o.axis), 0.0) - kick.get((s, o.a.maker, o.axis), 0.0))
             for s, r in o.readings.items()
         }
         loose.append(replace(o, readings=moved))
@@ -151,20 +152,20 @@ def test_a_process_cause_is_answered_with_a_check_and_no_cut(first):
 
 def test_the_next_measurement_is_the_one_that_tells_the_rivals_apart():
     def wall(name, a, b, readings):
-        return Observed(
+        return observed(
             balloon=name,
             axis="y",
             a=a,
             b=b,
-            predicted_mm=b.coord_mm - a.coord_mm,
-            cast_size_mm=b.coord_mm - a.coord_mm,
+            predicted_mm=b.place_mm - a.place_mm,
+            cast_size_mm=b.place_mm - a.place_mm,
             readings=readings,
         )
 
     features = [
-        wall("W", Face("core 1", 40, -1), Face("core 2", 47, 1), {s: Read(7.9, 0.03) for s in "123"}),
-        wall("P1", Face("drag", 0, -1), Face("core 1", 30), {}),
-        wall("other", Face("drag", 0, -1), Face("drag", 12, 1), {}),
+        wall("W", End("core 1", 40, -1), End("core 2", 47, 1), {s: Read(7.9, 0.03) for s in "123"}),
+        wall("P1", End("drag", 0, -1), End("core 1", 30), {}),
+        wall("other", End("drag", 0, -1), End("drag", 12, 1), {}),
     ]
     answer = explain(features)
     assert answer.measure_next[0].balloon == "P1"
@@ -229,11 +230,6 @@ def test_every_casting_is_also_explained_on_its_own():
     assert set(each) == {"1", "2", "3"}
     assert each["3"].named("cope x").size.value == pytest.approx(0.95, abs=0.35)
     assert not each["1"].named("cope x") and not each["2"].named("cope x")
-
-
-def test_a_face_must_look_somewhere():
-    with pytest.raises(DataError, match="facing is"):
-        Face("drag", 0.0, 2)
 
 
 def test_the_modules_cost_nothing_before_they_are_used():

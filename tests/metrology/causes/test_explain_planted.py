@@ -99,7 +99,7 @@ def test_a_shift_inside_the_seating_scatter_cannot_be_told():
     """Exact readings but for a shift of 0.195: a core may sit like that by itself."""
     features = []
     for o in sampling(NOTHING, 0):
-        moved = 0.195 * ((o.b.part == "core 4") - (o.a.part == "core 4")) if o.axis == "y" else 0.0
+        moved = 0.195 * ((o.b.maker == "core 4") - (o.a.maker == "core 4")) if o.axis == "y" else 0.0
         features.append(replace(o, readings={s: Read(o.predicted_mm + moved, 0.03) for s in o.readings}))
     answer = explain(features, carriers=CARRIERS, learn_noise=False)
     assert not answer.findings
@@ -125,7 +125,7 @@ def test_a_worn_box_shows_as_growth_of_its_core_outward_at_every_end():
     grown = []
     for o in sampling(NOTHING, 5):
         # metal's normal +1 at the low face of a space: the core's face moves against it
-        move = sum(s * -0.5 * f.facing for s, f in ((1, o.b), (-1, o.a)) if f.part == "core 1")
+        move = sum(s * -0.5 * f.facing for s, f in ((1, o.b), (-1, o.a)) if f.maker == "core 1")
         grown.append(replace(o, readings={k: replace(r, mm=r.mm + move) for k, r in o.readings.items()}))
     found = explain(grown, carriers=CARRIERS).named("core 1 growth")
     assert found is not None

@@ -14,20 +14,21 @@ from inspect_tui.metrology.causes.explain import explain
 from inspect_tui.metrology.causes.members import Agreement, agreement, chi_squared_tail, undone
 from inspect_tui.metrology.causes.problem import Candidate, Noise
 from inspect_tui.metrology.causes.sentences import say_all, tell_on_tools
-from inspect_tui.metrology.faces.observed import Face, Observed, Read
+from inspect_tui.metrology.faces.observed import Observed, Read
+from tests.worlds.ends import End, observed
 
 QUIET = Noise(seat_mm=0.0, face_mm=0.0, scale=0.0)
 
 
-def place(balloon: str, b: Face, off: float, u: float = 0.1, serials: str = "1", a: Face | None = None) -> Observed:
-    at = b.coord_mm - (a.coord_mm if a else 0.0)
+def place(balloon: str, b: End, off: float, u: float = 0.1, serials: str = "1", a: End | None = None) -> Observed:
+    at = b.place_mm - (a.place_mm if a else 0.0)
     readings = {s: Read(at + off, u) for s in serials}
-    return Observed(balloon=balloon, axis="y", a=a, b=b, predicted_mm=at, cast_size_mm=at, readings=readings)
+    return observed(balloon=balloon, axis="y", a=a, b=b, predicted_mm=at, cast_size_mm=at, readings=readings)
 
 
 def asked(offs: list[float], u: float = 0.1, odd: tuple[int, ...] = (), serials: str = "1") -> Agreement:
     """The shift of one core of which every feature is a place of its own; nothing scatters but the readings."""
-    features = [place(f"N{n}", Face("core 14", 10.0 * n), off, u, serials) for n, off in enumerate(offs, 1)]
+    features = [place(f"N{n}", End("core 14", 10.0 * n), off, u, serials) for n, off in enumerate(offs, 1)]
     t = causes_noise.table(features, "drag")
     only = [c for c in candidates(features) if c.name == "core 14 y"]
     return agreement(t, t.columns(only), only, np.array([0.8]), QUIET, odd, (0,), 0)
@@ -99,13 +100,13 @@ def test_a_small_cause_may_be_undone_by_several_together():
 
 def test_a_wall_that_stands_alone_is_no_moved_core_but_a_face_that_has_to_be_measured():
     """N92 from core 14 to the cope is 0.8 thick in excess; N89 and N93 from the drag to core 14 are right."""
-    drag = Face("drag", 0.0, -1)
-    core = [Face("core 14", at, facing) for at, facing in ((100.0, 1), (180.0, 1), (249.0, -1))]
+    drag = End("drag", 0.0, -1)
+    core = [End("core 14", at, facing) for at, facing in ((100.0, 1), (180.0, 1), (249.0, -1))]
     features = [
         place("N89", core[0], 0.0, 0.05, "123", drag),
         place("N93", core[1], 0.02, 0.05, "123", drag),
-        place("N92", Face("cope", 256.0, 1), 0.8, 0.05, "123", core[2]),
-        place("N1", Face("cope", 300.0, 1), 0.0, 0.05, "123", drag),
+        place("N92", End("cope", 256.0, 1), 0.8, 0.05, "123", core[2]),
+        place("N1", End("cope", 300.0, 1), 0.0, 0.05, "123", drag),
     ]
     answer = explain(features)
     assert not answer.findings
@@ -124,7 +125,7 @@ def test_a_wall_that_stands_alone_is_no_moved_core_but_a_face_that_has_to_be_mea
 def beside(sd_of_face: float) -> Agreement:
     """N1 says 0.8 and three say 0, of u 0.1, beside a cause of width `sd_of_face` that moves N1 alone."""
     offs = [0.8, 0.0, 0.0, 0.0]
-    features = [place(f"N{n}", Face("core 14", 10.0 * n), off, 0.1, "1") for n, off in enumerate(offs, 1)]
+    features = [place(f"N{n}", End("core 14", 10.0 * n), off, 0.1, "1") for n, off in enumerate(offs, 1)]
     t = causes_noise.table(features, "drag")
     known = {c.name: c for c in candidates(features)}
     both = [known["core 14 y"], known["core 14 face y 10"]]
@@ -161,7 +162,7 @@ def test_the_worst_member_is_left_out_first():
 def test_members_of_unequal_weight_and_share_are_held_to_their_best_common_size(offs):
     """Shares 1, -0.5 and 2 of the cause, u 0.1, 0.2 and 0.05: weighted least squares of one size through three."""
     shares, u = np.array([1.0, -0.5, 2.0]), np.array([0.1, 0.2, 0.05])
-    features = [place(f"N{n}", Face("core 14", 10.0 * n), off, u[n - 1], "1") for n, off in enumerate(offs, 1)]
+    features = [place(f"N{n}", End("core 14", 10.0 * n), off, u[n - 1], "1") for n, off in enumerate(offs, 1)]
     column = {f"N{n}": float(share) for n, share in enumerate(shares, 1)}
     only = [Candidate(name="c", kind="shift", axis="y", column=column, sd=0.8, prior=0.03)]
     t = causes_noise.table(features, "drag")

@@ -12,7 +12,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import scatter
 from inspect_tui.metrology.causes.problem import Noise
-from tests.worlds.cuts_by_hand import Face, Read, size
+from tests.worlds.cuts_by_hand import End, Read, size
 
 NONE = np.zeros((0, 0))
 
@@ -30,7 +30,7 @@ def castings(rng, *, cores=12, count=4, seat=0.08, face=0.06, u=0.03, worse=None
                 own = worse if worse and instrument == "CAL2" and s == 0 else u
                 at = seats[core, s] + rng.normal(0, face) + rng.normal(0, own)
                 readings[str(s + 1)] = Read(100.0 + 20 * which + at - datum, u, instrument)
-            ends = Face(f"core {core + 1}", 100.0 + 20 * which, 1 - 2 * which)
+            ends = End(f"core {core + 1}", 100.0 + 20 * which, 1 - 2 * which)
             out.append(size(f"F{core}{which}", "x", None, ends, None, readings=readings, predicted_mm=100 + 20 * which))
     return noise_model.table(out, "drag")
 

@@ -8,10 +8,10 @@ import pytest
 
 from inspect_tui.metrology.causes.explain import explain
 from inspect_tui.metrology.causes.sentences import OnTool, say, say_all, say_unclear, tell_on_tools, to_measure
-from inspect_tui.metrology.faces.observed import Face
 from inspect_tui.metrology.typed.show import Style
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, sampling
 from tests.worlds.cuts_by_hand import size, told
+from tests.worlds.ends import End
 
 
 def test_a_wild_reading_is_set_aside_by_name_and_the_causes_stay():
@@ -27,15 +27,15 @@ def test_a_wild_reading_is_set_aside_by_name_and_the_causes_stay():
 
 
 # ------------------------------------------------------------------------------ word for word
-DRAG = Face("drag", 0.0, -1)
+DRAG = End("drag", 0.0, -1)
 HEIGHTS = [
-    size("H1", "z", DRAG, Face("core 1", 50.0), station_mm=100.0),
-    size("H2", "z", DRAG, Face("core 1", 50.0), station_mm=400.0),
-    size("K", "z", DRAG, Face("core 2", 30.0, 1)),
-    size("P", "z", Face("core 2", 30.0, 1), Face("core 2", 80.0, -1)),
-    size("U", "z", DRAG, Face("cope", 90.0, 1)),
-    size("W", "y", DRAG, Face("core 2", 40.0, 1)),
-    size("V", "y", Face("core 2", 70.0, -1), Face("cope", 80.0, 1)),
+    size("H1", "z", DRAG, End("core 1", 50.0), station_mm=100.0),
+    size("H2", "z", DRAG, End("core 1", 50.0), station_mm=400.0),
+    size("K", "z", DRAG, End("core 2", 30.0, 1)),
+    size("P", "z", End("core 2", 30.0, 1), End("core 2", 80.0, -1)),
+    size("U", "z", DRAG, End("cope", 90.0, 1)),
+    size("W", "y", DRAG, End("core 2", 40.0, 1)),
+    size("V", "y", End("core 2", 70.0, -1), End("cope", 80.0, 1)),
 ]
 
 

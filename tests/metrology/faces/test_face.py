@@ -8,9 +8,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.faces.face import Face, Size, join, of_observed
-from inspect_tui.metrology.faces.observed import Face as EndFace
-from inspect_tui.metrology.faces.observed import Observed
+from inspect_tui.metrology.faces.face import Face, Size, join
 
 
 def face(maker: str, place: float | None, facing: int = 0, axis: str = "x", **more: object) -> Face:
@@ -170,31 +168,3 @@ def test_a_balloon_given_twice_is_refused() -> None:
     one = size("F1", None, face("drag", 10.0))
     with pytest.raises(DataError, match="F1: given twice"):
         join([one, one])
-
-
-def test_features_of_castings_become_sizes_with_spots_at_their_stations() -> None:
-    def seen(name: str, b: EndFace, station: float | None = None, a: EndFace | None = None) -> Observed:
-        return Observed(
-            balloon=name,
-            axis="z",
-            a=a,
-            b=b,
-            predicted_mm=90.0,
-            cast_size_mm=90.0,
-            contraction=0.01,
-            readings={},
-            station_mm=station,
-        )
-
-    at_90, at_510, flat, body = of_observed(
-        [
-            seen("F52", EndFace("core 3", 90.0), 90.0, EndFace("drag", 0.0, -1)),
-            seen("F53", EndFace("core 3", 90.0), 510.0),
-            seen("F58", EndFace("cope", 90.0), 455.0),
-            seen("F50", EndFace("core 3", 90.0, -1, "boss"), 455.0),
-        ]
-    )
-    assert at_90.b.name == "core 3 face z 90 st 90" and at_510.b.name == "core 3 face z 90 st 510"
-    assert at_90.a is not None and at_90.a.name == "drag face z 0" and at_510.a is None
-    assert flat.b.name == "cope face z 90" and body.b.name == "core 3 face z 90 boss" and body.b.facing == -1
-    assert (at_90.mm, at_90.contraction, at_90.axis) == (90.0, 0.01, "z")

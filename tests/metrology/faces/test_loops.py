@@ -8,8 +8,8 @@ import pytest
 
 from inspect_tui.metrology.faces import loops as loops_module
 from inspect_tui.metrology.faces.adjust import Reading, level
-from inspect_tui.metrology.faces.face import of_observed
 from inspect_tui.metrology.faces.loops import check_loops, find_loops, say_open
+from inspect_tui.metrology.faces.observed import of_observed
 from inspect_tui.metrology.faces.rows import CastingRow, swapped
 from tests.worlds.casting_manifold import SECOND, sampling
 

@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.causes.candidates import candidates
-from inspect_tui.metrology.faces.face import Face, Size, of_observed
+from inspect_tui.metrology.faces.face import Face, Size
 from inspect_tui.metrology.faces.network import Carry, Column, Network
+from inspect_tui.metrology.faces.observed import of_observed
 from tests.worlds.casting_manifold import CARRIERS, Truth, sampling
 
 A = 0.01  # contraction of every tool here

@@ -37,3 +37,11 @@ def test_places_of_a_note_by_axis(note: str | None, places: dict[str, float]) ->
     assert drawing_notes.places_of(feature) == places
     first = next(iter(places.items()), None)
     assert drawing_notes.station_of(feature) == first
+
+
+def test_a_place_that_was_entered_stands_above_the_note() -> None:
+    entered = Feature(balloon="F1", name="F1", nominal=1.0, axis="z", note="at x = 300", at_x=310.0, at_y=20.0)
+    assert drawing_notes.places_of(entered) == {"x": 310.0, "y": 20.0}
+    assert drawing_notes.station_of(entered) == ("x", 310.0)
+    silent = Feature(balloon="F1", name="F1", nominal=1.0, axis="z", at_y=0.0)
+    assert drawing_notes.station_of(silent) == ("y", 0.0)

@@ -193,9 +193,6 @@ def _size(
 
 
 def _across(feature: Feature) -> tuple[tuple[str, float], ...]:
-    """Where across its axis it is taken: as entered, else as its note says."""
+    """Where across its axis it is taken."""
     told = places_of(feature)
-    for axis, mm in (("x", feature.at_x), ("y", feature.at_y), ("z", feature.at_z)):
-        if mm is not None:
-            told[axis] = mm
     return tuple((axis, told[axis]) for axis in "xyz" if axis in told and axis != feature.axis)

@@ -13,17 +13,17 @@ from inspect_tui.metrology.causes.cut_work import Maker
 from inspect_tui.metrology.causes.problem import Datum
 from inspect_tui.metrology.causes.sentences import Clearance
 from inspect_tui.metrology.faces.network import Carry
-from inspect_tui.metrology.faces.observed import Face, Observed, Read
+from inspect_tui.metrology.faces.observed import Observed, Read
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import End, Feature, Item
+from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common import faces_touched
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of, station_of
-from inspect_tui.shop.common.geometry.carried import carries
+from inspect_tui.shop.common.geometry.faces import part_of
+from inspect_tui.shop.first_article.castings import geometry
+from inspect_tui.shop.first_article.castings.geometry import LEFT_OUT
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.tools_then import RANK, Promise, ToolLog, pour_day
-
-LEFT_OUT = ("radius", "flatness", "attribute", "angle", "temperature")  # what no movement of faces explains
 
 
 @frozen_by_name
@@ -54,8 +54,9 @@ def evidence(
     """
     log = log or ToolLog(sampling, pour_day(sampling))
     without = without or {}
-    reference = reference_part(sampling)
-    centres = _centres(sampling)
+    made = {
+        size.name: size for size in geometry.sizes(sampling, [f for f in sampling.features if f.ends], log.contraction)
+    }
     rows, along = datums(sampling), _along(sampling)
     out: list[Observed] = []
     promises: dict[str, Promise] = {}
@@ -65,9 +66,9 @@ def evidence(
         promise = log.promise(feature) if known and feature.ends else None
         if promise is not None:
             promises[feature.balloon] = promise
-        if promise is None or feature.quantity in LEFT_OUT or not feature.ends:
+        size = made.get(feature.balloon)
+        if promise is None or feature.quantity in LEFT_OUT or size is None:
             continue
-        faces = _faces(sampling, feature, centres, reference)
         readings: dict[str, Read] = {}
         for item in castings if castings is not None else sampling.castings:
             cell = sampling.cell(feature, item)
@@ -79,20 +80,19 @@ def evidence(
                 continue
             typed = cell.typed[-1] if len(cell.typed) == 1 and not cell.corrected else ""
             readings[item.serial] = Read(cell.value, _u_read(feature, item, cell.u), cell.instrument or "", typed)
-        size, place = sampling.sizes(feature), _station(feature, rows, along)
+        own, place = sampling.sizes(feature), _station(feature, rows, along)
         out.append(
             Observed(
                 balloon=feature.balloon,
-                axis=feature.axis if feature.axis in "xyz" else "none",
-                a=faces[0],
-                b=faces[1],
+                a=size.a,
+                b=size.b,
                 predicted_mm=promise.mm,
                 u_predicted=promise.u,
-                cast_size_mm=size.as_cast,
-                contraction=log.contraction(feature),
-                target_mm=size.target,
-                lower_mm=size.band.lower,
-                upper_mm=size.band.upper,
+                cast_size_mm=size.mm,
+                contraction=size.contraction,
+                target_mm=own.target,
+                lower_mm=own.band.lower,
+                upper_mm=own.band.upper,
                 readings=readings,
                 tool_known=promise.tool is not None,
                 station_mm=place,
@@ -103,12 +103,12 @@ def evidence(
         features=tuple(out),
         promises=promises,
         left_out=tuple(said),
-        carriers=_carriers(sampling),
+        carriers=geometry.held(sampling),
         parting_axis=sampling.facts.parting_axis,
         clearances=_clearances(sampling, log),
         makers=_makers(sampling, log),
         datums=rows,
-        reference=reference,
+        reference=geometry.reference(sampling),
         plan=plan,
     )
 
@@ -119,74 +119,13 @@ def _u_read(feature: Feature, item: Item, u: float) -> float:
     return sqrt(max(u * u - rough, 0.0))
 
 
-# ------------------------------------------------------------------------------ faces
-def reference_part(sampling: Sampling) -> str:
-    """The part that carries the datums: the one whose surface at 0 most features start from."""
-    count: dict[str, int] = {}
-    for feature in sampling.features:
-        for end in feature.ends:
-            if end.coord_mm == 0.0:
-                part = sampling.part(end)
-                count[part] = count.get(part, 0) + 1
-    return max(sorted(count), key=lambda part: count[part]) if count else "drag"
-
-
-def _centres(sampling: Sampling) -> set[tuple[str, str, float]]:
-    """Places that are centres and no surfaces: where positions end, and both ends of centre to centre sizes."""
-    centres: set[tuple[str, str, float]] = set()
-    for feature in sampling.features:
-        if len(feature.ends) != 2 or feature.ends[0].facing != feature.ends[1].facing:
-            continue
-        places = [(sampling.part(end), feature.axis, end.coord_mm) for end in feature.ends]
-        start = 1 if feature.quantity == "position" else 0
-        if start == 1 or all(coord not in (None, 0.0) for _, _, coord in places):
-            centres |= {(part, axis, coord) for part, axis, coord in places[start:] if coord is not None}
-    return centres
-
-
-def _faces(
-    sampling: Sampling, feature: Feature, centres: set[tuple[str, str, float]], reference: str
-) -> tuple[Face | None, Face]:
-    """Both faces; without places on the drawing they get some of their own, so that nothing is taken for the same."""
-
-    def face(end: End, coord: float, spot: str) -> Face:
-        part = sampling.part(end)
-        centre = (part, feature.axis, end.coord_mm) in centres or (
-            feature.quantity == "position" and end is feature.ends[-1]
-        )
-        return Face(part, coord, 0 if centre else end.facing, spot)
-
-    if len(feature.ends) == 1:
-        only = feature.ends[0]
-        return None, face(only, only.coord_mm if only.coord_mm is not None else feature.nominal, feature.balloon)
-    a, b = feature.ends
-    size = sampling.sizes(feature).as_cast
-    if a.coord_mm is not None and b.coord_mm is not None:
-        if b.coord_mm < a.coord_mm:
-            a, b = b, a
-        return face(a, a.coord_mm or 0.0, ""), face(b, b.coord_mm or 0.0, "")
-    if feature.quantity == "position" and sampling.part(a) == reference:
-        return Face(reference, 0.0, a.facing), face(b, size, feature.balloon)
-    return face(a, -size / 2.0, feature.balloon), face(b, size / 2.0, feature.balloon)
-
-
-# ------------------------------------------------------------------------------ what sits in what, who makes what
-def _part_of(sampling: Sampling, core_id: Id | None, half: str | None) -> str | None:
-    return half if half else (f"core {sampling.core(core_id).number}" if core_id else None)
-
-
-def _carriers(sampling: Sampling) -> tuple[Carry, ...]:
-    """What sits in what, from the fits, and along which axes it is held there."""
-    fits = sampling.facts.fits
-    cores = {core_id for fit in fits for core_id in (fit.inner_core_id, fit.outer_core_id) if core_id is not None}
-    return carries(fits, {core_id: sampling.core(core_id).number for core_id in cores})
-
-
+# ------------------------------------------------------------------------------ fits as measured, who makes what
 def _clearances(sampling: Sampling, log: ToolLog) -> tuple[Clearance, ...]:
     """Measured fits as they were when the castings were poured."""
     clearances = []
+    numbers = geometry.numbers(sampling)
     for fit in sampling.facts.fits:
-        inner = _part_of(sampling, fit.inner_core_id, fit.inner_half)
+        inner = part_of(fit.inner_core_id, fit.inner_half, numbers)
         mm = _clearance(sampling, log, fit)
         if inner is None or mm is None:
             continue
@@ -219,7 +158,7 @@ def _clearance(sampling: Sampling, log: ToolLog, fit: Fit) -> float | None:
 
 def _seat(sampling: Sampling, log: ToolLog, fit: Fit) -> str:
     """The tool that makes the seat, such as box 2."""
-    part = _part_of(sampling, fit.outer_core_id, fit.outer_half)
+    part = part_of(fit.outer_core_id, fit.outer_half, geometry.numbers(sampling))
     labels = {maker.part: maker.label for maker in _makers(sampling, log)}
     return labels.get(part or "", "")
 

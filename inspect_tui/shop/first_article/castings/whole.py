@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from math import sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.faces.face import Size
-from inspect_tui.model.words import Estimate, Id
+from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common.drawing_notes import is_angle
-from inspect_tui.shop.common.geometry.carried import carries
-from inspect_tui.shop.common.geometry.faces import sizes_of
-from inspect_tui.shop.first_article.castings.evidence import LEFT_OUT, reference_part
+from inspect_tui.shop.first_article.castings import geometry
+from inspect_tui.shop.first_article.castings.geometry import LEFT_OUT
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.tools_then import ToolLog, pour_day
 
@@ -36,16 +35,6 @@ def lengths(sampling: Sampling) -> dict[str, Feature]:
     return {f.balloon: f for f in sampling.features if not is_angle(f) and f.quantity not in LEFT_OUT and f.ends}
 
 
-def sizes(sampling: Sampling, features: Iterable[Feature]) -> tuple[Size, ...]:
-    """Features of a sampling as sizes between faces, with what they are as cast."""
-    return sizes_of(
-        list(features),
-        _numbers(sampling),
-        as_cast=lambda feature: sampling.sizes(feature).as_cast,
-        datum=reference_part(sampling),
-    ).sizes
-
-
 def read_on(
     sampling: Sampling, feature_of: Mapping[str, Feature], item: Item
 ) -> tuple[dict[str, Estimate], dict[str, tuple[str, float]]]:
@@ -58,13 +47,6 @@ def read_on(
         read[name] = Estimate(cell.value, cell.u)
         shared[name] = (cell.instrument or "", sampling.of_gauge(feature, item)[0])
     return read, shared
-
-
-def _numbers(sampling: Sampling) -> dict[Id, int]:
-    """The number of each core by the ids that ends and fits name it with."""
-    named = [end.core_id for feature in sampling.features for end in feature.ends]
-    named += [core for fit in sampling.facts.fits for core in (fit.inner_core_id, fit.outer_core_id)]
-    return {core: sampling.core(core).number for core in dict.fromkeys(named) if core is not None}
 
 
 def whole(
@@ -91,8 +73,9 @@ def whole(
         # what lies between two makers no tool can show by itself
         if promise.tool is not None and (size.a is None or size.a.maker == size.b.maker):
             readings.append(Reading(size=size.name, mm=promise.mm, u=promise.u))
-    held = carries(sampling.facts.fits, _numbers(sampling))
-    return adjust(Network(made, held, reference_part(sampling), "z", sampling.style), readings)
+    axis = sampling.facts.parting_axis
+    network = Network(made, geometry.held(sampling), geometry.reference(sampling), axis, sampling.style)
+    return adjust(network, readings)
 
 
 def between(sampling: Sampling, a: str, b: str) -> list[WallOn]:
@@ -101,7 +84,7 @@ def between(sampling: Sampling, a: str, b: str) -> list[WallOn]:
     DataError where no size ends on one of them, where they lie along two axes, and where sizes contradict each other.
     """
     feature_of = lengths(sampling)
-    adjusted = whole(sampling, sizes(sampling, feature_of.values()), feature_of)
+    adjusted = whole(sampling, geometry.sizes(sampling, feature_of.values()), feature_of)
     return [
         WallOn(item.serial, adjusted.between(a, b, item.serial)) for item in sampling.castings if _any(sampling, item)
     ]

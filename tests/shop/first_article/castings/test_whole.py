@@ -9,9 +9,10 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.record.store import Record
+from inspect_tui.shop.first_article.castings.geometry import sizes
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.castings.whole import between, lengths, read_on, sizes, whole
+from inspect_tui.shop.first_article.castings.whole import between, lengths, read_on, whole
 from tests.worlds.sampled_shop import AFTER_S3, copy_of_shop
 from tests.worlds.stock_shop import bracket, feature, measured
 
