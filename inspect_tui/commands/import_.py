@@ -133,7 +133,8 @@ def run(args: Namespace) -> int:
         try:
             job = find.job(record, args.job)
             grid = take_in.read(record, args.file, options.sheet, watch)
-            if options.tool is not None or names_tools(grid, options.mapping):
+            labels = [tool.label for tool in record.tools(job.of_id)]
+            if options.tool is not None or names_tools(grid, options.mapping, labels):
                 return import_tools.run(args, record, job, grid, options, watch)
             return _castings(args, record, job, grid, options, watch)
         except KeyboardInterrupt:

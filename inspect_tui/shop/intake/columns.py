@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from difflib import get_close_matches
 from hashlib import sha256
 
@@ -29,8 +29,23 @@ WORDS = {
     "feature": ("feature", "balloon", "characteristic", "char", "dimension", "dim", "point", "no", "nr"),
     "value": ("value", "reading", "measured", "actual", "size", "result", "height"),
     "unit": ("unit", "units"),
-    "instrument": ("instrument", "gauge", "with", "measured with"),
-    "by": ("by", "person", "initials", "inspector", "measured by"),
+    "instrument": (
+        *("instrument", "gauge", "with", "measured with", "messmittel", "messgerät", "messzeug", "moyen de mesure"),
+        *("instrumento", "strumento", "meetmiddel", "mätdon"),
+    ),
+    "by": (
+        *("by", "person", "initials", "inspector", "measured by", "operator", "wer", "prüfer", "gemessen von"),
+        *(
+            "opérateur",
+            "contrôleur",
+            "mesuré par",
+            "operador",
+            "medido por",
+            "operatore",
+            "misurato da",
+            "gemeten door",
+        ),
+    ),
     "temperature": ("temperature", "temp", "work temperature"),
     "repeat": ("repeat", "rep", "trial"),
     "ignore": (
@@ -152,10 +167,13 @@ def bare(head: str) -> str:
     return split_heading(head)[0].replace("_", " ").casefold().strip(" .:#*-+±?!Ø")
 
 
-def is_requirement(head: str) -> bool:
-    """Whether a head or the name of a row says what is wanted, or a mean or spread, and so is no casting's."""
+def is_requirement(head: str, feature: Callable[[str], str | None] = lambda _: None) -> bool:
+    """Whether a head or the name of a row says what is wanted, or a mean or spread, and so is no casting's.
+
+    `feature` knows the balloons: `Soll F29` says what is wanted of F29.
+    """
     words = [word.strip("()+-±,;/") for word in bare(head).replace(".", " ").split()]
-    told = [word for word in words if word and not word.isdecimal()]  # `mean of 3`
+    told = [word for word in words if word and not word.isdecimal() and not feature(word)]  # `mean of 3`
     return any(word in REQUIRED for word in told) and all(word in REQUIRED or word in BESIDE for word in told)
 
 
@@ -329,7 +347,7 @@ class LayoutFinder:
         if low in self.targets:
             return HeadColumn(place=place, head=head, role="value", of=self.targets[low], unit=unit)
         role = next((role for role, words in WORDS.items() if low in words), "")
-        if not role and low not in self.serials and is_requirement(head):
+        if not role and low not in self.serials and is_requirement(head, self._balloon):
             role = "ignore"
         return HeadColumn(place=place, head=head, role=role, unit=unit)
 

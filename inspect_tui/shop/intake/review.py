@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed import show, slips, units
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.shop.common import trusted
+from inspect_tui.shop.common import find, trusted
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.sizes import FINISHED, RAW
 from inspect_tui.shop.common.tables.columns import number
@@ -114,7 +114,7 @@ def _unknown_columns(checked: CheckedFile) -> list[str]:
     stated = {head.casefold() for head, _ in checked.given}
     asked = []
     for column in checked.layout.columns:
-        known = column.head.casefold() in ALL_WORDS or is_requirement(column.head)
+        known = column.head.casefold() in ALL_WORDS or is_requirement(column.head, _balloon_of(checked))
         if column.role != "ignore" or known or column.head.casefold() in stated:
             continue
         filled = [
@@ -125,6 +125,11 @@ def _unknown_columns(checked: CheckedFile) -> list[str]:
                 f"column {column.head} (such as {filled[0][:24]}) is not known and is left out: is that right?"
             )
     return asked
+
+
+def _balloon_of(checked: CheckedFile) -> Callable[[str], str | None]:
+    balloons = {find.balloon_key(feature.balloon): feature.balloon for feature in checked.sampling.features}
+    return lambda word: balloons.get(find.balloon_key(word))
 
 
 def _strangers(checked: CheckedFile) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from difflib import get_close_matches
 
 from inspect_tui.frozen import replace
@@ -27,7 +27,24 @@ from inspect_tui.shop.intake.columns import (
 from inspect_tui.todo import Todo
 
 TOOL_WORDS: dict[str, tuple[str, ...]] = {
-    "tool": ("tool", "box", "core box", "pattern", "stick", "core stick", "kernkasten", "modell", "werkzeug", "outil"),
+    "tool": (
+        "tool",
+        "box",
+        "core box",
+        "pattern",
+        "stick",
+        "core stick",
+        "kernkasten",
+        "modell",
+        "werkzeug",
+        "outil",
+        "boîte à noyaux",
+        "modèle",
+        "caja",
+        "modelo",
+        "cassa",
+        "modello",
+    ),
     "day": ("day", "date", "measured on", "on", "datum", "tag", "jour", "fecha", "data", "dato", "päivä"),
     "count": ("count", "counter", "total", "cores", "moulds", "cores made", "moulds made", "zähler", "zählerstand"),
     "feature": WORDS["feature"],
@@ -40,26 +57,38 @@ TOOL_WORDS: dict[str, tuple[str, ...]] = {
     "ignore": WORDS["ignore"],
 }
 TOOL_ROLES = tuple(TOOL_WORDS)
+MOST_LOOKED = 200  # lines by which it is seen what a column holds
 
 
-def names_tools(grid: Grid, mapping: Sequence[tuple[str, str]]) -> bool:
-    """Whether a file is one of tools: a head among its first lines says so, or a person does."""
+def names_tools(grid: Grid, mapping: Sequence[tuple[str, str]], labels: Collection[str] = ()) -> bool:
+    """Whether a file is one of tools: a head among its first lines says so, or what stands below one, or a person."""
     if any(split_heading(what)[0].casefold() == "tool" for what, _ in mapping):
         return True
     for cells in grid.rows[:HEAD_ROWS]:
         heads = {bare(cell) for cell in cells}
         if not heads.isdisjoint(TOOL_WORDS["tool"]) and len(heads) > 1 and heads.isdisjoint(WORDS["serial"]):
             return True
-    return False
+    known = {label.casefold() for label in labels}
+    rows = grid.rows[:MOST_LOOKED]
+    columns = ([row[place] for row in rows if place < len(row) and row[place]] for place in range(grid.width))
+    return any(sum(cell.casefold() in known for cell in cells) > len(cells) / 2 for cells in columns if cells)
 
 
 class ToolColumns:
     """Finds the layout of a grid of tool readings; `given` maps heads to roles or balloons."""
 
     def __init__(
-        self, grid: Grid, features: Sequence[Feature], given: Mapping[str, str], unit: str | None, tool_said: bool
+        self,
+        grid: Grid,
+        features: Sequence[Feature],
+        given: Mapping[str, str],
+        unit: str | None,
+        tool_said: bool,
+        labels: Collection[str] = (),
     ) -> None:
+        """`labels` are those of the tools: a column of them is known whatever it is called."""
         self.grid, self.unit, self.tool_said = grid, unit, tool_said
+        self.labels = frozenset(label.casefold() for label in labels)
         self.given = {head.strip().casefold(): what.strip() for head, what in given.items()}
         self.balloons = {find.balloon_key(f.balloon): f.balloon for f in reversed(features)}
         self.balloons |= {f.balloon: f.balloon for f in features}
@@ -69,6 +98,7 @@ class ToolColumns:
         head_row = self._head_row()
         heads = self.grid.rows[head_row]
         columns = [self._column(place, head) for place, head in enumerate(heads) if head]
+        columns = self._by_content(columns, head_row)
         across = [c for c in columns if c.role == "value" and c.of]
         columns = [self._settled(column, head_row) for column in columns]
         shown = [HeadShown(c.head, tuple(self._below(c.place, head_row)[:SAMPLES]), c.of or c.role) for c in columns]
@@ -104,6 +134,20 @@ class ToolColumns:
             signature=signature(heads, ()),
         )
 
+    def _by_content(self, columns: list[HeadColumn], head_row: int) -> list[HeadColumn]:
+        """Columns of tools and of features whose heads nobody knows, found by what stands below them."""
+        roles = {column.role for column in columns}
+        across = any(column.role == "value" and column.of for column in columns)
+        wanted = [] if self.tool_said or "tool" in roles else [("tool", lambda cell: cell.casefold() in self.labels)]
+        wanted += [] if across or "feature" in roles else [("feature", lambda cell: bool(self._balloon(cell)))]
+        for role, holds in wanted:
+            for n, column in enumerate(columns):
+                cells = self._below(column.place, head_row) if not column.role else []
+                if cells and sum(map(holds, cells)) > len(cells) / 2:
+                    columns[n] = replace(column, role=role)
+                    break
+        return columns
+
     def _head_row(self) -> int:
         best, score = 0, 0
         for row, cells in enumerate(self.grid.rows[:HEAD_ROWS]):
@@ -122,7 +166,8 @@ class ToolColumns:
             return balloon
         word = bare(head)
         return next(
-            (role for role, words in TOOL_WORDS.items() if word in words), "ignore" if is_requirement(head) else ""
+            (role for role, words in TOOL_WORDS.items() if word in words),
+            "ignore" if is_requirement(head, self._balloon) else "",
         )
 
     def _balloon(self, name: str) -> str:

@@ -110,7 +110,8 @@ def check_tools(
     measured = list({f.id: f for places in on_tools.values() for f, _ in places.values()}.values())
     given = {head: what for what, head in options.mapping}
     kept, old = _remembered(record, job, grid)
-    layout = ToolColumns(grid, measured, {**kept, **given}, options.unit, options.tool is not None).layout()
+    labels = [tool.label for tool in tools]
+    layout = ToolColumns(grid, measured, {**kept, **given}, options.unit, options.tool is not None, labels).layout()
     refuse_merged(grid, layout)
     reader = ToolLineReader(grid, layout, options, tools, on_tools, today, watch)
     rows = reader.readings()

@@ -7,7 +7,7 @@ import pytest
 from inspect_tui.commands.todo import said
 from inspect_tui.errors import DataError
 from inspect_tui.shop.intake.checks import UnitUnclear
-from inspect_tui.shop.intake.columns import ColumnsUnclear, of_a_column
+from inspect_tui.shop.intake.columns import ColumnsUnclear, is_requirement, of_a_column
 from inspect_tui.todo import Todo
 from tests.conftest import SmallShop
 from tests.shop.intake.conftest import Bring, nothing_was_written, value
@@ -112,6 +112,12 @@ def test_what_is_wanted_or_a_mean_is_no_casting_in_any_language(shop: SmallShop,
     done = bring(text.format("\n".join(rows)))
     assert (done.readings, done.castings, done.new_castings) == (4, 2, ())
     assert value(shop, "C1", "F3") == pytest.approx(210.2) and value(shop, "C2", "F2") == pytest.approx(40.2)
+
+
+def test_what_is_wanted_of_a_feature_is_no_reading_of_it(shop: SmallShop, bring: Bring) -> None:
+    assert bring("Casting;F2;Soll F2;F3;F3 target [mm];min. F2\nC1;40,1;40;210,2;210;39\n").readings == 2
+    assert is_requirement("Soll F2", {"F2": "F2"}.get) is False  # the words come in small letters
+    assert is_requirement("Soll F2", {"f2": "F2"}.get) and not is_requirement("Soll F2") and not is_requirement("F2")
 
 
 def test_a_column_of_features_or_serials_is_known_by_what_stands_in_it(shop: SmallShop, bring: Bring) -> None:

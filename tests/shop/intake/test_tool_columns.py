@@ -72,3 +72,15 @@ def test_which_files_are_of_tools() -> None:
     assert names_tools(of_text("where,day,F2\nbox 1,2025-01-05,40\n"), (("tool", "where"),))
     assert not names_tools(of_text("casting,day,F2\nC1,2025-01-05,40\n"), ())
     assert not names_tools(of_text("casting,tool,F2\nC1,box 1,40\n"), ()), "castings, with the box they came from"
+
+
+def test_tools_and_features_are_known_by_what_stands_below(shop: SmallShop) -> None:
+    text = "Wo,Tag,Woran,Messwert,Soll F2\nbox 1,2025-01-05,F2,40.1,40\nstick 1,2025-01-05,F3,210.1,40\n"
+    grid = of_text(text)
+    labels = [tool.label for tool in shop.record.tools(find.job(shop.record, "SV-12").of_id)]
+    assert names_tools(grid, (), labels) and not names_tools(grid, (), ["box 7"]) and not names_tools(grid, ())
+    features = shop.record.features(find.latest_revision(shop.record, find.job(shop.record, "SV-12")).id)
+    columns = ToolColumns(grid, features, {"Messwert": "value"}, None, False, labels).layout().columns
+    assert [column.role for column in columns] == ["tool", "day", "feature", "value", "ignore"]
+    with pytest.raises(ColumnsUnclear, match="no column gives the tool"):
+        ToolColumns(grid, features, {"Messwert": "value"}, None, False).layout()

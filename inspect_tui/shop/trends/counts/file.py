@@ -28,14 +28,31 @@ if TYPE_CHECKING:
 
 
 WAYS = {  # what a column may be called
-    "total": ("total", "count", "counter", "cores", "moulds"),
+    "total": (
+        "total",
+        "count",
+        "counter",
+        "cores",
+        "moulds",
+        "zähler",
+        "zählerstand",
+        "compteur",
+        "contador",
+        "contatore",
+    ),
     "made": ("made", "added", "more"),
     "restart": ("restart",),
 }
 
 
 SAMPLES = 4  # cells of a column that are shown with it
-COLUMNS = {"tool": ("tool", "box", "pattern"), "date": ("date", "day"), **WAYS, "lot": ("lot",), "note": ("note",)}
+COLUMNS = {
+    "tool": ("tool", "box", "pattern", "kernkasten", "modell", "werkzeug", "outil"),
+    "date": ("date", "day", "datum", "tag", "jour", "fecha", "data", "dato"),
+    **WAYS,
+    "lot": ("lot",),
+    "note": ("note",),
+}
 
 
 class ColumnsMissing(DataError):
