@@ -34,6 +34,13 @@ KEYS = {"enter", "escape", "tab", "up", "down", "left", "right", "pageup", "page
 }
 
 
+def begun_at(place: str, app: InspectApp) -> InspectApp:
+    """A program that comes up at a place, without the Bench before it: a test of that place has no use for that."""
+    app.place = app._current_mode = app.DEFAULT_MODE = place  # type: ignore[misc]
+    app._screen_stacks = {place: []}
+    return app
+
+
 async def settled(pilot: Pilot[Any]) -> None:
     """Until every key of a burst has been dealt with and every thread has answered."""
     app = pilot.app

@@ -14,6 +14,7 @@ from inspect_tui.shop.bench.line import Bench
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.feature.screen import FeatureScreen
 from tests.conftest import SmallShop
+from tests.tui.hands import begun_at
 from tests.worlds.measured import Measured
 
 Script = Callable[[Pilot[int], InspectApp], Awaitable[None]]
@@ -214,9 +215,8 @@ def test_a_record_with_no_job(tmp_path: object) -> None:
     record = Record.open(tmp_path / "empty.db", create=True)
 
     async def go() -> None:
-        app = InspectApp(record, None)
+        app = begun_at("feature", InspectApp(record, None))
         async with app.run_test(size=(80, 24)) as pilot:
-            app.go("feature")
             await pilot.pause()
             await pilot.press("o")
             await pilot.pause()

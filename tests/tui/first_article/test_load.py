@@ -19,6 +19,7 @@ from inspect_tui.tui.files.forms import BOUNCE_S, AtWork, FileForm, Look
 from inspect_tui.tui.first_article.screen import FirstArticleScreen
 from inspect_tui.tui.panel import Panel
 from tests.conftest import SmallShop
+from tests.tui.hands import begun_at
 
 Script = Callable[[Pilot[int], InspectApp, FirstArticleScreen], Awaitable[None]]
 GOOD = "Casting;F2;F3\nC1;40,1;210,2\nC2;40,2;210,3\n"
@@ -30,10 +31,8 @@ def at_first_article(shop: SmallShop, script: Script, size: tuple[int, int] = (8
         open_round(shop.record, find.job(shop.record, "SV-12"), "S1", serials)
 
     async def go() -> None:
-        app = InspectApp(shop.record, shop.bench())
+        app = begun_at("first", InspectApp(shop.record, shop.bench()))
         async with app.run_test(size=size) as pilot:
-            await pilot.pause()
-            app.go("first")
             await pilot.pause()
             assert isinstance(app.screen, FirstArticleScreen)
             await script(pilot, app, app.screen)

@@ -26,6 +26,7 @@ from inspect_tui.tui.forms import Form
 from inspect_tui.tui.panel import Panel
 from inspect_tui.tui.question import Chooser
 from tests.conftest import SmallShop
+from tests.tui.hands import begun_at
 from tests.worlds.sampled_shop import AFTER_S1, copy_of_shop
 
 Script = Callable[[Pilot[int], InspectApp, FirstArticleScreen], Awaitable[None]]
@@ -33,10 +34,8 @@ Script = Callable[[Pilot[int], InspectApp, FirstArticleScreen], Awaitable[None]]
 
 def run(record: Record, script: Script, bench=None, size: tuple[int, int] = (80, 24)) -> None:
     async def go() -> None:
-        app = InspectApp(record, bench)
+        app = begun_at("first", InspectApp(record, bench))
         async with app.run_test(size=size) as pilot:
-            await pilot.pause()
-            app.go("first")
             await pilot.pause()
             screen = app.screen
             assert isinstance(screen, FirstArticleScreen)

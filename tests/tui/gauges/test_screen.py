@@ -17,16 +17,15 @@ from inspect_tui.shop.gauges import instruments as gauges
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.gauges.screen import GaugesScreen
 from tests.conftest import SmallShop
+from tests.tui.hands import begun_at
 
 Script = Callable[[Pilot[int], InspectApp], Awaitable[None]]
 
 
 def run(shop: SmallShop, script: Script, size: tuple[int, int] = (80, 24)) -> InspectApp:
     async def go() -> InspectApp:
-        app = InspectApp(shop.record, shop.bench())
+        app = begun_at("gauges", InspectApp(shop.record, shop.bench()))
         async with app.run_test(size=size) as pilot:
-            await pilot.pause()
-            app.go("gauges")
             await pilot.pause()
             await pilot.pause()
             await script(pilot, app)

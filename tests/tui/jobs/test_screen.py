@@ -13,16 +13,15 @@ from inspect_tui.record.care import backups
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.panel import Panel
 from tests.conftest import SmallShop
+from tests.tui.hands import begun_at
 
 Script = Callable[[Pilot[int], InspectApp], Awaitable[None]]
 
 
 def run(shop: SmallShop, script: Script) -> InspectApp:
     async def go() -> InspectApp:
-        app = InspectApp(shop.record, shop.bench())
+        app = begun_at("jobs", InspectApp(shop.record, shop.bench()))
         async with app.run_test(size=(80, 24)) as pilot:
-            await pilot.pause()
-            app.go("jobs")
             await pilot.pause()
             await pilot.pause()
             await script(pilot, app)

@@ -17,6 +17,7 @@ from inspect_tui.shop.measuring.faces import name_faces
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.bench.screen import BenchScreen
 from inspect_tui.tui.kit.screen import KitScreen
+from tests.tui.hands import begun_at
 from tests.tui.kit.test_screen import filled, rows_of, text_of, until
 from tests.worlds.sample_faces import FACES, begun
 
@@ -32,10 +33,8 @@ def record(tmp_path: Path) -> Iterator[Record]:
 
 def run(record: Record, script: Script) -> None:
     async def go() -> None:
-        app = InspectApp(record, None)
+        app = begun_at("kit", InspectApp(record, None))
         async with app.run_test(size=(80, 24)) as pilot:
-            await pilot.pause()
-            app.go("kit")
             await pilot.pause()
             screen = app.screen
             assert isinstance(screen, KitScreen)

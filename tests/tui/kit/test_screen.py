@@ -18,6 +18,7 @@ from inspect_tui.tui.bench.screen import BenchScreen
 from inspect_tui.tui.forms import Form
 from inspect_tui.tui.kit.screen import KitScreen
 from inspect_tui.tui.question import Chooser
+from tests.tui.hands import begun_at
 from tests.worlds.kit_jobs import Kit, two_cores
 
 Script = Callable[[Pilot[int], InspectApp, KitScreen], Awaitable[None]]
@@ -31,10 +32,8 @@ def made(tmp_path: Path):
 
 def run(made: Kit, script: Script, size: tuple[int, int] = (80, 24)) -> None:
     async def go() -> None:
-        app = InspectApp(made.record, None)
+        app = begun_at("kit", InspectApp(made.record, None))
         async with app.run_test(size=size) as pilot:
-            await pilot.pause()
-            app.go("kit")
             await pilot.pause()
             screen = app.screen
             assert isinstance(screen, KitScreen)
@@ -336,9 +335,8 @@ def test_a_job_without_cores_and_a_record_without_jobs_say_so(tmp_path: Path) ->
     with Record.open(tmp_path / "empty.db", create=True) as record:
 
         async def go() -> None:
-            app = InspectApp(record, None)
+            app = begun_at("kit", InspectApp(record, None))
             async with app.run_test(size=(80, 24)) as pilot:
-                app.go("kit")
                 await pilot.pause()
                 assert "There is no job yet" in str(app.screen.query_one("#say", Static).render())
                 for key in "fowpilstbkudexanm":

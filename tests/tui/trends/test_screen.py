@@ -20,6 +20,7 @@ from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.trends import text as trends_text
 from inspect_tui.tui.trends.screen import TrendsScreen
+from tests.tui.hands import begun_at
 from tests.worlds.worn_box import START, WornBox
 
 Script = Callable[[Pilot[int], TrendsScreen], Awaitable[None]]
@@ -52,10 +53,8 @@ def run(worn: WornBox, script: Script, size: tuple[int, int] = (80, 24), record:
         record_ = record or worn.record
         job = record_.jobs()[0]
         bench = Bench(record_, job, Subject("box 1", tool=worn.box), worn.ab, worn.caliper)
-        app = InspectApp(record_, bench)
+        app = begun_at("trends", InspectApp(record_, bench))
         async with app.run_test(size=size) as pilot:
-            await pilot.pause()
-            app.go("trends")
             await settle(pilot)
             assert isinstance(app.screen, TrendsScreen)
             await script(pilot, app.screen)
@@ -96,10 +95,8 @@ def test_the_list_is_shown_from_what_was_kept_before_anything_is_worked_out(worn
     trend_kept.refresh(worn.record, worn.record.path)
 
     async def go() -> None:
-        app = InspectApp(worn.record, None)
+        app = begun_at("trends", InspectApp(worn.record, None))
         async with app.run_test(size=(80, 24)) as pilot:
-            await pilot.pause()
-            app.go("trends")
             await pilot.pause()
             assert "box 1" in text_of(app.screen)  # type: ignore[arg-type]
             await settle(pilot)
@@ -237,10 +234,8 @@ def test_a_record_that_may_only_be_read_shows_everything_and_takes_nothing(worn:
 def test_an_empty_record_says_what_to_do(tmp_path: Path) -> None:
     async def go() -> None:
         with Record.open(tmp_path / "empty.db", create=True) as record:
-            app = InspectApp(record, None)
+            app = begun_at("trends", InspectApp(record, None))
             async with app.run_test(size=(80, 24)) as pilot:
-                await pilot.pause()
-                app.go("trends")
                 await settle(pilot)
                 screen = app.screen
                 assert isinstance(screen, TrendsScreen)
