@@ -61,15 +61,33 @@ def typed_of(feature: Feature) -> str:
 
 
 def asks(feature: Feature, style: Style = MM) -> str:
-    """Why these limits are doubtful: a casting within them may have nothing left to machine; empty where not."""
+    """Why these limits are doubtful, and which of limits and stock to change by how much; empty where they are not.
+
+    A casting within limits that are wider than the stock may have nothing left to machine.
+    """
     if feature.raw_lower is None and feature.raw_upper is None:
         return ""
     left = chain.clean_up(feature)
-    own, size = style.of(feature.quantity), feature.balloon
-    if left.lower is not None and (feature.raw_lower is None or feature.raw_lower < left.lower - LIMIT_SLACK_MM):
-        far = "has no least limit" if feature.raw_lower is None else f"may fall to {own.size(feature.raw_lower)}"
-        return f"{size}: the raw size {far} where {own.size(left.lower)} is to be left: wider than the stock."
-    if left.upper is not None and (feature.raw_upper is None or feature.raw_upper > left.upper + LIMIT_SLACK_MM):
-        far = "has no greatest limit" if feature.raw_upper is None else f"may grow to {own.size(feature.raw_upper)}"
-        return f"{size}: the raw size {far} where {own.size(left.upper)} is to be left: wider than the stock."
+    low, high = feature.raw_lower, feature.raw_upper
+    if left.lower is not None and (low is None or low < left.lower - LIMIT_SLACK_MM):
+        return _wider(feature, style, low, left.lower, ("least", "fall"))
+    if left.upper is not None and (high is None or high > left.upper + LIMIT_SLACK_MM):
+        return _wider(feature, style, high, left.upper, ("greatest", "grow"))
     return ""
+
+
+def _wider(feature: Feature, style: Style, limit: float | None, left: float, words: tuple[str, str]) -> str:
+    """Limit and what has to be left in mm; `words`: which limit, and how a casting comes to it."""
+    own, (which, moves) = style.of(feature.quantity), words
+    where = f"where {own.size(left)} is to be left: wider than the stock"
+    if limit is None:
+        return (
+            f"{feature.balloon}: the raw size has no {which} limit {where}. Give it one of {own.size(left)}. "
+            "Until then it stays as typed."
+        )
+    by, way = own.size(abs(left - limit)), "up" if left > limit else "down"
+    return (
+        f"{feature.balloon}: the raw size may {moves} to {own.size(limit)} {where}. Take the {which} raw limit {way} "
+        f"by {by} to {own.size(left)}, or give {by} more stock and leave the limits as far from the raw size as they are. "
+        "Until then both stay as typed."
+    )

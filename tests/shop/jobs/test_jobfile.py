@@ -122,7 +122,11 @@ def test_limits_of_the_raw_casting_stand_beside_those_of_the_drawing() -> None:
     assert wide.features[0].raw_upper == 1004.5  # kept, and told
     with pytest.raises(JobFileError, match="feature F1 limits_raw: F1 carries no stock"):
         plan(raw='"±1"', stock="0")
-    assert wide.remarks == ("F1: the raw size may grow to 1004.50 where 1002.00 is to be left: wider than the stock.",)
+    (said,) = wide.remarks
+    assert said.startswith(
+        "F1: the raw size may grow to 1004.50 where 1002.00 is to be left: wider than the stock. Take"
+    )
+    assert "greatest raw limit down by 2.50 to 1002.00, or give 2.50 more stock" in said and said.endswith("as typed.")
 
 
 def test_no_is_no_however_it_is_written() -> None:

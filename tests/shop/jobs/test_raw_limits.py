@@ -88,8 +88,17 @@ def test_what_cannot_be_is_a_sentence() -> None:
     "typed, said",
     [
         ("±4.05", ""),  # 619.95 is left: just enough
-        ("±5", "F1: the raw size may fall to 619.00 where 619.95 is to be left: wider than the stock."),
-        ("max 626", "F1: the raw size has no least limit where 619.95 is to be left: wider than the stock."),
+        (
+            "±5",
+            "F1: the raw size may fall to 619.00 where 619.95 is to be left: wider than the stock. Take the least raw "
+            "limit up by 0.95 to 619.95, or give 0.95 more stock and leave the limits as far from the raw size as they "
+            "are. Until then both stay as typed.",
+        ),
+        (
+            "max 626",
+            "F1: the raw size has no least limit where 619.95 is to be left: wider than the stock. Give it one of "
+            "619.95. Until then it stays as typed.",
+        ),
         ("clean up", ""),
         ("", ""),
     ],
@@ -98,13 +107,19 @@ def test_limits_wider_than_the_stock_are_doubted(typed: str, said: str) -> None:
     assert asks(stated(typed)) == said
 
 
+def test_what_is_advised_is_enough() -> None:
+    assert asks(stated("+5/-4.05")) == "" and asks(stated("619.95..629")) == ""
+    assert asks(stated("±5", flange(4.95))) == "" != asks(stated("±5", flange(4.9)))
+
+
 def test_over_a_space_it_is_the_greatest_that_is_doubted() -> None:
     bore = flange(3.0, (1, -1), nominal=62.0, lower=61.9, upper=62.1)  # 59 as cast
     assert asks(stated("±3.1", bore)) == ""
-    assert (
-        asks(stated("±4", bore))
-        == "F1: the raw size may grow to 63.00 where 62.10 is to be left: wider than the stock."
+    said = asks(stated("±4", bore))
+    assert said.startswith(
+        "F1: the raw size may grow to 63.00 where 62.10 is to be left: wider than the stock. Take the"
     )
+    assert "greatest raw limit down by 0.90 to 62.10, or give 0.90 more stock" in said
     assert "has no greatest limit" in asks(stated("min 58", bore))
     inch = Style(unit="in")
     assert "may grow to 2.4803" in asks(stated("±4", bore), inch)
