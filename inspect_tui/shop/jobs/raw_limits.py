@@ -88,6 +88,6 @@ def _wider(feature: Feature, style: Style, limit: float | None, left: float, wor
     by, way = own.size(abs(left - limit)), "up" if left > limit else "down"
     return (
         f"{feature.balloon}: the raw size may {moves} to {own.size(limit)} {where}. Take the {which} raw limit {way} "
-        f"by {by} to {own.size(left)}, or give {by} more stock and leave the limits as far from the raw size as they are. "
+        f"by {by} to {own.size(left)}, or give {by} more stock and leave the limits as far from the raw size as now. "
         "Until then both stay as typed."
     )

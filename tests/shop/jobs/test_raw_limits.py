@@ -91,8 +91,8 @@ def test_what_cannot_be_is_a_sentence() -> None:
         (
             "±5",
             "F1: the raw size may fall to 619.00 where 619.95 is to be left: wider than the stock. Take the least raw "
-            "limit up by 0.95 to 619.95, or give 0.95 more stock and leave the limits as far from the raw size as they "
-            "are. Until then both stay as typed.",
+            "limit up by 0.95 to 619.95, or give 0.95 more stock and leave the limits as far from the raw size as now. "
+            "Until then both stay as typed.",
         ),
         (
             "max 626",
