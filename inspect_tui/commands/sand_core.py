@@ -54,13 +54,13 @@ def _add(args: Namespace) -> int:
 
 
 def _list(args: Namespace) -> int:
-    from inspect_tui.shop.answers import sand_cores
+    from inspect_tui.shop.answers import in_its_place, sand_cores
     from inspect_tui.shop.common import find
 
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)
         listed = sand_cores.listed(record, job)
-        whole = None
+        whole, asked = None, ""
         if args.of:
             whole = next((s for s in listed if s.item.serial.casefold() == args.of.strip().casefold()), None)
             if whole is None:
@@ -68,6 +68,7 @@ def _list(args: Namespace) -> int:
                 listed = [sand for sand in listed if sand.core.of_id == core.of_id]
             else:
                 listed = [whole]
+                asked = in_its_place.asked_of(record, job, whole.item)
     if args.json:
         print_json([_plain(sand) for sand in listed])
     elif not listed:
@@ -86,6 +87,8 @@ def _list(args: Namespace) -> int:
         ]
         heads = ["sand core", "core", "lot", "cavity", "sizes read", "answers"]
         print_table(heads, rows, right=("sizes read", "answers"), spare=("cavity", "core"))
+    if asked:
+        talk(asked)
     for answer in whole.said if whole is not None and not args.json else ():
         print(f"  {answer.on_date}  {answer_words(answer)}")
     return 0

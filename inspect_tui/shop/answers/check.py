@@ -17,14 +17,14 @@ from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.foundry import SettingAnswer
 from inspect_tui.model.measuring import Instrument, Person
+from inspect_tui.model.work import Item
 from inspect_tui.record import attachments
 from inspect_tui.record.heic import as_jpeg, is_heic
-from inspect_tui.shop.answers import sand_cores, words
+from inspect_tui.shop.answers import in_its_place, sand_cores, words
 from inspect_tui.shop.answers.said import Answers, Said
-from inspect_tui.shop.bench.worklist import on_sand_core
 from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.drawing_notes import is_angle
-from inspect_tui.shop.common.sizes import Sizes, sizes
+from inspect_tui.shop.common.sizes import Sizes
 from inspect_tui.shop.intake.columns import NOTHING
 from inspect_tui.shop.intake.rows import ImportRefused
 from inspect_tui.shop.kit import check as kit
@@ -33,11 +33,10 @@ from inspect_tui.todo import Todo
 
 if TYPE_CHECKING:
     from inspect_tui.model.words import Id
-    from inspect_tui.model.work import Core, Feature, Item, Job
+    from inspect_tui.model.work import Core, Feature, Job
     from inspect_tui.record.store import Record
 
 FAR_MM, FAR_SHARE = 5.0, 0.25  # a reading further from its size than both is asked about: common practice, no source
-LIKE_CASTING = 3.0  # so many times nearer to the casting's size than to the core's
 GO = ("go", "goes", "ok", "yes", "good", "passes", "fits")
 NO_GO = ("no-go", "no go", "nogo", "no_go", "no", "not ok", "bad", "fails", "does not go")
 NOTHING_SAID = frozenset({"", "-", "--", "none", "nothing", "no", "n", "nil", "0"})  # to: rubbed, forced, broken?
@@ -372,14 +371,8 @@ class _Check:
     def _sizes_of(self, core: Core) -> dict[str, Sizes]:
         """The sizes that a sand core of it has, by balloon."""
         if core.number not in self.on_core:
-            from inspect_tui.model.work import Item
-
             sand = Item(job_of_id=self.job.of_id, kind="core", serial="?", core_id=core.id)
-            subject = find.Subject("sand core", item=sand)
-            self.on_core[core.number] = {
-                feature.balloon: sizes(self.job, feature, subject, on)
-                for feature, on in on_sand_core(self.record, self.job, sand, self.features)
-            }
+            self.on_core[core.number] = in_its_place.sizes_of(self.record, self.job, sand)
         return self.on_core[core.number]
 
     def _size(self, row: Said) -> SandReading | None:
@@ -611,35 +604,17 @@ class _Check:
         for reading in readings:
             by_core.setdefault(reading.serial, []).append(reading)
         for serial, own in by_core.items():
-            castings = self._like_casting(own)
-            if castings:
-                such = f"{castings[0].typed} for {castings[0].feature.balloon}"
-                self.asked.append(
-                    f"{own[0].at}: {len(castings)} of {show.count(len(own), 'size')} of sand core {serial} are those "
-                    f"of the casting, such as {such}: was the casting measured in the sand core's place?"
-                )
+            like = in_its_place.of_the_casting([(reading.value, self._wanted(reading)) for reading in own])
+            if like:
+                first = own[like[0]]
+                asked = in_its_place.question(len(like), len(own), serial, first.typed, first.feature.balloon)
+                self.asked.append(f"{own[0].at}: {asked}")
                 continue
             self.asked += [self._far(r) for r in own if self._is_far(r)]
         self.asked += self._beyond_reach(readings)
 
     def _wanted(self, reading: SandReading) -> Sizes:
         return self._sizes_of(reading.core)[reading.feature.balloon]
-
-    def _like_casting(self, own: Sequence[SandReading]) -> list[SandReading]:
-        """The sizes that are the casting's and not the core's, where most of those that differ are."""
-        like, told = [], 0
-        for reading in own:
-            wanted = self._wanted(reading)
-            if is_angle(reading.feature) or not reading.feature.nominal_known or reading.feature.scale != "cast":
-                continue
-            between = abs(wanted.target - wanted.as_cast)
-            if between < 0.05:
-                continue  # too near to each other to tell
-            told += 1
-            off_core, off_cast = abs(reading.value - wanted.target), abs(reading.value - wanted.as_cast)
-            if off_cast * LIKE_CASTING < off_core and off_core > between / 2:
-                like.append(reading)
-        return like if told and 2 * len(like) > told else []
 
     def _is_far(self, reading: SandReading) -> bool:
         wanted = self._wanted(reading)

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from inspect_tui.tui.place import Place
 
 
+MOST_ASKED = 40  # sand cores, the newest, of which it is looked whether their sizes are their own
+
+
 def ask(place: Place, job: Job, core: Core | None) -> None:
     """Choose what is to be done; `core` is the one that is looked at."""
     rows: list[tuple[str, str]] = [
@@ -83,7 +86,7 @@ def new_sand(place: Place, job: Job, core: Core | None) -> None:
 
 def said(place: Place, job: Job) -> None:
     """The sand cores of the job, each with what was said of it."""
-    from inspect_tui.shop.answers import sand_cores, words
+    from inspect_tui.shop.answers import in_its_place, sand_cores, words
 
     listed = sand_cores.listed(place.record, job)
     whole = [a for a in place.record.setting_answers(job.of_id) if a.core_of_id is None]
@@ -92,9 +95,12 @@ def said(place: Place, job: Job) -> None:
         return
     style = place.app.written
     body = Text()
-    for sand in listed:
+    for n, sand in enumerate(listed):
         body.append(f"{sand.item.serial:<14}", style="bold")
         body.append(f" core {sand.core.number} {sand.core.name}, {sand.sizes} sizes read\n")
+        if sand.sizes and n >= len(listed) - MOST_ASKED:
+            asked = in_its_place.asked_of(place.record, job, sand.item)
+            body.append(f"  {asked}\n" if asked else "", style="bold yellow")
         for answer in sand.said:
             body.append(f"  {answer.on_date}  {words.said(answer, style)}\n")
     if whole:
