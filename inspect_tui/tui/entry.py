@@ -15,7 +15,14 @@ from textual.geometry import Size
 from textual.reactive import Reactive
 from textual.widgets import Input
 
+from inspect_tui.metrology.typed.gauge_line import LOST
+from inspect_tui.tui import hearing
+
 Taken = Callable[[str, float], str | None]  # (text, seconds since the last line) -> text to put back, or None
+
+
+# bytes that are no character
+LOSSES = ("ctrl+@", "ctrl+backslash", "ctrl+underscore", "ctrl+circumflex_accent", "ctrl+right_square_bracket")
 
 
 class Entry(Input):
@@ -46,19 +53,37 @@ class Entry(Input):
         self.take = take
         self.on_empty_key, self.on_empty_back = on_empty_key, on_empty_back
         self.waiting: deque[str] = deque()
-        self._after_return = False
+        self._after_return = self._after_tab = False
         self._last_taken = 0.0
 
     def on_key(self, event: events.Key) -> None:
         """Take the line on Enter; single keys in an empty field may be commands (`?`, `=`)."""
         after_return, self._after_return = self._after_return, event.key == "enter"
-        if event.key == "enter" or (event.key == "ctrl+j" and not after_return):
+        after_tab, self._after_tab = self._after_tab, False
+        if event.key == "enter" and after_tab and not self.value:  # of a gauge that ends with Tab and Enter
+            event.stop()
+            event.prevent_default()
+        elif event.key == "tab" and self.value and "tab" in self.end_keys:
+            event.stop()
+            event.prevent_default()
+            self._after_tab = True
+            self.take_line()
+        elif event.character and event.key in LOSSES:
+            event.stop()
+            event.prevent_default()
+            self.insert_text_at_cursor(LOST)  # what stands on both sides of it is not one figure
+        elif event.key == "enter" or (event.key == "ctrl+j" and not after_return):
             event.stop()
             event.prevent_default()
             self.take_line()
         elif event.key == "ctrl+j" or (not self.value and self._is_command(event)):  # the second half of \r\n
             event.stop()
             event.prevent_default()
+
+    @property
+    def end_keys(self) -> tuple[str, ...]:
+        """The keys that end a reading: Enter, and Tab where the gauge in hand sends it."""
+        return hearing.end_keys(self.screen)
 
     def _is_command(self, event: events.Key) -> bool:
         """Whether a key in the empty field was a command, which is done then."""
@@ -79,13 +104,22 @@ class Entry(Input):
     def _hand_on(self, text: str) -> str | None:
         now = monotonic()
         gap, self._last_taken = now - self._last_taken, now
-        return self.take(text, gap)
+        return self.take(hearing.as_typed(self.screen, text), gap)
+
+    def receive(self, text: str) -> None:
+        """A whole line that came beside the keys, over a line of the gauge's own; what stands in the field stays."""
+        now = monotonic()
+        gap, self._last_taken = now - self._last_taken, now
+        self.take(text, gap)
 
     def on_paste(self, event: events.Paste) -> None:
         """Several pasted lines are several lines, not only the first; one without an end stays in the field."""
         event.stop()
         event.prevent_default()
-        lines = event.text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
+        text = event.text.replace("\0", LOST)
+        if "tab" in self.end_keys:
+            text = text.replace("\t\r", "\r").replace("\t\n", "\n").replace("\t", "\n")
+        lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
         if len(lines) == 1:
             self.insert_text_at_cursor(lines[0])
             return

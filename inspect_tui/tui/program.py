@@ -22,6 +22,7 @@ from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.typed_ahead import TypedAhead
 
 if TYPE_CHECKING:
+    from inspect_tui.model.gauges import InstrumentProfile
     from inspect_tui.shop.feature.material import Pick
 
 
@@ -41,6 +42,7 @@ class Program(TypedAhead[int]):
         self.settings = file.read()
         self.chosen_keys: dict[str, str] = {}  # id of a command -> the keys that somebody chose for it
         self._bell_on = self.settings.bell
+        self._profiles: dict[bytes, InstrumentProfile] | None = None
         self._unit: str | None = None  # the unit of lengths that was switched to by key, for this stay
         self.written = MM  # how figures are written for whoever sits here
         self.today: str | None = None  # the day that forecasts are made for, where it is not that of this machine
@@ -89,13 +91,19 @@ class Program(TypedAhead[int]):
 
     def restyle(self) -> None:
         """Write figures as whoever sits at the Bench wants them, at this job."""
-        bench = self.bench
+        bench, self._profiles = self.bench, None
         person = bench.person.initials if bench is not None and bench.person is not None else ""
         style = self.settings.style_for(person, bench.job.number if bench is not None else "")
         self.written = in_style(style, self._unit) if self._unit else style
         if bench is not None:
             bench.style = self.written
             bench.typed_in = self.typed_in
+
+    def profiles(self) -> dict[bytes, InstrumentProfile]:
+        """How gauges speak, by instrument; read once until somebody else sits here or takes another gauge."""
+        if self._profiles is None:
+            self._profiles = self.record.instrument_profiles()
+        return self._profiles
 
     @property
     def typed_in(self) -> str:
@@ -165,6 +173,7 @@ class Program(TypedAhead[int]):
         except InspectError as problem:
             self.notify(todo.said(problem), severity="error", markup=False)
             return
+        memory.go_on_with_round(self.record, self.bench)
         apart.attend(self.bench)
         self.remember(self.bench)
         self.call_later(self.go, "bench")

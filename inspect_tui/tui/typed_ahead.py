@@ -76,7 +76,9 @@ class TypedAhead(App[Result]):
         """Whether the entry that has the keyboard keeps it in order by itself."""
         if not isinstance(self.focused, Entry):
             return False
-        return isinstance(event, events.Paste) or event.is_printable or event.key in ("enter", "ctrl+j")
+        if isinstance(event, events.Paste) or event.is_printable or event.key in ("enter", "ctrl+j"):
+            return True
+        return event.key in self.focused.end_keys
 
     async def _settle(self) -> None:
         until, calm = monotonic() + LONGEST_S, 0

@@ -118,6 +118,13 @@ class OpenSampling(Place):
             self.open(self.job, self.sampling.round.label)
             self.grid.go(*at)
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """A Tab that ends a reading of the gauge in hand is not the one that goes to the next casting."""
+        entry = self.query(Entry).first() if action == "move" and parameters == (0, 1) else None
+        if entry is not None and entry.value and "tab" in entry.end_keys:
+            return False
+        return super().check_action(action, parameters)
+
     def returned(self) -> None:
         """Back from another place or from a question: what was written meanwhile shows here."""
         if self.sampling is None:

@@ -1,0 +1,1 @@
+"""How gauges and scanners speak: what they send as keys, over a line of their own, and by labels."""

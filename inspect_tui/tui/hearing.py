@@ -1,0 +1,49 @@
+"""What a gauge sends to an entry line, read as its profile says: on every screen where readings are typed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.gauge_line import LOST, heard
+from inspect_tui.shop.speech import profile as profiles
+
+if TYPE_CHECKING:
+    from inspect_tui.model.gauges import InstrumentProfile
+    from inspect_tui.model.measuring import Instrument
+
+ENDS = {"tab": ("enter", "tab"), "both": ("enter", "tab")}
+
+
+def instrument_of(screen: Any) -> Instrument | None:
+    """The instrument in hand on a screen that takes readings; None where there is none."""
+    for holder, name in (("filling", "instrument"), ("desk", "instrument"), ("bench", "means")):
+        held = getattr(getattr(screen, holder, None), name, None)
+        if held is not None:
+            instrument: Instrument | None = getattr(held, "instrument", held)
+            return instrument
+    return None
+
+
+def profile_of(screen: Any) -> InstrumentProfile | None:
+    """How the instrument in hand speaks; None where nobody said it. Read once for each stay."""
+    instrument = instrument_of(screen)
+    if instrument is None:
+        return None
+    known: dict[bytes, InstrumentProfile] = screen.app.profiles()
+    return known.get(instrument.of_id)
+
+
+def end_keys(screen: Any) -> tuple[str, ...]:
+    """The keys that end a reading here."""
+    profile = profile_of(screen)
+    return ENDS.get(profile.end_key or "", ("enter",)) if profile is not None else ("enter",)
+
+
+def as_typed(screen: Any, text: str) -> str:
+    """A line as a person would have typed it; one of which a part was lost is marked, so that it can be no figure."""
+    profile, instrument = profile_of(screen), instrument_of(screen)
+    if profile is None or instrument is None:
+        return text
+    got = heard(text, profiles.speech(profile, instrument))
+    return got if not isinstance(got, Wrong) else text if LOST in text else f"{text}{LOST}"
