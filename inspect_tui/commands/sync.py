@@ -1,4 +1,4 @@
-"""`inspect-tui sync`: exchange with the other benches of the shop through a folder that all of them reach."""
+"""`inspect-tui sync`: exchange with the other benches of the shop through a folder or a hub that all of them reach."""
 
 from __future__ import annotations
 
@@ -20,9 +20,14 @@ def arguments(parser: ArgumentParser) -> None:
     """The folder, and a shop to adopt."""
     parser.description = (
         "Every bench of a shop names one folder (a share, a stick, a synced folder): what it wrote goes in, what the "
-        "others wrote comes out. Afterwards every bench holds everything. To be repeated as often as wanted."
+        "others wrote comes out. Afterwards every bench holds everything. Repeat it as often as you like. In place of "
+        "the folder a hub may be named (see `inspect-tui hub init`)."
     )
-    parser.add_argument("folder", metavar="FOLDER", help="a share, a stick or a synced folder that all benches reach")
+    parser.add_argument(
+        "folder",
+        metavar="FOLDER|URL",
+        help="a share, a stick or a synced folder that all benches reach; or a hub, postgresql://HOST/DATABASE",
+    )
     parser.add_argument(
         "--adopt", default="", metavar="BENCH", help="a bench of another shop that is one with this one"
     )
@@ -31,9 +36,12 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 when all was exchanged, 1 when something waits, was refused or has to be decided."""
+    from inspect_tui.hub.connect import is_address
     from inspect_tui.record.merge.clashes import clashes
     from inspect_tui.record.merge.folder import sync_folder
 
+    if is_address(args.folder):
+        return _with_hub(args)
     with closing(open_record(args, create=True)) as record:
         watch = progress if sys.stderr.isatty() else None
         done = sync_folder(record, Path(args.folder).expanduser(), args.adopt, watch)
@@ -44,6 +52,24 @@ def run(args: Namespace) -> int:
         say(done.came, open_ones)
         talk(f"inspect-tui: {len(done.written)} bundles of this bench were written to {args.folder}.")
     return status(done.came, open_ones)
+
+
+def _with_hub(args: Namespace) -> int:
+    from inspect_tui.hub.exchange import sync_hub
+    from inspect_tui.record.merge.clashes import clashes
+
+    with closing(open_record(args, create=True)) as record:
+        done = sync_hub(record, args.folder, progress if sys.stderr.isatty() else None)
+        open_ones = clashes(record.connection)
+    if args.json:
+        told = as_json(done.came, open_ones)
+        print_json({**told, "sent": done.sent, "unsent": done.unsent, "wrong": done.wrong})
+    else:
+        say(done.came, open_ones)
+        talk(f"inspect-tui: {done.sent} entries were sent to the hub.")
+        if done.wrong:
+            talk(f"inspect-tui: {done.wrong} {done.unsent} entries are not yet sent: nothing is lost, try again later.")
+    return 1 if done.wrong else status(done.came, open_ones)
 
 
 def status(came: TakenIn, open_ones: list[Clash]) -> int:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
+from tests.hub.conftest import Hub, hub, hub_made, server  # noqa: F401  fixtures
 
 LOG = ("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
 
@@ -40,3 +41,20 @@ def test_a_clash_is_said_and_the_status_is_1(on_shop: Run, cli: Run, shop: Small
     assert ran.status == 1 and "There are 2 people called KB" in ran.out
     told = json.loads(on_shop("sync", str(share), "--json").out)
     assert told["clashes"][0]["kind"] == "person"
+
+
+def test_through_a_hub_and_offline(on_shop: Run, cli: Run, hub: Hub, tmp_path: Path) -> None:
+    on_shop(*LOG, stdin="F1 59.60\n")
+    told = json.loads(on_shop("sync", hub.bench("bench_a"), "--json").out)
+    assert told["sent"] > 0 and told["unsent"] == 0 and told["wrong"] == ""
+    other = str(tmp_path / "other" / "shop.db")
+    ran = cli("--record", other, "sync", hub.bench("bench_b"))
+    assert ran.status == 0 and "1 readings among them" in ran.out and "sent to the hub" in ran.err
+    nowhere = f"postgresql://bench_a@/nowhere?host={hub.server.folder}"
+    on_shop(*LOG, stdin="F1 59.61\n")
+    ran = on_shop("sync", nowhere)
+    assert ran.status == 1 and "cannot be reached" in ran.err and "not yet sent: nothing is lost" in ran.err
+    ran = cli("hub", "init", nowhere)
+    assert ran.status == 2 and "cannot be reached" in ran.err
+    ran = cli("hub", "init", hub.owner, "--shop", "our shop", "--bench", "bench_d")
+    assert ran.status == 0 and "bench_d may add and read" in ran.out

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
+from pathlib import Path
+from typing import Protocol
 
 from inspect_tui.errors import DataError, InspectError, RecordError
 from inspect_tui.frozen import frozen
@@ -13,12 +15,31 @@ from inspect_tui.record import attachments
 from inspect_tui.record.chain.canon import genesis, link
 from inspect_tui.record.chain.write import Transaction
 from inspect_tui.record.kinds import DEVICE, READING, SHOP_ADOPTED, SUPERSEDE
-from inspect_tui.record.merge.bundle import Bundle, Frontier, frontier_of
+from inspect_tui.record.merge.bundle import Bundle, Frontier, Manifest, frontier_of
 from inspect_tui.record.merge.lines import Line
 from inspect_tui.record.store import Record
 
 _ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
 _KEYS_ONE_BY_ONE = 2_000  # summaries made again one by one; where more are touched, all are made again
+
+
+class Coming(Protocol):
+    """What can be taken in: a bundle, or the hub as if it were one."""
+
+    path: Path
+
+    @property
+    def manifest(self) -> Manifest:
+        """What it says of itself."""
+
+    def prove(self) -> None:
+        """Look at all of it before anything is used."""
+
+    def lines(self) -> Iterator[Line]:
+        """Every entry in it."""
+
+    def pictures(self) -> Iterator[tuple[str, bytes]]:
+        """SHA-256 and bytes of each picture."""
 
 
 @frozen
@@ -51,7 +72,7 @@ def is_bare(con: sqlite3.Connection) -> bool:
 
 def take_in(
     record: Record,
-    bundles: Sequence[Bundle],
+    bundles: Sequence[Coming],
     adopt: str = "",
     watch: Callable[[int], None] | None = None,
 ) -> TakenIn:
@@ -63,7 +84,7 @@ def take_in(
     if record.read_only:
         raise RecordError(f"Nothing was taken in. {record.read_only_why}")
     wrong: list[str] = []
-    good: list[Bundle] = []
+    good: list[Coming] = []
     for bundle in bundles:
         try:
             bundle.prove()
@@ -81,7 +102,7 @@ def take_in(
 def _all(
     tx: Transaction,
     record: Record,
-    bundles: list[Bundle],
+    bundles: list[Coming],
     adopt: str,
     wrong: list[str],
     watch: Callable[[int], None] | None,
@@ -112,13 +133,13 @@ def _all(
     return TakenIn(taken.counts, tuple(waiting), tuple(wrong))
 
 
-def _of_this_shop(tx: Transaction, bundles: list[Bundle], adopt: str, wrong: list[str]) -> list[Bundle]:
+def _of_this_shop(tx: Transaction, bundles: list[Coming], adopt: str, wrong: list[str]) -> list[Coming]:
     """The bundles of this shop: of its own id, of one that it adopts, and of benches that adopted it in turn.
 
     One person decides once: a later bundle of a bench says that this shop is its own, and takes its earlier ones along.
     """
     ours, bare = shops_of(tx.con), is_bare(tx.con)
-    fitting: list[Bundle] = []
+    fitting: list[Coming] = []
     others = list(bundles)
     while others:
         near = [bundle for bundle in others if ours & set(bundle.manifest.shops)]
@@ -143,7 +164,7 @@ def _of_this_shop(tx: Transaction, bundles: list[Bundle], adopt: str, wrong: lis
     return fitting
 
 
-def _fits(bundle: Bundle, here: Frontier) -> bool:
+def _fits(bundle: Coming, here: Frontier) -> bool:
     """Whether each of its chains goes on from what is here, and all that it rests on is here or in it."""
     said = bundle.manifest
     return all(here.get(device, 0) >= said.after.get(device, 0) for device in said.until) and all(
@@ -151,7 +172,7 @@ def _fits(bundle: Bundle, here: Frontier) -> bool:
     )
 
 
-def _waits(bundle: Bundle, here: Frontier) -> str:
+def _waits(bundle: Coming, here: Frontier) -> str:
     said = bundle.manifest
     for device, seq in [*said.after.items(), *said.needs.items()]:
         if max(here.get(device, 0), said.until.get(device, 0) if device in said.needs else 0) < seq:
@@ -216,7 +237,7 @@ class _Taken:
         self.con.execute("DELETE FROM temp.came_in")
 
 
-def _one(con: sqlite3.Connection, taken: _Taken, bundle: Bundle) -> None:
+def _one(con: sqlite3.Connection, taken: _Taken, bundle: Coming) -> None:
     """The rows of one bundle; what is here already is compared and skipped."""
     for digest, data in bundle.pictures():  # on the disk before the row that names them
         attachments.keep_bytes(taken.record.path, digest, data)
@@ -273,8 +294,6 @@ def _same(con: sqlite3.Connection, line: Line) -> None:
 
 def opened(paths: Iterable[object], wrong: list[str]) -> list[Bundle]:
     """Those of the files that are bundles; what is wrong with the others is told."""
-    from pathlib import Path
-
     bundles = []
     for path in paths:
         assert isinstance(path, Path)

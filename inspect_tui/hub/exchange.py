@@ -1,0 +1,298 @@
+"""Pushes what a bench wrote to the hub and pulls what it lacks; cut off at any moment it goes on where it was."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.errors import RecordError
+from inspect_tui.frozen import frozen
+from inspect_tui.hub import ddl
+from inspect_tui.hub.connect import HubError, NotReached, opened
+from inspect_tui.hub.ddl import quoted
+from inspect_tui.record import attachments
+from inspect_tui.record.chain.canon import canonical
+from inspect_tui.record.file.devices import lineage
+from inspect_tui.record.kinds import ATTACHMENT, BY_NUMBER, Kind
+from inspect_tui.record.merge import lines
+from inspect_tui.record.merge.bundle import Frontier, Manifest, frontier_of
+from inspect_tui.record.merge.lines import Line
+from inspect_tui.record.merge.take_in import TakenIn, shops_of, take_in
+from inspect_tui.record.store import Record
+
+if TYPE_CHECKING:
+    import psycopg
+
+    Watch = Callable[[int], None]
+
+BATCH = 20_000  # entries in one transaction of a push
+PULLED_AT_ONCE = 5_000
+TRIES = 5  # in one call, each going on where the last one was cut
+_ENTRY = ("device_id", "seq", "kind", "fmt", "id", "at_us", "tz_min", "by_id", "hash")
+
+
+@frozen
+class Exchanged:
+    """What came in, how many entries were sent, and how many are still to be sent (the line was cut)."""
+
+    came: TakenIn
+    sent: int
+    unsent: int
+    wrong: str
+
+
+def sync_hub(record: Record, address: str, watch: Watch | None = None) -> Exchanged:
+    """Push, then pull. A line that is cut is tried again a few times; what cannot be sent now is sent next time."""
+    if record.device_id is None:
+        record.in_one_transaction(lambda _: None)  # a restored or copied file becomes a device of its own first
+    came, sent, wrong = TakenIn({}, (), ()), 0, ""
+    for _ in range(TRIES):
+        wrong = ""
+        try:
+            with opened(address) as con:
+                _check_version(con)
+                for entries in push(record, con, watch):
+                    sent += entries
+                more, known = pull(record, con, watch)
+                _remember(record, address, known)
+                counts = {t: came.counts.get(t, 0) + more.counts.get(t, 0) for t in {*came.counts, *more.counts}}
+                came = TakenIn(counts, more.waiting, more.wrong)
+                break
+        except NotReached as cut:
+            wrong = str(cut)
+            if sent == 0 and "cannot be reached" in wrong and not came.rows:
+                break
+    return Exchanged(came, sent, unsent(record, address) if wrong else 0, wrong)
+
+
+def _check_version(con: psycopg.Connection[Any]) -> None:
+    row = con.execute("SELECT number FROM hub.version").fetchone()
+    number = row[0] if row else 0
+    if number != ddl.VERSION:
+        newer = "the hub has to be brought forward first" if number < ddl.VERSION else "use the newer program"
+        raise HubError(f"The hub is of version {number} and this program of {ddl.VERSION}: {newer}. Nothing was sent.")
+
+
+# ------------------------------------------------------------------------------ what is known of the hub
+def _memory(record: Record, address: str) -> Path:
+    from hashlib import sha256
+
+    name = sha256(address.encode()).hexdigest()[:16]
+    return record.path.with_name(f".{record.path.name}.hub-{name}")
+
+
+def unsent(record: Record, address: str) -> int:
+    """How many entries of this bench the hub had not acknowledged when it was last reached."""
+    known: dict[str, int] = {}
+    with suppress(OSError, ValueError, IndexError):
+        known = {w[0]: int(w[1]) for line in _memory(record, address).read_text().splitlines() if (w := line.split())}
+    here, device = frontier_of(record.connection), record.device_id
+    own = lineage(record.connection, device) if device is not None else list(here)
+    return sum(max(here.get(one, 0) - known.get(one.hex(), 0), 0) for one in own)
+
+
+def _remember(record: Record, address: str, frontier: Frontier) -> None:
+    text = "".join(f"{device.hex()} {seq}\n" for device, seq in sorted(frontier.items()))
+    with suppress(OSError):  # then more is said to be unsent than is
+        _memory(record, address).write_text(text)
+
+
+# ------------------------------------------------------------------------------ push
+def push(record: Record, con: psycopg.Connection[Any], watch: Watch | None = None) -> Iterator[int]:
+    """Send this bench's own chains from where the hub ends, batch by batch; gives back how many entries each held."""
+    local = record.connection
+    here = frontier_of(local)
+    assert record.device_id is not None
+    done = 0
+    for device in lineage(local, record.device_id):
+        row = con.execute(
+            "SELECT seq, hash FROM hub.entry WHERE device_id = %s ORDER BY seq DESC LIMIT 1", (device,)
+        ).fetchone()
+        after = row[0] if row else 0
+        if row is not None:
+            _same_chain(record, device, after, bytes(row[1]), here)
+        while after < here.get(device, 0):
+            last = min(after + BATCH, here[device])
+            read = [lines.read(line) for line in lines.write(local, device, after, last)]
+            with con.transaction():
+                _send(record, con, read)
+            done += len(read)
+            if watch is not None:
+                watch(done)
+            after = last
+            yield len(read)
+
+
+def _same_chain(record: Record, device: bytes, seq: int, written: bytes, here: Frontier) -> None:
+    row = record.connection.execute("SELECT hash FROM entry WHERE device_id = ? AND seq = ?", (device, seq)).fetchone()
+    if row is not None and row[0] != written:
+        raise HubError(
+            f"Device {device.hex()[:8]} was written twice: its entry {seq} is {row[0].hex()[:16]} here and "
+            f"{written.hex()[:16]} at the hub. A record was copied and both went on. Nothing was sent: open one of the "
+            "two at its own machine, so that it begins a new device."
+        )
+    if row is None and here.get(device, 0) > seq:
+        raise RecordError(f"Entry {seq} of device {device.hex()[:8]} is missing here: check the record.")
+
+
+def _send(record: Record, con: psycopg.Connection[Any], read: list[Line]) -> None:
+    by_kind: dict[Kind, list[Line]] = {}
+    for line in read:
+        by_kind.setdefault(line.kind, []).append(line)
+    for kind, of_kind in by_kind.items():
+        rows = [line.values + (None,) * (len(kind.names) - len(line.values)) for line in of_kind]
+        _union(con, kind.table, kind.names, rows, key="id")
+        if kind is ATTACHMENT:
+            _send_pictures(record, con, [str(line.values[kind.names.index("sha256")]) for line in of_kind])
+    entries = [(x.device, x.seq, x.kind.number, x.fmt, x.values[0], x.at_us, x.tz_min, x.by, x.hash) for x in read]
+    _union(con, "entry", _ENTRY, entries, key="device_id, seq")
+
+
+def _union(
+    con: psycopg.Connection[Any], table: str, names: Sequence[str], rows: Iterable[Sequence[Any]], key: str
+) -> None:
+    """Add rows that are not there and compare those that are: what stands there must be what was sent."""
+    columns = ", ".join(quoted(name) for name in names)
+    target, coming = f"hub.{quoted(table)}", f"coming_{table}"
+    con.execute(f"CREATE TEMP TABLE {coming} (LIKE {target}) ON COMMIT DROP")
+    con.execute(f"ALTER TABLE {coming} ALTER of_shop DROP NOT NULL")
+    with con.cursor().copy(f"COPY {coming} ({columns}) FROM STDIN (FORMAT BINARY)") as copy:
+        copy.set_types(_pg_types(table, names))
+        for values in rows:
+            copy.write_row(values)
+    con.execute(f"INSERT INTO {target} ({columns}) SELECT {columns} FROM {coming} ON CONFLICT DO NOTHING")
+    there = ", ".join(f"t.{quoted(name)}" for name in names)
+    sent = ", ".join(f"c.{quoted(name)}" for name in names)
+    differing = con.execute(
+        f"SELECT count(*) FROM {coming} c LEFT JOIN {target} t USING ({key}) "
+        f"WHERE row({there}) IS DISTINCT FROM row({sent})"
+    ).fetchone()
+    if differing is None or differing[0]:
+        raise HubError(f"The hub holds other rows of {table} under the same ids: nothing was sent. Check both records.")
+
+
+def _pg_types(table: str, names: Sequence[str]) -> list[str]:
+    if table == "entry":
+        return ["bytea", "int8", "int4", "int4", "bytea", "int8", "int4", "bytea", "bytea"]
+    types = {"b": "bytea", "r": "float8", "i": "int8", "o": "int2"}
+    kind = next(kind for kind in BY_NUMBER.values() if kind.table == table)
+    return [types.get(column.type, "text") for column in kind.columns[: len(names)]]
+
+
+def _send_pictures(record: Record, con: psycopg.Connection[Any], digests: list[str]) -> None:
+    for digest in digests:
+        file = attachments.stored_at(record.path, digest)
+        if file.is_file():
+            con.execute(
+                "INSERT INTO hub.picture (sha256, content) VALUES (%s, %s) ON CONFLICT DO NOTHING",
+                (digest, file.read_bytes()),
+            )
+
+
+# ------------------------------------------------------------------------------ pull
+def pull(record: Record, con: psycopg.Connection[Any], watch: Watch | None = None) -> tuple[TakenIn, Frontier]:
+    """Take in all that the hub has of this shop and this record lacks, as it stands at one moment; and its frontier."""
+    import psycopg
+
+    con.isolation_level = psycopg.IsolationLevel.REPEATABLE_READ
+    con.read_only = True
+    try:
+        with con.transaction():
+            source = Source(record, con)
+            came = take_in(record, [source], watch=watch) if source.lacking else TakenIn({}, (), ())
+    finally:
+        con.isolation_level, con.read_only = None, None
+    return came, source.manifest.until
+
+
+class Source:
+    """The hub as a bundle: what it has beyond what the record knows."""
+
+    def __init__(self, record: Record, con: psycopg.Connection[Any]) -> None:
+        self._con = con
+        self.path = Path("hub")
+        here = frontier_of(record.connection)
+        there = {
+            bytes(device): int(seq)
+            for device, seq in con.execute("SELECT device_id, max(seq) FROM hub.entry GROUP BY device_id").fetchall()
+        }
+        self.lacking = {device: seq for device, seq in there.items() if seq > here.get(device, 0)}
+        self._after = {device: here.get(device, 0) for device in self.lacking}
+        self._pictures = _pictures_here(record)
+        self.manifest = Manifest(
+            bench="hub",
+            device=b"\0" * 16,
+            shops=tuple(shops_of(record.connection)),
+            schema=0,
+            after=self._after,
+            until=there,
+            needs={},
+            members={},
+        )
+
+    def prove(self) -> None:
+        """Nothing to read beforehand: every row is proved by its chain."""
+
+    def close(self) -> None:
+        """The connection is somebody else's."""
+
+    def lines(self) -> Iterator[Line]:
+        """Every entry that is lacking, chain by chain."""
+        for device in sorted(self.lacking):
+            after = self._after[device]
+            while True:
+                entries = self._con.execute(
+                    f"SELECT {', '.join(_ENTRY)} FROM hub.entry WHERE device_id = %s AND seq > %s "
+                    "ORDER BY seq LIMIT %s",
+                    (device, after, PULLED_AT_ONCE),
+                ).fetchall()
+                if not entries:
+                    break
+                rows = self._rows(entries)
+                for _, seq, number, fmt, row_id, at_us, tz_min, by, written in entries:
+                    kind = BY_NUMBER[number]
+                    names = kind.names_of(fmt) or ()
+                    values = rows[number][bytes(row_id)][: len(names)]
+                    by = None if by is None else bytes(by)
+                    text = canonical(number, fmt, device, seq, at_us, tz_min, by, values)
+                    yield Line(device, seq, kind, fmt, at_us, tz_min, by, values, text, bytes(written))
+                after = entries[-1][1]
+
+    def _rows(self, entries: list[tuple[Any, ...]]) -> dict[int, dict[bytes, tuple[Any, ...]]]:
+        ids: dict[int, list[bytes]] = {}
+        for entry in entries:
+            if entry[2] not in BY_NUMBER:
+                raise HubError(f"The hub holds entries of kind {entry[2]}, which only a newer program knows.")
+            ids.setdefault(entry[2], []).append(bytes(entry[4]))
+        rows: dict[int, dict[bytes, tuple[Any, ...]]] = {}
+        for number, wanted in ids.items():
+            kind = BY_NUMBER[number]
+            columns = ", ".join(quoted(name) for name in kind.names)
+            read = self._con.execute(
+                f"SELECT {columns} FROM hub.{quoted(kind.table)} WHERE id = ANY(%s)", (wanted,)
+            ).fetchall()
+            rows[number] = {
+                bytes(row[0]): tuple(bytes(v) if isinstance(v, bytes | memoryview) else v for v in row) for row in read
+            }
+            if len(rows[number]) != len(wanted):
+                raise HubError(f"The hub has lost rows of {kind.table}: have it checked. Nothing was taken in.")
+        return rows
+
+    def pictures(self) -> Iterator[tuple[str, bytes]]:
+        """Pictures of the shop that are not beside the record."""
+        wanted = [
+            row[0]
+            for row in self._con.execute("SELECT sha256 FROM hub.picture").fetchall()
+            if row[0] not in self._pictures
+        ]
+        for digest in wanted:
+            row = self._con.execute("SELECT content FROM hub.picture WHERE sha256 = %s", (digest,)).fetchone()
+            if row is not None:
+                yield digest, bytes(row[0])
+
+
+def _pictures_here(record: Record) -> set[str]:
+    folder = attachments.folder_of(record.path)
+    return {file.name for file in folder.glob("??/*")} if folder.is_dir() else set()
