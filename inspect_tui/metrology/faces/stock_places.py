@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.faces.face import Face, Size
+from inspect_tui.metrology.faces.face import Face, FaceKey, Size
 from inspect_tui.model.words import Estimate
 
 if TYPE_CHECKING:
@@ -88,13 +88,17 @@ def placed(
     wide = _wider(rows, seen[: len(known)] - rows @ off, spread, piece)
     if (wide > 1.0).any():
         off, cov = _solved(design, seen, spread * np.sqrt(np.outer(wide, wide)), stand)
+    ending: dict[FaceKey, list[str]] = {key: [] for key in faces}  # the names of the sizes that end on each face
+    for size in known:
+        for key in {face.key for face in size.faces} & ending.keys():
+            ending[key].append(size.name)
     return Placed(
         faces=tuple(faces.values()),
         off_mm=tuple(float(mm) for mm in off),
         cov=tuple(tuple(float(v) for v in row) for row in cov),
         piece=tuple(piece),
         tied=tuple(tied),
-        sizes=tuple(tuple(size.name for size in known if any(f.key == key for f in size.faces)) for key in faces),
+        sizes=tuple(map(tuple, ending.values())),
     )
 
 
@@ -107,9 +111,9 @@ def _pieces(rows: Array) -> tuple[list[int], list[bool]]:
     for row in rows:
         ends = np.flatnonzero(row)
         if len(ends) == 2:
-            one, other = piece[ends[0]], piece[ends[1]]
-            piece = [one if number == other else number for number in piece]
-            held = {one if number == other else number for number in held}
+            kept, joined = piece[ends[0]], piece[ends[1]]
+            piece = [kept if number == joined else number for number in piece]
+            held = {kept if number == joined else number for number in held}
         elif len(ends) == 1:
             held.add(piece[ends[0]])
     order = list(dict.fromkeys(piece))
@@ -121,11 +125,11 @@ def _spread(known: Sequence[Size], read: Mapping[str, Estimate], shared: Mapping
     import numpy as np
 
     cov = np.diag([read[size.name].u ** 2 for size in known])
-    for i, one in enumerate(known):
-        for j, other in enumerate(known[:i]):
-            here, there = shared.get(one.name), shared.get(other.name)
-            if here and there and here[0] == there[0]:
-                cov[i, j] = cov[j, i] = min(here[1], read[one.name].u) * min(there[1], read[other.name].u)
+    common = [(i, *shared[size.name], read[size.name].u) for i, size in enumerate(known) if size.name in shared]
+    for n, (i, gauge, u_shared, u) in enumerate(common):
+        for j, other_gauge, other_shared, other_u in common[:n]:
+            if gauge == other_gauge:
+                cov[i, j] = cov[j, i] = min(u_shared, u) * min(other_shared, other_u)
     return cov
 
 
