@@ -47,6 +47,13 @@ def arguments(parser: ArgumentParser) -> None:
         default="raw",
         help="state of the casting: raw as it was cast (the usual), or finished by machining",
     )
+    parser.add_argument(
+        "--round",
+        metavar="DAY",
+        dest="walk",
+        type=option("--round", "day"),
+        help="the readings belong to the round begun on that day: it is said what it has still to read",
+    )
     parser.add_argument("--json", action="store_true", help="one JSON document instead of lines")
 
 
@@ -71,6 +78,8 @@ def run(args: Namespace) -> int:
         if args.day is not None:
             bench.set_day(args.day, bench.today)
         bench.set_state(args.state)
+        if args.walk is not None:
+            bench.begin_round(args.walk)
         if (wrong := bench.clock_wrong) is not None:
             _say(todo.said(wrong))
         return _log_all(bench, args.json)
@@ -138,6 +147,10 @@ def _log_all(bench: Bench, as_json: bool) -> int:
                     return _unheard(number, lines)
     if as_json:
         print_json(rows)
+    if bench.round is not None:
+        open_, all_ = bench.left_in_round, len(bench.tasks)
+        listed = ": " + ", ".join(open_) if open_ else ""
+        _say(f"round of {bench.round}: {all_ - len(open_)} of {all_} read, {len(open_)} left{listed}.")
     return 2 if bad else 0
 
 
@@ -147,10 +160,7 @@ def _unheard(number: int, lines: Iterator[tuple[int, str]]) -> int:
 
     let_go(sys.stdout)
     left = sum(bool(rest.split()) for _, rest in lines)
-    _say(
-        f"line {number}: logged, but whoever read the answers has gone. "
-        f"{left} lines were not logged: run them again."
-    )
+    _say(f"line {number}: logged, but whoever read the answers has gone. {left} lines were not logged: run them again.")
     return 2 if left else 0
 
 

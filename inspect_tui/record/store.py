@@ -31,6 +31,7 @@ from inspect_tui.record.read import Reader
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from tempfile import TemporaryDirectory
     from typing import Any, TypeVar
 
     from inspect_tui.record.chain.write import Transaction
@@ -47,6 +48,8 @@ class Record(Committer):
     """
 
     version = 0  # of the schema that the file has
+    _data_version: object = None  # what SQLite counts up when another connection wrote, as last seen
+    _copy: TemporaryDirectory[str] | None = None  # of an older record that may only be read
     opening_said = ""  # what was done to the files when it was opened, in sentences
 
     # ---------------------------------------------------------------- open and close
@@ -122,18 +125,40 @@ class Record(Committer):
             check_version(self.path, self.version, steps[-1][0])
             pending = [step for step in steps if step[0] > self.version]
             if pending and self.read_only:
-                raise ReadOnly(
-                    f"{self.path.name} is of version {self.version} and has to be brought to {steps[-1][0]} first: "
-                    f"open it once where it may be written. {self.read_only_why}"
-                )
-            for number, file in pending:
-                self.backup(label=f"version-{self.version}")
+                self._show_a_copy(pending)
+            elif pending:
+                before, kept = self.version, self.backup(label=f"version-{self.version}")
                 with self._locked():
-                    schema.apply(self._con, number, file)
-                self.version = number
+                    schema.apply_all(self._con, pending)
+                self.version = pending[-1][0]
+                self.opening_said = (
+                    f"{self.opening_said} {self.path.name} was brought from version {before} to {self.version} of the "
+                    f"record; as it was before it lies in {kept}."
+                ).strip()
         except sqlite3.Error as error:
             wrong = explain(error, self.path, self.busy_s)
             raise type(wrong)(f"{wrong} The record stays at version {self.version}.") from error
+
+    def _show_a_copy(self, pending: Sequence[schema.Step]) -> None:
+        """Show an older record that may only be read: a copy of it is brought forward, and it stays as it is."""
+        from tempfile import TemporaryDirectory
+
+        self._copy = TemporaryDirectory(prefix="inspect-tui-")
+        shown = Path(self._copy.name) / self.path.name
+        new = sqlite3.connect(shown, isolation_level=None)
+        try:
+            self._con.backup(new)
+            new.execute("PRAGMA synchronous=OFF")
+            schema.apply_all(new, pending, proven=False)
+        finally:
+            new.close()
+        self._con.close()
+        self._con = connect_reader(shown, self.busy_s)
+        self.read_only_why += (
+            f" It is of version {self.version} of the record and shown as a copy brought to {pending[-1][0]}; it stays "
+            "as it is."
+        )
+        self.version = pending[-1][0]
 
     def _stop_where_changed(self) -> None:
         """Write nothing more to a record whose tables or triggers are not as made: nobody knows what was done to it."""
@@ -178,6 +203,9 @@ class Record(Committer):
             self._lock.close()
             self._lock = None
         super().close()
+        if self._copy is not None:
+            self._copy.cleanup()
+            self._copy = None
         if self._memory is not None:
             self._memory.close()
             self._memory = None
@@ -266,6 +294,15 @@ class Record(Committer):
         stored = self.add_all((new, what), by)
         return stored[0], stored[1]
 
+    def written_elsewhere(self) -> bool:
+        """Whether another connection, of whatever program, wrote since this was last asked; costs microseconds."""
+        try:
+            now = pragma(self._con, "data_version")
+        except sqlite3.Error as error:
+            raise explain(error, self.path, self.busy_s) from error
+        before, self._data_version = self._data_version, now
+        return before is not None and before != now
+
     def rebuild_summaries(self) -> None:
         """Make the cached summaries again from the readings (after an import or a merge)."""
         self._write(lambda tx: tx.rebuild_summaries(), ())
@@ -273,7 +310,11 @@ class Record(Committer):
     # ---------------------------------------------------------------- care
     def reader(self) -> Reader:
         """A connection of its own to read with, for another thread: call this in that thread."""
-        return Reader.of(self.path, self.busy_s)
+        if self._copy is None:
+            return Reader.of(self.path, self.busy_s)
+        reader = Reader.of(Path(self._copy.name) / self.path.name, self.busy_s)
+        reader.path = self.path  # pictures and papers lie beside the record itself
+        return reader
 
     def checkpoint(self) -> bool:
         """Fold the log into the file; False when a reader is in the way (it is then done later)."""

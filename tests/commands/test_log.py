@@ -278,3 +278,12 @@ def test_a_backup_is_made_after_an_hour_of_readings(on_shop: Run, shop: SmallSho
     (made,) = backups.glob("shop-*.db")
     on_shop("log", *AT, stdin="F1 59.62\n")
     assert list(backups.glob("*.db")) == [made]
+
+
+def test_a_round_is_gone_on_with_by_its_day_and_says_what_is_left(on_shop: Run) -> None:
+    def left(day: str, lines: str) -> str:
+        return on_shop("log", *AT, "--round", day, stdin=lines).err.splitlines()[-1]
+
+    assert left("2026-11-01", "F3 212.11\nF1 59.61\n").endswith("round of 2026-11-01: 2 of 4 read, 2 left: F2, P1.")
+    assert left("2026-11-01", "F2 40.41\nP1 39.91\n").endswith("4 of 4 read, 0 left.")
+    assert "1 of 4 read" in left("2026-11-02", "F2 40.41\n")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -188,3 +189,13 @@ def test_a_version_that_says_nothing_new_is_not_written(bench) -> None:
         assert record.revise(thing, **{first: getattr(thing, first)}) is thing
     assert record.frontier() == before
     assert record.revise(bench.tool, label="stick 3b").id != bench.tool.id
+
+
+def test_what_another_connection_wrote_is_noticed_once_and_our_own_never(tmp_path: Path) -> None:
+    with Record.open(tmp_path / "r.db", create=True) as record, Record.open(tmp_path / "r.db") as other:
+        assert not record.written_elsewhere()
+        record.add(Person(initials="AB"))
+        assert not record.written_elsewhere()
+        other.add(Person(initials="CD"))
+        assert record.written_elsewhere()
+        assert not record.written_elsewhere()

@@ -265,6 +265,17 @@ class ReadingQueries(Queries):
                 notes.setdefault(note.about_id, []).append(note)
         return notes
 
+    def read_in_round(self, tool_of_id: bytes | None, item_id: bytes | None, title: str) -> set[bytes]:
+        """The features of which a reading counts that was made on a tool or item in stays of that title."""
+        on = "r.item_id = ?" if item_id is not None else "r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)"
+        rows = self._rows_of(
+            "SELECT DISTINCT r.feature_id FROM session s CROSS JOIN setup u ON u.session_id = s.id "
+            f"CROSS JOIN reading r ON r.setup_id = u.id WHERE s.title = ? AND {on} "
+            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
+            (title, item_id if item_id is not None else tool_of_id),
+        )
+        return {row[0] for row in rows}
+
     def notes(self, about_id: bytes) -> list[Note]:
         """The notes about one recorded thing, oldest first."""
         return self._notes([about_id]).get(about_id, [])

@@ -104,15 +104,15 @@ class Bench(Worklist):
         """Forget a line that waits; it was never logged."""
         self._wait_no_more(line)
 
-    def wait(self, balloon: str, text: str) -> None:
-        """A line that was typed here in an earlier stay and never logged waits again."""
-        why = Refused(text, f"{text[:40]} was not logged last time.", Todo.TAKE_UP, balloon)
-        self.waiting.append(Waiting(key=uuid4().hex, text=text, balloon=balloon, refused=why))
+    def wait(self, balloon: str, text: str, why: str = "it was not logged last time.") -> None:
+        """A line that was typed here and never logged waits, with the reason as a sentence."""
+        refused = Refused(text, f"{text[:40]}: {why}", Todo.TAKE_UP, balloon)
+        self.waiting.append(Waiting(key=uuid4().hex, text=text, balloon=balloon, refused=refused))
 
-    def set_aside(self, text: str) -> None:
+    def set_aside(self, text: str, why: str = "it was not entered.") -> None:
         """What stands in the entry when it is left waits for the size at hand, so that nothing is typed behind it."""
         if text.strip():
-            self.wait(self.task.feature.balloon if self.task else "", text)
+            self.wait(self.task.feature.balloon if self.task else "", text, why)
             self._tell()
 
     def take_up(self, line: Waiting) -> Outcome:
@@ -686,7 +686,7 @@ class Bench(Worklist):
 
     def _again_from_record(self, task: Task) -> Task:
         """The task as the readings that still count leave it."""
-        return self._measured([Task(sizes=task.sizes)])[0]
+        return self._in_round(self._measured([Task(sizes=task.sizes)]))[0]
 
     @property
     def can_note(self) -> bool:
@@ -705,10 +705,18 @@ class Bench(Worklist):
         self.record.add(Note(about_kind=kind_of(Reading).number, about_id=reading.id, text=text), by=self.person.id)
         return True
 
+    def forget_line(self, reading_id: Id) -> None:
+        """A reading of this stay was put right elsewhere: it is not what is taken back next."""
+        self._lines = [line for line in self._lines if all(reading.id != reading_id for reading in line[2])]
+
+    def rows_of(self, task: Task) -> tuple[Id, ...]:
+        """The rows of a task's size, on older drawings too, where unchanged."""
+        return self._same.get(task.feature.id, (task.feature.id,))
+
     def readings_of(self, task: Task, limit: int = 8, voided: bool = True) -> list[LoggedReading]:
         """The newest readings of a task's size here, newest first; on older drawings too, where unchanged."""
         return self.record.readings(
-            feature_id=self._same.get(task.feature.id, (task.feature.id,)),
+            feature_id=self.rows_of(task),
             tool_of_id=self.subject.tool.of_id if self.subject.tool else None,
             item_id=self.subject.item.id if self.subject.item else None,
             state=self.state if self.subject.item else None,
@@ -776,7 +784,7 @@ def _grown(task: Task, values: Sequence[float], state: Standing, odd: bool = Fal
         task = replace(task, odd=tuple(alone), last=values[-1])
         values = [value for value in asked if value not in alone]
         if not values:
-            return replace(task, state=state, mark="")
+            return replace(task, state=state, mark="", due=False)
         last = task.last
         return replace(_grown(task, values, state), last=last, odd=tuple(alone))
     n, mean, m2 = task.n, task.mean, task.s**2 * max(task.n - 1, 0)
@@ -786,7 +794,7 @@ def _grown(task: Task, values: Sequence[float], state: Standing, odd: bool = Fal
         mean += step / n
         m2 += step * (value - mean)
     s = sqrt(m2 / (n - 1)) if n > 1 else 0.0
-    return replace(task, state=state, n=n, last=values[-1], mean=mean, s=s, mark="")
+    return replace(task, state=state, n=n, last=values[-1], mean=mean, s=s, mark="", due=False)
 
 
 def _expected(task: Task, u: float) -> slips.Expectation:

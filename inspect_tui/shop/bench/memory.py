@@ -43,7 +43,25 @@ def remember(record: Record, bench: Bench) -> None:
         "person": bench.person.initials if bench.person else "",
         "instrument": bench.means.instrument.label if bench.means else "",
     }
+    rounds: Any = kept[str(record.path)].setdefault("rounds", {})
+    rounds.pop(_walked(bench), None)
+    if bench.round is not None:
+        rounds[_walked(bench)] = bench.round
     _write(kept)
+
+
+def _walked(bench: Bench) -> str:
+    return f"{bench.job.number}\n{bench.subject.label}"
+
+
+def go_on_with_round(record: Record, bench: Bench) -> None:
+    """Take up the round that was walked on this tool or casting when it was left, unless all of it was read."""
+    rounds: Any = _read().get(str(record.path), {}).get("rounds")
+    name = rounds.get(_walked(bench)) if isinstance(rounds, dict) else None
+    if isinstance(name, str):
+        bench.begin_round(name)
+        if not bench.left_in_round:
+            bench.end_round()
 
 
 def remember_form(record: Record, title: str, texts: dict[str, str]) -> None:
@@ -119,4 +137,6 @@ def last_bench(record: Record, fallback: dict[str, str] | None = None) -> Bench 
     instrument = next(
         (i for i in instruments if i.label == kept.get("instrument")), instruments[0] if len(instruments) == 1 else None
     )
-    return Bench(record, job, subject, person, instrument)
+    bench = Bench(record, job, subject, person, instrument)
+    go_on_with_round(record, bench)
+    return bench

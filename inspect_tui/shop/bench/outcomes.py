@@ -23,6 +23,7 @@ class Task:
     mean: float = 0.0  # of the n readings that count
     s: float = 0.0  # their standard deviation, 0 below two
     mark: str = ""  # "again" when asked to be measured again, "skipped" when passed over
+    due: bool = False  # still to be read in the round that is walked
     odd: tuple[float, ...] = ()  # kept though they were asked about: nothing is expected from them, they count
 
     @property
@@ -33,7 +34,7 @@ class Task:
     @property
     def open(self) -> bool:
         """Still to be measured."""
-        return self.state == Standing.TO_MEASURE or self.mark == "again"
+        return self.due or self.state == Standing.TO_MEASURE or self.mark == "again"
 
     @property
     def read(self) -> int:

@@ -67,6 +67,7 @@ class Worklist:
         self.on_date: str | None = None  # the day (ISO) on which it was measured, where that is not today
         self.means: Means | None = None
         self.index = 0
+        self.round: str | None = None  # the name of the round that is walked: the day it was begun on
         self._evidence = evidence
         self._same_known = same
         self._same: Mapping[Id, tuple[Id, ...]] = {}  # feature -> its rows in older drawings that ask for the same
@@ -103,7 +104,45 @@ class Worklist:
             self.record, self.job, [feature for feature, _ in pairs], features.values()
         )
         tasks = [Task(sizes=sizes(self.job, feature, self.subject, on_tool, self.state)) for feature, on_tool in pairs]
-        return self._measured(tasks, states)
+        return self._in_round(self._measured(tasks, states))
+
+    # ---------------------------------------------------------------- measured again as a round
+    def begin_round(self, name: str | None = None) -> str:
+        """Walk the whole list anew, or go on with the round of that name; returns its name.
+
+        A round is named by the day on which it was begun, a second one of a day with a number behind it. What was read
+        in it stands in the record with its name, so that it keeps its place whatever happens to the program.
+        """
+        self.round = name or self._new_round()
+        self._session = self._setup = None
+        self.tasks = self._in_round([replace(task, mark="") for task in self.tasks])
+        self.index = self._next_open(-1) or 0
+        return self.round
+
+    def end_round(self) -> None:
+        """Go on without the round; what it has not read is not asked for any more."""
+        self.round = self._session = self._setup = None
+        self.tasks = self._in_round(self.tasks)
+
+    @property
+    def left_in_round(self) -> list[str]:
+        """The balloons that the round has still to read."""
+        return [task.feature.balloon for task in self.tasks if task.due]
+
+    def _new_round(self) -> str:
+        day, number = self.today, 1
+        while self.record.read_in_round(*self.subject_ids, _title(_nth(day, number))):
+            number += 1
+        return _nth(day, number)
+
+    def _in_round(self, tasks: list[Task]) -> list[Task]:
+        """The tasks with what the round has still to read of them."""
+        if self.round is None:
+            return [replace(task, due=False) if task.due else task for task in tasks]
+        read = self.record.read_in_round(*self.subject_ids, _title(self.round))
+        return [
+            replace(task, due=read.isdisjoint(self._same.get(task.feature.id, (task.feature.id,)))) for task in tasks
+        ]
 
     def _in_state(self, feature: Feature) -> bool:
         return self.state == RAW or is_machined(feature)
@@ -328,7 +367,12 @@ class Worklist:
         doubted = self.record.clock_doubt() is not None  # asked first: no id goes where a wrong clock is
         if self._session is None:
             self._session = self.record.add(
-                Session(kind=self.subject.kind, job_of_id=self.job.of_id, revision_id=self.revision.id),
+                Session(
+                    kind=self.subject.kind,
+                    job_of_id=self.job.of_id,
+                    revision_id=self.revision.id,
+                    title=_title(self.round) if self.round else None,
+                ),
                 by=self.person.id,
             )
         if self._setup is not None and self._setup.clock_doubt != doubted:
@@ -350,6 +394,15 @@ class Worklist:
                 by=self.person.id,
             )
         return self._setup.id
+
+
+def _nth(day: str, number: int) -> str:
+    return day if number == 1 else f"{day} ({number})"
+
+
+def _title(name: str) -> str:
+    """The title of the stays that belong to a round."""
+    return f"round {name}"
 
 
 def _scatter(n: int, m2: float) -> float:

@@ -102,6 +102,8 @@ def promises(sampling: Sampling, explanation: Explanation | None = None) -> tupl
     for cut, promised in sampling.facts.cuts_accepted:
         if cut.lot_id is not None and order.get(cut.lot_id, -1) >= here:
             continue
+        if cut.lot_id is None and cut.tool_id and sampling.round.lot and cut.id > sampling.round.lot.id:
+            continue  # taken over at the bench after this sampling had begun
         for promise in promised:
             root = sampling.root(promise.feature_id)
             feature = features.get(root)

@@ -9,6 +9,9 @@ from rich.text import Text
 
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job, Tool
+from inspect_tui.shop.bench import own_cut
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.trends.counts import repairs
 from inspect_tui.tui.enter import fill_in
 from inspect_tui.tui.place import Place
@@ -31,18 +34,27 @@ def line(works: tuple[CutWork, ...], width: int) -> Text:
     return Text(shown.ljust(room) + end, style="bold yellow", no_wrap=True)
 
 
-def ask(place: Place, job: Job, tool: Tool, works: tuple[CutWork, ...]) -> None:
-    """Which cut is done? Then the repair of the tool that says so."""
-    rows: list[tuple[Any, str]] = [(work, f"{work.round}, {work.day}  {work.words}") for work in works]
+def ask(place: Place, bench: Bench, tool: Tool, works: tuple[CutWork, ...], advice: Logged | None = None) -> None:
+    """Which cut is done? Then the repair of the tool that says so. What the last reading advises becomes work here."""
+    rows: list[tuple[Any, str]] = [(work, f"done: {work.words}  ({work.round}, {work.day})") for work in works]
+    if advice is not None and advice.judged.cut is not None:
+        rows.insert(0, (advice, f"take over as work: {advice.judged.cut.words}"))
 
-    def chosen(work: CutWork | None) -> None:
-        if work is not None:
-            place.with_person(lambda by: _done(place, job, tool, work, by))
+    def chosen(work: CutWork | Logged) -> None:
+        if isinstance(work, Logged):
+            place.with_person(lambda by: place.attempt(lambda: _taken(bench, work, by)))
+        else:
+            place.with_person(lambda by: _done(place, bench.job, tool, work, by))
 
-    if len(rows) == 1:
+    if len(rows) == 1 and works:
         chosen(works[0])
     else:
-        choose(place, "Which cut is done?", rows, chosen)
+        choose(place, "Which cut?" if works else "What the last reading advises", rows, chosen)
+
+
+def _taken(bench: Bench, advice: Logged, by: Person) -> str:
+    work = own_cut.take_over(bench, advice, by)
+    return f"taken over as work  {work.tool}: {work.words}. {KEY} says when it is done."
 
 
 def _done(place: Place, job: Job, tool: Tool, work: CutWork, by: Person) -> None:

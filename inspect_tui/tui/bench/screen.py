@@ -18,6 +18,7 @@ from inspect_tui.errors import InspectError
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.metrology.sizes.place import place
 from inspect_tui.record.text import clean
+from inspect_tui.shop.bench import own_cut
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused, Waiting
 from inspect_tui.shop.common import find
@@ -25,6 +26,7 @@ from inspect_tui.shop.common.corrections import NOTHING
 from inspect_tui.shop.common.judging import shown
 from inspect_tui.shop.common.sizes import FINISHED, RAW, bare_unit
 from inspect_tui.tui import todo, where
+from inspect_tui.tui.bench import rounds
 from inspect_tui.tui.bench import text as bench_text
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.panel import Panel
@@ -36,9 +38,11 @@ if TYPE_CHECKING:
     from inspect_tui.model.words import Id
     from inspect_tui.shop.first_article.taken_over import CutWork
     from inspect_tui.shop.kit.sketch.scene import Scene
+    from inspect_tui.shop.measuring.due import Due
 
 PROMPT = 14
 PAINT_S = 0.03
+LOOK_S = 0.5  # between two looks whether another program wrote
 SAY_LEAST, SAY_MOST = 3, 6  # lines under the entry
 
 
@@ -86,6 +90,8 @@ class BenchScreen(Place):
         Binding("ctrl+t", "conditions", "Temperature, moisture, day", id="bench.conditions"),
         Binding("ctrl+y", "state", "Casting raw or finished by machining", id="bench.state"),
         Binding("ctrl+e", "waiting", "Lines that wait: take up or drop", id="bench.waiting", priority=True),
+        Binding("ctrl+k", "earlier", "Put earlier readings right", id="bench.earlier", priority=True),
+        Binding("ctrl+x", "round", "Measure all of it again, as a round", id="bench.round", priority=True),
         Binding("ctrl+b", "bell", "Bell on or off", id="bench.bell"),
         Binding("ctrl+u", "budget", "Where the uncertainty comes from", id="bench.budget"),
         Binding("escape", "clear", "Clear the entry", show=False),
@@ -108,6 +114,7 @@ class BenchScreen(Place):
         self._sketch_rows = 0
         self._say_rows = SAY_LEAST
         self._rest: Timer | None = None
+        self.due: tuple[Bench, dict[str, Due]] | None = None  # what is due in the round that is walked
 
     @property
     def bench(self) -> Bench:
@@ -141,6 +148,7 @@ class BenchScreen(Place):
         """The entry owns the keyboard."""
         self.query_one("#entry", Entry).focus()
         super().on_mount()
+        self.set_interval(LOOK_S, self.look_elsewhere)
 
     def arrive(self) -> None:
         """Show the stay that is open now; on another tool nothing is left of the one before."""
@@ -150,7 +158,25 @@ class BenchScreen(Place):
             self.outcome = None
             self.show_target = self.bench.subject.tool is not None
             self.say(self._welcome())
+        if self.bench.round is not None:
+            self._look_for_due()
         self.look_for_cuts()
+
+    def look_elsewhere(self) -> None:
+        """Where another program wrote to the record, bring the list up to date; asked twice a second."""
+        if self.is_current and self.app.bench is not None:
+            self.guarded(self._look_elsewhere)
+
+    def _look_elsewhere(self) -> None:
+        bench = self.bench
+        if not self.app.record.written_elsewhere():
+            return
+        before = [(task.feature.id, task.read, task.last) for task in bench.tasks]
+        bench.forget_gauges()
+        bench.refresh()
+        if before != [(task.feature.id, task.read, task.last) for task in bench.tasks]:
+            self.say("Somebody else wrote on this too: the list is up to date.")
+        self.show()
 
     def returned(self) -> None:
         """A question was answered: the list may have changed."""
@@ -162,6 +188,8 @@ class BenchScreen(Place):
             return f"{n} line{'s were' if n > 1 else ' was'} not logged last time and wait{'' if n > 1 else 's'}."
         if (wrong := self.bench.clock_wrong) is not None:
             return todo.said(wrong)
+        if self.bench.round is not None:
+            return rounds.said(self.bench)
         left = self.bench.to_do
         return f"{left} to measure. Type a reading and press Enter." if left else "Everything here is measured."
 
@@ -245,11 +273,15 @@ class BenchScreen(Place):
         made = bench.corrections_of(task, readings)
         earlier = [made.get(r.id, NOTHING).of(r.value) for r in readings if not r.out] if self.show_target else []
         self.put("#now", bench_text.now(bench, room, self.show_target, earlier, self._where()))
-        if self.show_target or self.outcome:
+        if self.bench.round is not None or self.show_target:
             text = self._below.copy()
             text.append("╌" * room + "\n", style="dim")
+            due = self.due[1] if self.due is not None and self.due[0] is bench else {}
+            text.append_text(rounds.line(bench, task, due, room, blind=not self.show_target))
+        if self.show_target:
             bad = bench.read_with_bad_gauge(readings)
             text.append_text(bench_text.recent(readings, task, room, 8, bench.today, bench.style, bad, made))
+        if self.bench.round is not None or self.show_target:
             self.put("#below", text)
         if self._sketch_rows:
             if self._rest is not None:
@@ -395,6 +427,8 @@ class BenchScreen(Place):
         if outcome.struck:
             count = f"  {', '.join(outcome.struck)} struck out, {outcome.readings[0].typed} stands{count}"
         doubted = "  (the clock is in doubt: marked)" if self.bench.clock_wrong else ""
+        if self.bench.round is not None:
+            doubted += rounds.how_far(self.bench)
         self.say(f"logged  {outcome.task.feature.balloon} {values}{kept}{count}{doubted}", "bold green")
         if outcome.judged.verdict.answer is Answer.DOES_NOT_CONFORM:
             self.app.bell_if_on()
@@ -455,12 +489,14 @@ class BenchScreen(Place):
 
     def _with_line(self, line: Waiting) -> None:
         from inspect_tui.tui import choosers
+        from inspect_tui.tui.question import choose
 
         bench = self.bench
         rows: list[tuple[Any, str]] = [
             ("up", f"Log it on {line.balloon} as typed"),
             ("mend", "Put it into the field, to be typed on"),
             ("other", "It was meant for another size"),
+            *([("note", "Keep it as a note to the last reading")] if bench.can_note else []),
             ("drop", "Drop it"),
         ]
 
@@ -474,6 +510,8 @@ class BenchScreen(Place):
             elif what == "other":
                 features = [task.feature for task in bench.tasks]
                 choosers.feature(self.app, features, on_other)
+            elif what == "note":
+                self._as_note(line)
             else:
                 bench.drop(line)
                 self.say(f"Dropped: {line.text[:40]}.")
@@ -483,7 +521,17 @@ class BenchScreen(Place):
             if balloon is not None:
                 self._outcome_of(lambda: bench.take_up_on(line, balloon))
 
-        choosers.choose(self, f"{line.balloon} {line.text[:30]}", rows, chosen)
+        choose(self, f"{line.balloon} {line.text[:30]}", rows, chosen)
+
+    def _as_note(self, line: Waiting) -> None:
+        if self.bench.note(line.text):
+            self.bench.drop(line)
+            self.say(f"Note kept: {line.text[:40]}.")
+            self.show()
+
+    def _is_number(self, text: str) -> bool:
+        """Whether nothing but a figure was typed: what a gauge sends while a note is asked for."""
+        return any(c.isdigit() for c in text) and not any(c.isalpha() for c in text)
 
     def _outcome_of(self, act: Callable[[], Outcome]) -> None:
         """Say what became of a line that was taken up."""
@@ -619,13 +667,13 @@ class BenchScreen(Place):
 
     def action_cuts(self) -> None:
         """The cuts that were taken over and are still to be made on this tool."""
-        self._settle()
+        from inspect_tui.tui.bench import cuts
+
         works = self.to_make()
         tool = self.bench.subject.tool
-        if works and tool is not None:
-            from inspect_tui.tui.bench import cuts
-
-            cuts.ask(self, self.bench.job, tool, works)
+        advice = self.outcome if not self.voided and own_cut.advised(self.bench, self.outcome) else None
+        if tool is not None and (works or advice is not None):
+            cuts.ask(self, self.bench, tool, works, advice)
         else:
             self.say(f"No cut is waiting to be made on {self.bench.subject.label}.")
 
@@ -636,12 +684,38 @@ class BenchScreen(Place):
         tool = self.bench.subject.tool
         return to_make(self.bench.record, self.bench.job, tool) if tool is not None else ()
 
+    def action_earlier(self) -> None:
+        """Take back, type right, or move to another size a reading of this tool or casting, however old."""
+        from inspect_tui.tui.bench import earlier
+
+        earlier.ask(self, self.bench, blind=not self.show_target)
+
+    def action_round(self) -> None:
+        """Walk all sizes of this tool or casting anew; what was read in the round keeps its place over a restart."""
+        rounds.ask(self, self.bench, self._round_begun)
+
+    def _round_begun(self) -> None:
+        self.outcome = None
+        self._look_for_due()
+
+    def _look_for_due(self) -> None:
+        bench = self.bench
+
+        def keep(found: dict[str, Due]) -> None:
+            self.due = bench, found
+
+        rounds.look_for_due(self, bench, keep)
+
     def action_note(self) -> None:
         """Write a note to the last reading."""
         from inspect_tui.tui import choosers
 
         def keep(text: str | None) -> None:
-            if text and self.bench.note(text):
+            if text and self._is_number(text):
+                self.bench.set_aside(text, "a number alone is no note.")
+                self.say(f"{text} is a number alone: a reading, or a note?")
+                self.show()
+            elif text and self.bench.note(text):
                 cleaned = " Control characters were taken out of it." if clean(text) != text else ""
                 self.say(f"Note kept.{cleaned}")
                 self.show()

@@ -43,6 +43,8 @@ def header(bench: Bench, width: int) -> Text:
     left = f" {bench.job.number} · rev {bench.revision.rev} · {bench.subject.label}"
     if bench.state == FINISHED:
         left += "  FINISHED"
+    if bench.round is not None:
+        left += f"  ROUND {bench.round}"
     if bench.on_date is not None:
         left += f"  DAY {bench.on_date}"
     if bench.record.read_only:

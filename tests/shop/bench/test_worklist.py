@@ -214,3 +214,41 @@ def test_the_list_costs_the_same_few_questions_however_many_sizes_were_read_warm
         counts.append(len(asked))
         asked.clear()
     assert counts[0] == counts[1] == counts[2] < 40
+
+
+# ------------------------------------------------------------------------------ rounds
+def all_read(shop: SmallShop) -> Bench:
+    bench = shop.bench()
+    for text in ("212.11", "59.61", "40.41", "39.91"):
+        bench.take(text)
+    assert bench.to_do == 0
+    return bench
+
+
+def test_a_round_asks_for_every_size_anew_and_keeps_its_place(shop: SmallShop) -> None:
+    bench = all_read(shop)
+    name = bench.begin_round()
+    assert name == bench.today and bench.left_in_round == ["F3", "F1", "F2", "P1"] and bench.index == 0
+    bench.take("212.12")
+    bench.take("59.62")
+    again = shop.bench()
+    assert again.to_do == 0 and again.round is None
+    again.begin_round(name)
+    assert again.left_in_round == ["F2", "P1"] and again.task and again.task.feature.balloon == "F2"
+    assert again.task.last == 40.41  # last time's value
+    again.refresh()
+    assert again.left_in_round == ["F2", "P1"]
+    again.end_round()
+    assert again.left_in_round == [] and again.to_do == 0
+
+
+def test_a_second_round_of_a_day_has_a_number_and_taking_back_opens_it_again(shop: SmallShop) -> None:
+    bench = all_read(shop)
+    first = bench.begin_round()
+    bench.take("212.12")
+    bench.void_last()
+    assert bench.left_in_round == ["F3", "F1", "F2", "P1"]
+    bench.take("212.12")
+    bench.end_round()
+    assert bench.begin_round() == f"{first} (2)"
+    assert bench.left_in_round == ["F3", "F1", "F2", "P1"]

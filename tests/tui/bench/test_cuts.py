@@ -140,3 +140,26 @@ def test_without_cuts_the_key_says_so(shop: SmallShop, on: str) -> None:
         assert f"No cut is waiting to be made on {on}." in app.screen.query_one("#say", Panel).plain
 
     run(shop, script, on)
+
+
+def test_what_the_last_reading_advises_is_taken_over_and_said_to_be_done(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        assert app.bench
+        app.bench.goto("F1")
+        await pilot.press(*"59.10", "enter")
+        await pilot.press("ctrl+n")
+        await pilot.pause()
+        assert isinstance(app.screen, Chooser) and app.screen.rows[0][1].startswith("take over as work: cut 0.49")
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.pause()
+        assert "cut 0.49" in work_line(app)
+        await pilot.press("ctrl+n")
+        await pilot.pause()
+        assert isinstance(app.screen, Chooser)
+        assert [row[1].split(":")[0] for row in app.screen.rows] == ["take over as work", "done"]
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, Form)
+
+    run(shop, script)

@@ -26,9 +26,11 @@ from tests.conftest import SmallShop
 Script = Callable[[Pilot[int], InspectApp], Awaitable[None]]
 
 
-def run(shop: SmallShop, script: Script, on: str = "stick 1", size: tuple[int, int] = (80, 24)) -> InspectApp:
+def run(
+    shop: SmallShop, script: Script, on: str = "stick 1", size: tuple[int, int] = (80, 24), bench: Bench | None = None
+) -> InspectApp:
     async def go() -> InspectApp:
-        app = InspectApp(shop.record, shop.bench(on))
+        app = InspectApp(shop.record, bench or shop.bench(on))
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
             await script(pilot, app)
