@@ -6,7 +6,7 @@ They lie in `schema/` of the checkout and, in an installed program, in the folde
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -63,7 +63,12 @@ def _is_code(part: str) -> bool:
 
 
 def apply(con: sqlite3.Connection, number: int, file: Folder, proven: bool = True) -> bool:
-    """Run one file in one transaction; False when another program was quicker.
+    """Run one file in one transaction; False when another program was quicker. As `apply_all`."""
+    return apply_all(con, [(number, file)], proven)
+
+
+def apply_all(con: sqlite3.Connection, steps: Sequence[Step], proven: bool = True) -> bool:
+    """Run files one after the other in one transaction; False when another program was quicker.
 
     The whole record is verified before the commit, where it is to be `proven`. Any failure rolls all of it back and is
     raised; the file is then what it was.
@@ -71,24 +76,27 @@ def apply(con: sqlite3.Connection, number: int, file: Folder, proven: bool = Tru
     kept = con.execute("PRAGMA foreign_keys").fetchone()[0]
     con.execute("PRAGMA foreign_keys=OFF")  # a table may be made again; every reference is checked before the commit
     try:
-        return _apply(con, number, file, proven)
+        return _apply_all(con, steps, proven)
     finally:
         con.execute(f"PRAGMA foreign_keys={kept}")
 
 
-def _apply(con: sqlite3.Connection, number: int, file: Folder, proven: bool) -> bool:
+def _apply_all(con: sqlite3.Connection, steps: Sequence[Step], proven: bool) -> bool:
     con.execute("BEGIN IMMEDIATE")
     try:
-        if con.execute("PRAGMA user_version").fetchone()[0] >= number:
+        at = con.execute("PRAGMA user_version").fetchone()[0]
+        pending = [step for step in steps if step[0] > at]
+        if not pending:
             con.execute("ROLLBACK")
             return False
-        for statement in statements(file.read_text("utf-8")):
-            con.execute(statement)
-        if con.execute("PRAGMA user_version").fetchone()[0] != number:
-            raise RecordError(f"{file.name} does not end with PRAGMA user_version = {number}.")
+        for number, file in pending:
+            for statement in statements(file.read_text("utf-8")):
+                con.execute(statement)
+            if con.execute("PRAGMA user_version").fetchone()[0] != number:
+                raise RecordError(f"{file.name} does not end with PRAGMA user_version = {number}.")
         checked = verify(con) if proven else None
         if checked is not None and not checked.ok:
-            raise RecordError(f"After {file.name} the record does not verify: {checked.problems[0]}")
+            raise RecordError(f"After {pending[-1][1].name} the record does not verify: {checked.problems[0]}")
         con.execute("COMMIT")
     except BaseException:
         if con.in_transaction:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.errors import ReadOnly, RecordError, TooNew
+from inspect_tui.errors import RecordError, TooNew
 from inspect_tui.record.file import schema
 from inspect_tui.record.kinds import KINDS, triggers
 from inspect_tui.record.store import Record
@@ -160,11 +160,42 @@ def test_a_file_that_fails_leaves_the_record_whole(old_file, bad):
     assert any(f"version-{NEXT}" in p.name for p in (path.parent / "backups").glob("*.db"))
 
 
-def test_a_record_of_an_older_version_is_not_read_half(old_file):
+def test_a_record_of_an_older_version_that_may_only_be_read_is_shown_as_a_copy(old_file):
+    path, folder = old_file
+    before = path.read_bytes()
+    (folder / f"{NEXT:03}_more.sql").write_text(SECOND)
+    with Record.open(path, schema_dir=folder, read_only=True) as record:
+        assert f"It is of version {LATEST} of the record and shown as a copy brought to {NEXT}" in record.read_only_why
+        assert len(record.readings()) == 1 and record.version == NEXT
+        with record.reader() as reader:  # as other threads have it
+            assert len(reader.readings()) == 1 and reader.path == path
+        copy = Path(record._copy.name)
+        assert copy.is_dir()
+    assert path.read_bytes() == before and not copy.exists()
+
+
+def test_a_chain_of_files_has_one_backup_and_says_where(old_file):
     path, folder = old_file
     (folder / f"{NEXT:03}_more.sql").write_text(SECOND)
-    with pytest.raises(ReadOnly, match=f"is of version {LATEST} and has to be brought to {NEXT}"):
-        Record.open(path, schema_dir=folder, read_only=True)
+    (folder / f"{AFTER:03}_more.sql").write_text(f"CREATE TABLE cache_y (a);\nPRAGMA user_version = {AFTER};\n")
+    with Record.open(path, schema_dir=folder) as record:
+        (kept,) = (path.parent / "backups").glob("*.db")
+        assert record.opening_said == (
+            f"{path.name} was brought from version {LATEST} to {AFTER} of the record; as it was before it lies in {kept}."
+        )
+        assert record.version == AFTER and record.verify().ok
+    with Record.open(path, schema_dir=folder) as record:
+        assert record.opening_said == ""
+
+
+def test_a_chain_of_files_of_which_the_last_fails_leaves_the_first_version(old_file):
+    path, folder = old_file
+    before = dump(path)
+    (folder / f"{NEXT:03}_more.sql").write_text(SECOND)
+    (folder / f"{AFTER:03}_bad.sql").write_text("CREATE TABLE cache_x (a);\n")
+    with pytest.raises(RecordError, match="does not end with PRAGMA"):
+        Record.open(path, schema_dir=folder)
+    assert dump(path) == before
 
 
 def test_two_programs_that_start_at_once_migrate_once(old_file):
