@@ -761,6 +761,9 @@ class BenchScreen(Place):
                 use(answer)
             except InspectError as problem:
                 self.say(todo.said(problem), "bold red")
+            else:
+                if self.bench.waiting:
+                    self.say("")  # what waits can be taken up now
             self.app.remember(self.bench)
             self.show()
 

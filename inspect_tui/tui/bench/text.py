@@ -80,9 +80,10 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text
     for index in range(top, min(top + rows, len(tasks))):
         task = tasks[index]
         waits = task.feature.balloon in waiting
-        symbol = "↻" if task.mark == "again" else SYMBOL[task.state]
-        style = "bold cyan" if task.mark == "again" else STYLE[task.state]
-        if blind and task.state != Standing.TO_MEASURE:
+        again = task.mark == "again" or task.due
+        symbol = "↻" if again else SYMBOL[task.state]
+        style = "bold cyan" if again else STYLE[task.state]
+        if blind and task.state != Standing.TO_MEASURE and not again:
             symbol, style = "•", ""
         if waits:
             symbol, style = "…", "bold yellow"
