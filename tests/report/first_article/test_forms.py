@@ -40,6 +40,7 @@ from tests.worlds.report_samples import plain
 SCHEMA = Path(schema.__file__).with_name("first_article.schema.json")
 QIF = "{http://qifstandards.org/xsd/qif3}"
 PLAIN = plain(24, 3)
+FEW = plain(3, 2)
 ANNEX_ONLY = ("Core 4 sits 0.70", "box 2", "as promised", "stick 3 as measured", "closing pins")
 TOLD = "Datum targets, mm raised: A1 −0.20, A2 +0.40, A3 stays."
 
@@ -69,7 +70,7 @@ def test_every_feature_on_every_casting_is_in_every_form() -> None:
 
 @pytest.mark.parametrize("text", TEXTS)
 def test_json_and_qif_give_every_text_back(text: str) -> None:
-    told = everywhere(PLAIN, text)
+    told = everywhere(FEW, text)
     assert json.loads(make(told, "json")) == told
     tree = Tree.fromstring(make(told, "qif"))
     drawing = tree.find(f".//{QIF}PrintedDrawing/{QIF}Name")
@@ -80,7 +81,7 @@ def test_json_and_qif_give_every_text_back(text: str) -> None:
 
 @pytest.mark.parametrize("text", STEERING)
 def test_characters_that_steer_a_screen_are_shown_as_marks_and_lost_in_none_of_the_data(text: str) -> None:
-    told = everywhere(PLAIN, text)
+    told = everywhere(FEW, text)
     shown = visible(text)
     assert json.loads(make(told, "json"))["identity"]["name"] == text
     assert unguarded(csv_rows(make(told, "csv"))[0]["name"]) == text

@@ -14,8 +14,10 @@ from inspect_tui.frozen import replace
 from inspect_tui.report.kit.forms import ENDINGS, make, write
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.paper.table_csv import unguarded
-from inspect_tui.shop.kit.paper.kit_list import LabelData
+from inspect_tui.shop.kit.paper.come_back import ComeBack
+from inspect_tui.shop.kit.paper.kit_list import KitList, LabelData
 from inspect_tui.shop.kit.paper.papers import SheetPhoto
+from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet
 from tests.worlds import kit_samples as samples
 from tests.worlds.hostile import STEERING, TEXTS
 from tests.worlds.paper_readers import Page
@@ -39,10 +41,8 @@ def test_a_photograph_is_scaled_and_stands_inside_the_paper(photograph: SheetPho
     assert len(make(sheet, "pdf")) > len(make(samples.setting_sheet(2), "pdf")) + 5000
 
 
-@pytest.mark.parametrize("text", (*TEXTS, *STEERING))
-def test_hostile_text_is_text_on_every_paper(text: str) -> None:
-    from inspect_tui.report.words import visible
-
+def told(text: str) -> tuple[SettingSheet, KitList, tuple[LabelData, ...], ComeBack]:
+    """Every paper with the text wherever a person can type one."""
     sheet = samples.setting_sheet(2)
     step = replace(
         sheet.steps[0],
@@ -71,13 +71,26 @@ def test_hostile_text_is_text_on_every_paper(text: str) -> None:
     )
     back = samples.come_back()
     back = replace(back, rows=tuple(replace(row, what=text) for row in back.rows))
-    for paper in (sheet, kit, (label,), back):
+    return sheet, kit, (label,), back
+
+
+@pytest.mark.parametrize("text", (*TEXTS, *STEERING))
+def test_hostile_text_is_text_on_every_paper(text: str) -> None:
+    from inspect_tui.report.words import visible
+
+    papers = told(text)
+    for paper in papers:
         page = Page(make(paper, "html"))
         assert visible(text) in page.isolated
         assert "script" not in page.tags and "img" not in page.tags and page.loads == []
-        assert make(paper, "pdf").startswith(b"%PDF-")
+    back = papers[-1]
     rows = list(csv.DictReader(io.StringIO(make(back, "csv").decode("utf-8"), newline="")))
     assert {unguarded(row["what"]) for row in rows} == {text}
+
+
+def test_a_pdf_is_set_whatever_the_texts_are() -> None:
+    for paper in told(" ".join((*TEXTS, *STEERING))):
+        assert make(paper, "pdf").startswith(b"%PDF-")
 
 
 def test_two_runs_give_the_same_bytes(photograph: SheetPhoto) -> None:
