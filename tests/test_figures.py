@@ -23,6 +23,7 @@ NO_FIGURES_FOR_PEOPLE = {
     "model/words.py": "limits as they were given, refused on a floor below every style",
     "model/work.py": "limits and a factor as they were given, refused on a floor below every style",
     "record/attachments.py": "megabytes",
+    "shop/kit/paper/come_back.py": "what the mark of an edition is made of, never shown",
     "record/file/backup.py": "megabytes",
     "record/file/create.py": "megabytes",
     "record/file/lock.py": "seconds of waiting",

@@ -313,15 +313,19 @@ class _Check:
         if other is None:
             return f"{at}: {name} is not on the sheet of the kit as it stands"
         told = [
-            f"{word} {was or 'nothing'}, {how} {is_ or 'nothing'}"
+            f"{word} {self._shown(was)}, {how} {self._shown(is_)}"
             if how == "by now"
-            else f"{word} {was or 'nothing'} where the kit says {is_ or 'nothing'}"
+            else f"{word} {self._shown(was)} where the kit says {self._shown(is_)}"
             for word, was, is_ in zip(("wanted", "lower", "upper"), figures, other[4:], strict=True)
             if was != is_
         ]
         if not told:
             told = [f"called {what or 'nothing'} where the kit says {other[2]}"]
         return f"{at}: {name}: {', '.join(told)}"
+
+    def _shown(self, figure: str) -> str:
+        """A size of a line as people read it."""
+        return self.style.length(float(figure)) if figure else "nothing"
 
     # ---------------------------------------------------------------- one answer
     def _core(self, row: Said) -> Core | None:
@@ -479,7 +483,7 @@ class _Check:
         try:
             content = as_jpeg(row.picture, row.what) if is_heic(row.picture) else row.picture
             if len(content) > attachments.MOST_BYTES:
-                raise DataError(f"it has {len(content) / 1048576:.0f} MB; at most 25 MB are kept")
+                raise DataError("The picture is larger than 25 MB, the most that is kept: send it smaller.")
             attachments.look(content)
         except InspectError as problem:
             self.wrong.append(f"{row.at}: {problem}")

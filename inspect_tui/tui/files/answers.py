@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
@@ -9,7 +10,6 @@ from rich.text import Text
 from inspect_tui.metrology.typed import fields
 from inspect_tui.tui.files.flow import Flow, lines_of, named
 from inspect_tui.tui.files.tools import ORDERS, order
-from inspect_tui.tui.first_article.questions import day
 from inspect_tui.tui.forms import Field
 
 if TYPE_CHECKING:
@@ -17,6 +17,11 @@ if TYPE_CHECKING:
     from inspect_tui.record.store import Record
     from inspect_tui.shop.answers.check import CheckedAnswers
     from inspect_tui.shop.common.tables.workbook_apart import Watch
+
+
+def day(text: Any) -> str | fields.Wrong:
+    """A day that was, ISO."""
+    return fields.day(text, date.today().isoformat(), past=True)
 
 
 class AnswersFile(Flow):

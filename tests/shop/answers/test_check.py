@@ -74,8 +74,8 @@ def test_a_changed_sheet_says_what_was_changed(kit: Kit, tmp_path: Path) -> None
     rows.append(rows[0] | {"balloon": "K9", "what": "size K9"})
     asked = checked(kit, saved(tmp_path / "a.csv", rows)).asked
     assert asked == (
-        "line 4: core 1 W: wanted 111.000 where the kit says 101.000",
-        "line 6: core 1 throat (t-1): upper nothing where the kit says 2.000",
+        "line 4: core 1 W: wanted 111.00 mm where the kit says 101.00 mm",
+        "line 6: core 1 throat (t-1): upper nothing where the kit says 2.00 mm",
         "line 10: core 1 K9 is not on the sheet of the kit as it stands",
     )
     fewer = [row for row in filled(kit, FILLED) if row["core"] == "1"]
