@@ -231,6 +231,11 @@ class KitFacts:
         core = self.core.get(self.core_of.get(core_of_id or b"", b""))
         return str(core.number) if core else "?"
 
+    @cached_property
+    def by_number(self) -> dict[str, Id]:
+        """The cores by their numbers as text."""
+        return {str(core.number): core.of_id for core in self.cores}
+
     def tools_of(self, core_of_id: Id, kinds: Iterable[str] = CORE_TOOLS) -> list[Tool]:
         """The tools of a core, boxes first, then sticks; newest first within a kind."""
         wanted = list(kinds)

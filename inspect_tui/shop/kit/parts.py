@@ -62,13 +62,15 @@ class Parts:
         style: Style = MM,
         placed: Mapping[Key, Places] | None = None,
         bodies: Mapping[str, Body] | None = None,
+        turning: Mapping[str, Turning] | None = None,
     ) -> None:
         self.facts, self.lines, self.measured, self.style = facts, lines, measured, style
-        self._given_places, self._given_bodies = placed, bodies
-        # wall -> what is not in it, as nobody said where it is taken, with the mm that it may come to
-        self.not_said: dict[str, dict[str, float]] = {}
+        self._given_places, self._given_bodies, self._given_turnings = placed, bodies, turning
+        # wall -> core that turns and axis across which nobody said where the wall is taken, with the mm it may come to
+        self.not_said: dict[str, dict[tuple[str, str], float]] = {}
         self._at: dict[str, Weights] = {}  # link of a fit -> the prints that decide where the core stands
         self._causes: dict[Key, tuple[dict[str, float], ...]] = {}
+        self._more: dict[tuple[str, float | None], Link | None] = {}  # link and place -> what turns add there
         self._own_axis = {(line.fit.label, line.fit.axis) for line in lines if line.fit.place in AXIS_PLACES}
         self._heights: dict[tuple[str, str, str, str], FitLine] = {}  # rows along the way in, with sizes on both sides
         for line in lines:
@@ -164,7 +166,11 @@ class Parts:
 
     @cached_property
     def _turnings(self) -> Mapping[str, Turning]:
-        return turnings(self.facts, self.lines, self._placed if self.measured else None)
+        if not self.measured:
+            return turnings(self.facts, self.lines, None)
+        if self._given_turnings is not None:
+            return self._given_turnings
+        return turnings(self.facts, self.lines, self._placed)
 
     @cached_property
     def _bodies(self) -> Mapping[str, Body]:
@@ -342,60 +348,76 @@ class Parts:
 
         Where nobody said where across its axis the wall is taken it is taken between the prints, and that is noted.
         """
-        core, into = step.link.b.removeprefix("core "), step.link.a.removeprefix("core ")
-        turning = self._turnings.get(core)
-        if turning is None or axis not in turning.across or not turning.may_turn(into):
+        link = step.link
+        turning = self._turnings.get(link.b.removeprefix("core "))
+        if turning is None or axis not in turning.across:
             return []
-        other = next(word for word in turning.across if word != axis)
-        held = turning.held(axis, into)
-        between = turning.turns(into)
-        if between is None or len(held) < 2:
+        first, second = turning.across
+        other = second if axis == first else first
+        key = (link.name, taken.get(other))
+        if key not in self._more:
+            self._more[key] = self._turn_link(link, turning, axis, other, taken.get(other))
+        more = self._more[key]
+        if more is None:
             return []
-        said = other in taken
-        places = [taken[other]] if said else list(self._edges(core, other))
-        middle = self._middle(core, into, axis, step.link)
-        plus, minus = 0.0, 0.0
-        for place in places:
-            at = tuple(place / self.scale(word) if word == other else 0.0 for word in AXES)
-            low, high = small_turns.reach(held, between, small_turns.levers(axis, turning.about, (at[0], at[1], at[2])))
-            plus = max(plus, high - middle - step.link.plus)
-            minus = max(minus, middle - low - step.link.minus)
+        if other in taken:
+            return [Term(more, step.sense)]
+        self.not_said.setdefault(label, {})[turning.core, other] = max(more.plus, more.minus) * link.scale
+        return []
+
+    def turn_words(self, core: str, other: str, label: str, most: float) -> str:
+        """What is not in a wall, as nobody said where across it is taken."""
+        return (
+            f"how far core {core} turns in its seats is not in it, up to {self.style.uncertainty(most)} at its "
+            f"edges: say where along {other} {label or 'it'} is taken"
+        )
+
+    def _turn_link(self, link: Link, turning: Turning, axis: str, other: str, place: float | None) -> Link | None:
+        """What turns add to the play of a link at one place, or at the edges of the core; None where nothing."""
+        into = link.a.removeprefix("core ")
+        reaches = self._reaches(turning, into, axis, other, place)
+        if not reaches:
+            return None
+        # where the core stands in its seats by its places as read: its play is counted from there
+        middle = sum(weight * self._off(name, turning.core, into, axis) for name, weight in self._at_of(link))
+        plus = max(0.0, *(high - middle - link.plus for _, high in reaches))
+        minus = max(0.0, *(middle - low - link.minus for low, _ in reaches))
         if max(plus, minus) <= LEAST_MM:
-            return []
-        if not said:
-            most = max(plus, minus) * step.link.scale
-            text = (
-                f"how far core {core} turns in its seats is not in it, up to {self.style.uncertainty(most)} at its "
-                f"edges: say where along {other} {label or 'it'} is taken"
-            )
-            self.not_said.setdefault(label, {})[text] = most
-            return []
-        where = f"at {other} {self.style.given(places[0], unit=False)}"
-        turned = Link(
-            name=f"{step.link.name} turned, {where}",
-            a=f"{step.link.a} {where}",
-            b=f"{step.link.b} {where}",
+            return None
+        where = "" if place is None else f"at {other} {self.style.given(place, unit=False)}"
+        return Link(
+            name=f"{link.name} turned, {where}",
+            a=f"{link.a} {where}",
+            b=f"{link.b} {where}",
             size=0.0,
             plus=plus,
             minus=minus,
-            tool=step.link.tool,
+            tool=link.tool,
             kind="fit",
             shape="uniform",
-            scale=step.link.scale,
+            scale=link.scale,
         )
-        return [Term(turned, step.sense)]
 
-    def _middle(self, core: str, into: str, axis: str, link: Link) -> float:
-        """Where a core stands in its seats by its places as read, tooling mm; its play is counted from there."""
-        return sum(weight * self._off(name, core, into, axis) for name, weight in self._at_of(link))
+    def _reaches(
+        self, turning: Turning, into: str, axis: str, other: str, place: float | None
+    ) -> list[tuple[float, float]]:
+        """How far a core that turns goes there, lowest and highest, or at each edge; nothing where it cannot."""
+        held = turning.held(axis, into)
+        between = turning.turns(into) if len(held) > 1 and turning.may_turn(into) else None
+        reaches = []
+        for at in () if between is None else self._edges(turning.core, other) if place is None else (place,):
+            whole = {word: at / self.scale(word) if word == other else 0.0 for word in AXES}
+            lever = small_turns.levers(axis, turning.about, (whole["x"], whole["y"], whole["z"]))
+            reaches.append(small_turns.reach(held, between or (0.0, 0.0), lever))
+        return reaches
 
     def _edges(self, core: str, axis: str) -> tuple[float, ...]:
+        """From where to where a core reaches, mm of the casting; nothing where that is not known."""
         body = self._bodies.get(core)
-        return (
-            ()
-            if body is None
-            else body.known.get(axis) or ((body.hull.low(axis), body.hull.high(axis)) if body.hull is not None else ())
-        )
+        if body is None:
+            return ()
+        whole = body.hull
+        return body.known.get(axis, ()) if whole is None else (whole.low(axis), whole.high(axis))
 
     def _contraction(self, axis: str, nominal: float) -> Term | None:
         """What the doubt of the planned contraction does to a wall: one contraction for all walls along an axis."""
@@ -425,9 +447,9 @@ class Parts:
         a, b = (leave, enter) if flip else (enter, leave)
         sense = -1.0 if flip else 1.0
         key = (part, axis, a.name, b.name)
-        tool = self._tool(part)
-        tol, label = kit_spots.tolerance(self.facts, part.removeprefix("core ")), tool.label if tool else part
         if key not in self._dims:
+            tool = self._tool(part)
+            tol, label = kit_spots.tolerance(self.facts, part.removeprefix("core ")), tool.label if tool else part
             loads = self._loads(part, axis, a, b)
             mean, tied = self._mean(part, axis, loads)
             canonical = sense * size

@@ -22,6 +22,7 @@ from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.parts import PLACES, Parts
 from inspect_tui.shop.kit.seats.spots import Key
+from inspect_tui.shop.kit.seats.turning import Turning
 
 HOLDS, FAILS = 0.99, 0.50  # a wall holds from, and does not hold below, this probability: a judgement, no source
 
@@ -76,12 +77,13 @@ def walls(
     style: Style = MM,
     placed: Mapping[Key, Places] | None = None,
     bodies: Mapping[str, Body] | None = None,
+    turning: Mapping[str, Turning] | None = None,
 ) -> tuple[list[WallLine], list[NoLoop]]:
     """Every feature of the casting whose two ends are made by different parts, at least one of them a core.
 
-    `placed` and `bodies` where they are worked out already.
+    `placed`, `bodies` and `turning` where they are worked out already.
     """
-    drawn, now = (Parts(facts, lines, measured, style, placed, bodies) for measured in (False, True))
+    drawn, now = (Parts(facts, lines, measured, style, placed, bodies, turning) for measured in (False, True))
     closed: list[WallLine] = []
     open_: list[NoLoop] = []
     for feature in facts.features:
@@ -152,7 +154,7 @@ def _line(
     p, unknown = stacks.chance(measured, lower, upper), stacks.unknowns(measured)
     most = max(shares, key=lambda who: shares[who], default="")
     seen = sum(t.link.kind != PLACES and (t.link.measured is not None or t.link.name in read) for t in measured)
-    turned = [text for text, mm in parts.not_said.get(label, {}).items() if mm > now.u]
+    turned = [parts.turn_words(*turn, label, mm) for turn, mm in parts.not_said.get(label, {}).items() if mm > now.u]
     limits = lower is not None or upper is not None
     state = WallState.NO_LIMITS
     if limits:

@@ -68,6 +68,12 @@ def test_what_the_drawing_gives_costs_nothing_and_has_no_doubt() -> None:
     assert read.steps[0].u_mm == pytest.approx((0.03**2 + 0.10**2) ** 0.5)
 
 
+def test_a_face_is_known_as_well_as_all_readings_that_lead_to_it() -> None:
+    chain = [p(f"F{n}", a, b, state="read") for n, (a, b) in enumerate((("datum", "a"), ("a", "b"), ("b", "c")), 1)]
+    made = plan(("datum", "a", "b", "c", "d"), [*chain, p("F4", "c", "d", "template")], {"datum"})
+    assert [s.u_mm for s in made.steps] == [pytest.approx((3 * 0.03**2 + 0.15**2) ** 0.5)]
+
+
 def test_set_ups_that_stay_the_same_come_one_after_the_other() -> None:
     sizes = (p("A", "datum", "x1"), p("B", "other", "y1"), p("C", "datum", "x2"), p("D", "other", "y2"))
     assert steps(plan(("x1", "x2", "y1", "y2"), sizes, {"datum", "other"})) == ["A", "C", "B", "D"]

@@ -82,8 +82,7 @@ def off(placed: Mapping[Key, Places], fit: Fit, core: str, into: str, axis: str)
 
 def tolerance(facts: KitFacts, part: str) -> float:
     """Plus or minus between two places of a part that nobody read, mm."""
-    core = next((c for c in facts.cores if str(c.number) == part), None)
-    detail = facts.details.get(core.of_id) if core else None
+    detail = facts.details.get(facts.by_number.get(part, b""))
     return detail.tol_mm if detail and detail.tol_mm is not None else TOL_MM
 
 
@@ -142,7 +141,7 @@ def sizes_of_parts(facts: KitFacts) -> dict[Key, list[Feature]]:
 
 def tools_of(facts: KitFacts, part: str) -> list[Tool]:
     """The tools of a part, the one that speaks for it first."""
-    core = next((c.of_id for c in facts.cores if str(c.number) == part), None)
+    core = facts.by_number.get(part)
     return facts.tools_of(core) if core else facts.half_tools(part) if part in HALVES else []
 
 
