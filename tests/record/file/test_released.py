@@ -22,6 +22,7 @@ HASHES = {
     "004_first_article.sql": "47bfadae9c0d2f0a29168e943658a0726d2e89aeb6f3fee94d893be8c24bdfa9",
     "005_trends.sql": "00f7193283db1936ea38d07d990ec90af3a6faea12b497186064f2802c005df4",
     "006_requirements.sql": "2b570bfdad1045c026fcde15d2c6f89fb6712348c816f262475e47238d4ab9c2",
+    "007_geometry.sql": "9caaee2490b04f81965cd1c3424c61f847b7341c19a571793dc62e846d46c780",
 }
 
 
