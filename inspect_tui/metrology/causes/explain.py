@@ -34,7 +34,8 @@ if TYPE_CHECKING:
 
 NAME_AT = 0.90  # probability from which a cause is named
 MOST_CASTINGS = 24  # a sampling is one to ten; beyond this the search would take minutes and say nothing new
-UNKNOWN = 1.1  # one casting cannot show how castings scatter; it may well be a tenth more than usual
+UNKNOWN = 1.1  # one casting cannot show how castings scatter; it may well be a tenth more than usual ...
+USUAL = 12.0  # ... and what is usual is known as well as from so many castings (degrees of freedom)
 
 
 def explain(
@@ -82,7 +83,7 @@ def explain(
 
     now = noise or Noise()
     if learn_noise and len(t.serials) == 1:
-        now = replace(now, seat_mm=UNKNOWN * now.seat_mm, face_mm=UNKNOWN * now.face_mm)
+        now = replace(now, seat_mm=UNKNOWN * now.seat_mm, face_mm=UNKNOWN * now.face_mm, dof=USUAL)
     at_first = noise_model.odd_readings(t, x, sd, now)
     odd = {row: off_odds for row, off_odds in at_first.items()}
     learned = not learn_noise or len(t.serials) < 2

@@ -231,6 +231,32 @@ def test_what_speaks_for_a_cause_shows_more_than_half_of_it_and_what_should_and_
     assert all_said(asked(wrong_way, [shift]))["core 1 x"].against == ("L",)
 
 
+def test_what_is_one_in_twenty_likely_is_a_doubt_and_not_held_against_a_cause():
+    """L shows less than half of 0.5, 2.4 of its own standard deviations off: its face explains that, if it may be off."""
+    offs = {"N": 0.5, "M": 0.5, "K": 0.5}
+    features = [place(n, off, 0.02, at=9.0 * k) for k, (n, off) in enumerate(offs.items())]
+    features.append(place("L", 0.22, 0.2, at=40.0))
+    shift = cause("core 1 x", dict.fromkeys((*offs, "L"), 1.0), prior=0.9999)
+    for prior, likely in ((0.02, True), (0.005, False)):
+        face = cause("core 1 face x 90", {"L": 1.0}, kind="face", sd=0.3, prior=prior)
+        answer = asked(features, [shift, face])
+        there = sum(r.probability for r in answer.rivals if face.name in r.names)
+        assert 0.06 < there < 0.12 if likely else 0.01 < there < 0.04
+        told = all_said(answer)["core 1 x"]
+        assert ("L" in told.speaks_for, "L" in told.against) == (likely, not likely)
+
+
+def test_a_cause_in_common_is_weighed_against_wild_readings_too():
+    """Two readings of 1.0, u 0.1: log odds of 10.6 for the face at a share of slips of 0.4 %, of 4.0 at 10 %."""
+    face = cause("core 1 face x 50", {"N": 1.0}, kind="face", sd=1.5, prior=0.01)
+    for share, status in ((0.004, "named"), (0.1, "cannot tell")):
+        noise = replace(QUIET, odd_share=share)
+        features = [place("N", {"1": 1.0, "2": 1.0}, 0.1)]
+        found = all_said(explain(features, candidates=[face], noise=noise, learn_noise=False))["core 1 face x 50"]
+        assert found.status == status
+        assert found.wild == ((("N", "1"), ("N", "2")) if status == "cannot tell" else ())
+
+
 def test_one_feature_that_says_so_against_one_that_does_not_names_nothing():
     shift = cause("core 1 x", {"N": 1.0, "M": 1.0}, prior=0.9999)
     features = [place("N", 0.5, 0.02), place("M", 0.05, 0.7, at=9.0)]

@@ -15,6 +15,7 @@ from inspect_tui.metrology.causes.sentences import Clearance
 from inspect_tui.metrology.faces.observed import Read
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.model.words import Band
+from tests.amounts import some
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, Truth, sampling
 from tests.worlds.cuts_by_hand import size, told
 from tests.worlds.ends import End, observed
@@ -28,7 +29,7 @@ CLEARANCES = (
     Clearance(name="K4", part="core 4", axis="y", mm=1.20, lower=0.30, upper=0.70, seat="box 2"),
     Clearance(name="K6", part="core 5", axis="yz", mm=-0.10, lower=0.20, upper=0.50),
 )
-SEEDS = range(300, 312)
+SEEDS = range(300, 300 + some(6, 12))
 
 
 def planned(truth: Truth, seed: int):
@@ -42,7 +43,7 @@ def first():
     out = [planned(FIRST, seed) for seed in SEEDS]
     names = {"contraction x", "core 4 y", "core 5 z", "parting z", "size F55"}
     full = [v for v in out if {f.candidate.name for f in v[1].findings if f.candidate.kind != "bias"} == names]
-    assert len(full) >= 9
+    assert len(full) >= some(4, 9)
     return full
 
 

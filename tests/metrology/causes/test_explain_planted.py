@@ -16,7 +16,7 @@ from inspect_tui.metrology.faces.observed import Read
 from tests.amounts import some
 from tests.worlds.casting_manifold import CARRIERS, FEET, FIRST, SECOND, THIRD, Truth, sampling
 
-SEEDS = range(100, 100 + some(10, 32))
+SEEDS = range(100, 100 + some(6, 32))
 NOTHING = Truth(real={"x": 0.010, "y": 0.010, "z": 0.010})
 
 

@@ -17,19 +17,19 @@ from tests.worlds.casting_simulator_plants import FACE_KINDS
 
 @pytest.fixture(scope="module")
 def scores():
-    return [simulator.run(seed) for seed in range(some(20, 100))]
+    return [simulator.run(seed) for seed in range(some(12, 100))]
 
 
 def test_the_right_causes_are_named_and_no_others(scores):
     planted = [s for s in scores if s.planted]
-    assert len(planted) >= some(12, 50)
+    assert len(planted) >= some(7, 50)
     assert sum(s.right for s in planted) / len(planted) >= 0.93
     assert sum(s.found for s in planted) / sum(s.planted for s in planted) >= 0.95
 
 
 def test_where_nothing_was_planted_nothing_is_named(scores):
     empty = [s for s in scores if not s.planted]
-    assert len(empty) >= some(4, 20)
+    assert len(empty) >= some(2, 20)
     assert sum(s.right for s in empty) / len(empty) >= 0.90
 
 
@@ -38,25 +38,25 @@ def test_the_95_percent_intervals_hold_the_planted_sizes(scores):
 
 
 def test_one_wild_reading_changes_nothing():
-    wild = [simulator.run(seed, count=0, wild=True) for seed in range(100, 108)]
+    wild = [simulator.run(seed, count=0, wild=True) for seed in range(100, 100 + some(4, 30))]
     assert not [name for s in wild for name in s.wrong]
     assert all(s.explanation.odd for s in wild)
 
 
 def test_a_job_of_another_shape_is_explained_as_well():
-    scores = [simulator.run(seed, cores=14, features=90, castings=4) for seed in range(6)]
-    assert sum(s.right for s in scores) >= 5
+    scores = [simulator.run(seed, cores=14, features=90, castings=4) for seed in range(some(2, 6))]
+    assert sum(s.right for s in scores) >= some(2, 5)
 
 
 def test_one_casting_alone_is_enough_for_large_causes():
-    scores = [simulator.run(seed, castings=1) for seed in range(6)]
-    assert sum(s.right for s in scores) >= 5
+    scores = [simulator.run(seed, castings=1) for seed in range(some(4, 20))]
+    assert sum(s.right for s in scores) >= 5 / 6 * len(scores)
 
 
 @pytest.fixture(scope="module")
 def faces():
     """Single faces, lifted, turned and holding cores, carried shifts, each job with a noise of another kind."""
-    jobs = some(12, 600)
+    jobs = some(8, 600)
     return [simulator.run(70_000 + n, kinds=FACE_KINDS, noise=NOISES[n % len(NOISES)]) for n in range(jobs)]
 
 
@@ -71,7 +71,7 @@ def test_single_faces_and_cores_that_lift_turn_and_hold_back_are_told(faces):
 
 
 def test_what_cannot_be_identified_stands_in_the_list_of_what_cannot_be_told():
-    jobs = some(6, 300)
+    jobs = some(4, 300)
     scores = [simulator.run(80_000 + n, kinds=FACE_KINDS, apart_by=0.0, second_by=0.0) for n in range(jobs)]
     room = some(1, 0)
     assert sum(s.told for s in scores) >= 0.95 * sum(s.planted for s in scores) - room

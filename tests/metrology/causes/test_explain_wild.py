@@ -8,12 +8,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.metrology.causes.explain import explain
+from tests.amounts import some
 from tests.worlds.casting_manifold import CARRIERS, FEET, Truth, sampling
 
 NOTHING = Truth(real={"x": 0.010, "y": 0.010, "z": 0.010})
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=some(6, 100), deadline=None)
 @given(
     seed=st.integers(0, 10_000),
     castings=st.integers(1, 3),

@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import pytest
 
+from tests.amounts import some
 from tests.benchmarks.causes_world import PLANTED, judged
 
-SEEDS = range(40, 43)
+SEEDS = range(40, 40 + some(2, 20))
 
 
 @pytest.fixture(scope="module")
@@ -22,7 +23,7 @@ def test_the_planted_truths_are_named_within_their_bands(answers):
     plants = [p for a in answers for p in a.plants]
     assert len(plants) == len(SEEDS) * len(PLANTED)
     missed = [(p.round, p.name) for p, _, in_band, _ in plants if not in_band]
-    assert len(missed) <= 1, missed  # 95 % of 24
+    assert len(missed) <= max(1, len(plants) // 20), missed
 
 
 def test_their_intervals_hold_the_planted_sizes(answers):
@@ -31,7 +32,9 @@ def test_their_intervals_hold_the_planted_sizes(answers):
 
 
 def test_nothing_is_named_that_is_not_there(answers):
-    assert len([a.round for a in answers if a.false]) <= 1, [a.false for a in answers if a.false]
+    assert len([a.round for a in answers if a.false]) <= max(1, len(answers) // 20), [
+        a.false for a in answers if a.false
+    ]
 
 
 def test_contraction_is_within_its_band_on_every_axis(answers):

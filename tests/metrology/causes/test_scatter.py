@@ -75,6 +75,13 @@ def test_how_well_the_seating_is_known_grows_with_what_there_is_to_learn_from():
     assert many > 60.0
 
 
+def test_seats_that_are_seen_plainly_are_known_as_well_as_chi_squared_allows():
+    """30 cores on two castings: 30 differences, and a belief as strong as 2 more (1 / 2 x 0.5^2)."""
+    t = castings(np.random.default_rng(8), cores=30, count=2, face=0.003, u=0.001)
+    quiet = Noise(seat_mm=0.08, face_mm=0.003, scale=0.0)
+    assert scatter.learned(t, *none_of(t), quiet, ())[0].dof == pytest.approx(32.0, rel=0.2)
+
+
 def _asked(cores: int, count: int):
     t = castings(np.random.default_rng(8), cores=cores, count=count)
     return t, *none_of(t), Noise(), ()
@@ -113,8 +120,19 @@ def test_honest_readings_are_believed_and_a_few_say_nothing():
         t = castings(np.random.default_rng(100 + seed), cores=12)
         raised.append(scatter.learned(t, *none_of(t), Noise(), ())[1].u2 / t.u2)
     assert np.mean(np.concatenate(raised) > 1.0) < 0.1 and np.max(raised) < 5.0  # a doubt now and then, no verdict
-    few = castings(np.random.default_rng(2), cores=2, worse=0.3)  # two readings of CAL2 on that casting
-    assert scatter.learned(few, *none_of(few), Noise(), ())[1].u2 == pytest.approx(few.u2)
+
+
+@pytest.mark.parametrize(("count", "believed"), [(2, True), (3, False)])
+def test_two_readings_of_an_instrument_say_nothing_of_it(count, believed):
+    """On the first casting the first two or three sizes are read with another caliper, 0.3 wide of the mark each."""
+    features = list(castings(np.random.default_rng(2), cores=24).features)
+    for n in range(count):
+        read = features[n].readings["1"]
+        other = replace(read, instrument="CAL9", mm=read.mm + (0.3 if n % 2 else -0.3))
+        features[n] = replace(features[n], readings={**features[n].readings, "1": other})
+    t = noise_model.table(features, "drag")
+    better = scatter.learned(t, *none_of(t), Noise(), ())[1]
+    assert bool(np.all(better.u2 == t.u2)) is believed
 
 
 def test_a_reading_that_is_set_aside_does_not_make_its_instrument_bad():

@@ -74,6 +74,15 @@ def test_a_reading_that_is_no_likelier_wild_is_not_taken_for_wild():
     assert rival.rows == () and rival.odds == pytest.approx(slab(0.3, 0.1, 2), abs=1e-6)
 
 
+def test_a_reading_that_is_a_little_likelier_wild_is_taken_for_wild():
+    off = next(v / 1000 for v in range(300, 600) if slip(v / 1000, 0.1) > 0.5)
+    assert 0.5 < slip(off, 0.1) < 0.6
+    offs = {name: {"1": 0.0, "2": 0.0, "3": off} for name in "NM"}
+    rival = weighed(two(offs=offs), [MOULD], 0, replace(QUIET, **SHARE))
+    assert len(rival.rows) == 2
+    assert rival.odds == pytest.approx(slab(off, 0.1, 2) - 2 * slip(off, 0.1), abs=1e-6)
+
+
 def test_what_is_wild_beside_the_cause_as_well_speaks_for_neither():
     """A third reading of the core, 3.0 low: wild with the cause or without."""
     offs = {**OFFS, "K": {"1": 0.0, "2": 0.0, "3": -3.0}}
@@ -133,6 +142,21 @@ def test_readings_that_are_likelier_wild_are_set_aside_and_make_no_cause():
     assert not answer.findings and not answer.cannot_tell
     assert {(o.balloon, o.serial) for o in answer.odd} == {("N", "3"), ("M", "3")}
     assert all(o.off_mm == pytest.approx(1.0, abs=0.01) and o.odds > 1 for o in answer.odd)
+
+
+def test_readings_that_are_less_likely_wild_are_kept_and_asked_about():
+    answer = answered(share_for(0.5))
+    assert not answer.findings and not answer.odd
+    assert set(answer.cannot_tell[0].wild) == {("N", "3"), ("M", "3")}
+
+
+@pytest.mark.parametrize(("u", "aside"), [(0.3, []), (0.5, ["N"])])
+def test_a_reading_that_carries_a_cause_all_alone_is_set_aside(u, aside):
+    """M reads the same 1.0 as N, but knows it to 0.3 (3.3 of them) or 0.5 (2.0: it does not show the cause)."""
+    features = [place("N", OFFS["N"], 0.1), place("M", OFFS["M"], u, at=9.0)]
+    answer = explain(features, candidates=[MOULD], noise=replace(QUIET, odd_share=1e-5), learn_noise=False)
+    assert [o.balloon for o in answer.odd] == aside
+    assert bool(answer.findings) is not bool(aside)
 
 
 def test_a_cause_of_one_mould_is_named_from_99_percent_where_nothing_is_wild():
