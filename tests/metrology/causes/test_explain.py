@@ -250,7 +250,7 @@ def test_the_modules_cost_nothing_before_they_are_used():
 
 def test_of_one_casting_the_scatter_is_that_of_practice_and_no_better_known():
     """A tenth more than usual, known as from a dozen castings: 2.18 standard uncertainties to each side."""
-    features = [replace(o, readings={"1": o.readings["1"]}) for o in sampling(FIRST, 3)]
+    features = [replace(o, readings={"1": o.readings["1"]}) for o in sampling(FIRST, 3) if "1" in o.readings]
     answer = explain(features, carriers=CARRIERS, datums=(FEET,))
     assert (answer.noise.seat_mm, answer.noise.face_mm) == pytest.approx((0.088, 0.066))
     for f in answer.findings:
