@@ -76,7 +76,7 @@ def test_most_intervals_hold_the_planted_sizes(first):
 
 def test_one_wrongly_closed_mould_is_not_smeared_over_the_round():
     answers = [told(SECOND, seed) for seed in SEEDS]
-    assert share(answers, lambda a: near(a, "cope x on casting 3", 0.95, 0.25)) >= 0.90
+    assert share(answers, lambda a: near(a, "cope x on casting 3", 0.95, 0.25)) >= some(80, 90) / 100
     assert not any(a.named("cope x") or a.named("contraction x") for a in answers)
     assert share(answers, lambda a: near(a, "core 5 z", 0.60, 0.35)) >= 0.95
     one = answers[0].named("cope x on casting 3")
