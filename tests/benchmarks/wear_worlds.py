@@ -97,6 +97,20 @@ def worn_in(rng: Rng) -> World:
     return plain(rng, lambda z: np.minimum(z, 0.15) * 2.4 + np.maximum(z - 0.15, 0) * 0.64 / 0.85)
 
 
+def late(rng: Rng, n: int = 0) -> World:
+    """With the third power of the count: hardly any wear shows before it is nearly over."""
+    return plain(rng, lambda z: z**3, n=n)
+
+
+def jumped(rng: Rng) -> World:
+    """Straight wear of 11 visits, with a jump of one to three times the noise that nobody can see."""
+    made = plain(rng, n=11, sd=1e-9)
+    z, noise = made.x / LIFE, rng.uniform(0.02, 0.06)
+    step = rng.choice([-1, 1]) * rng.uniform(1, 3) * noise
+    made.y = (LIMIT - step) * z + step * (np.arange(11) >= rng.integers(3, 9)) + rng.normal(0, noise, 11)
+    return made
+
+
 WORLDS: dict[str, Callable[[Rng], World]] = {
     "straight": plain,
     "3 visits": lambda rng: few(rng, 3),
@@ -118,6 +132,9 @@ WORLDS: dict[str, Callable[[Rng], World]] = {
     "slows down, 1.3 to 0.7": bent(-0.3),
     "slows down, 1.6 to 0.4": bent(-0.6),
     "wear-in, then steady": worn_in,
+    "late": late,
+    "late, 11 visits": lambda rng: late(rng, 11),
+    "a small jump, 11 visits": jumped,
 }
 
 
@@ -162,7 +179,7 @@ def score(name: str, boxes: int, seed: int = 1) -> Score:
         rows.append((held, end, open_, bool(fit.bent) and left.kind == "left", low <= true <= high))
     held, end, open_, bent_, plainly = (np.array(column, dtype=bool) for column in zip(*rows, strict=True))
     shares = [float(np.mean(column)) for column in (held, end, open_, bent_, plainly)]
-    of = [(plainly, end), (held, ~end), (held, open_), (held, bent_)]
+    of = [(plainly, end), (held, ~end), (held, open_ & end), (held, bent_)]
     return Score(boxes, *shares, *((float(what[who].mean()) if who.any() else 1.0, int(who.sum())) for what, who in of))
 
 

@@ -1,13 +1,14 @@
 """How wear may go with the cores made: each way is a clock on which it goes straight, counted in cores.
 
 Straight; slowing or speeding up all along; fast at first and steady then (wear-in); steady and then fast (wear-out,
-a hard skin worn through). A clock never runs back and never stops: worn sand faces do not heal. How strongly it bends
-is a grid of our own, no source: at its steepest the rate is nothing when new and doubles to the last reading.
+a hard skin worn through); hardly at all before it is nearly over (a power of the count). A clock never runs back and
+never stops: worn sand faces do not heal. How strongly it bends is a grid of our own, no source: at its steepest but for
+that power the rate is nothing when new and doubles to the last reading.
 """
 
 from __future__ import annotations
 
-from math import exp, log, sqrt
+from math import exp, log, pow, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import NamedTuple
@@ -27,14 +28,16 @@ BENDS = ((0.2, 1 / 3), (0.4, 1 / 3), (0.6, 1 / 3), (0.6, 3.0), (0.8, 3.0))  # wh
 PLACES, MOST_BEND = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9), 8.0
 CLOSE, FINE = 0.15, (-3.0, -2.0, -1.0, 0.0, 1.0, 2.0, 3.0)  # a finer grid: from which u of the gain, in steps of it
 P_STRAIGHT, P_BENDS = 0.33, 0.1  # odds beforehand; as those of `CURVES` ours, so that the published coverage holds
-STRAIGHT, CURVE, BEND = "straight", "curve", "bend"
+P_LATE, LATE = 0.1, 3.0  # odds, and power of the count, of wear that hardly shows before it is nearly over; ours
+STRAIGHT, CURVE, BEND, POWER = "straight", "curve", "bend", "power"
 
 
 class Clock(NamedTuple):
     """A clock over cores since the repair: `kind`, what it bends by, where, over what span, and its mean rate.
 
-    `gain`: of a curve as in `CURVES`, of a bend the rate after over before. `at`: the middle of a curve, the place of a
-    bend. `per`: divided by it the clock runs as fast as the count does, in the mean of the readings.
+    `gain`: of a curve as in `CURVES`, of a bend the rate after over before, of a power its exponent. `at`: the middle
+    of a curve, the place of a bend, the last reading of a power. `per`: divided by it the clock runs as fast as the
+    count does, in the mean of the readings.
     """
 
     kind: str = STRAIGHT
@@ -47,7 +50,7 @@ class Clock(NamedTuple):
     @property
     def speeds_up(self) -> bool:
         """Whether wear goes faster and faster, or fast after a bend."""
-        return (self.kind == CURVE and self.gain > 0) or (self.kind == BEND and self.gain > 1)
+        return self.gain > (0 if self.kind == CURVE else 1) and self.kind != STRAIGHT
 
     @property
     def slows(self) -> bool:
@@ -58,6 +61,8 @@ class Clock(NamedTuple):
         """What the clock shows after so many cores."""
         if self.kind == STRAIGHT:
             return cores
+        if self.kind == POWER:
+            return self.at * pow(max(cores, 0.0) / self.at, self.gain) / self.per
         d = cores - self.at
         if self.kind == BEND:
             return (min(d, 0.0) + self.gain * max(d, 0.0)) / self.per
@@ -85,6 +90,8 @@ class Clock(NamedTuple):
         """How fast the clock runs there, against the count."""
         if self.kind == STRAIGHT:
             return 1.0
+        if self.kind == POWER:
+            return self.gain * pow(max(cores, 0.0) / self.at, self.gain - 1) / self.per
         d = cores - self.at
         if self.kind == BEND:
             return (1.0 if d < 0 else self.gain) / self.per
@@ -95,6 +102,8 @@ class Clock(NamedTuple):
         if self.kind == STRAIGHT:
             return shown
         value = shown * self.per
+        if self.kind == POWER:
+            return self.at * pow(max(value, 0.0) / self.at, 1 / self.gain)
         if self.kind == BEND:
             return self.at + (value if value < 0 else value / self.gain)
         start = self._start + self.gain * self._start**2 / self.span
@@ -114,6 +123,8 @@ class Clock(NamedTuple):
 
         if self.kind == STRAIGHT:
             return cores
+        if self.kind == POWER:
+            return np.asarray(self.at * (np.maximum(cores, 0.0) / self.at) ** self.gain / self.per)
         d = cores - self.at
         if self.kind == BEND:
             return np.asarray((np.minimum(d, 0.0) + self.gain * np.maximum(d, 0.0)) / self.per)
@@ -156,6 +167,7 @@ def clocks(
     odds = P_BENDS if bend is None else P_BENDS * min(len(FINE) * bend[2] / (2 * log(MOST_BEND)), 1.0)
     bends = [(at, ratio) for at, ratio in bends if min((x < at).sum(), (x > at).sum()) >= 2]
     made += [_even(Clock(kind=BEND, gain=ratio, at=at, span=span, prior=odds / len(bends)), x) for at, ratio in bends]
+    made.append(_even(Clock(kind=POWER, gain=LATE, at=high, span=span, prior=P_LATE), x))
     total = sum(clock.prior for clock in made)
     return [clock._replace(prior=clock.prior / total) for clock in made]
 

@@ -11,7 +11,7 @@ Source: own derivation on the normal linear model of any textbook.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import exp, lgamma, log, pi, sqrt
+from math import copysign, exp, lgamma, log, pi, sqrt
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.frozen import NamedTuple, frozen_by_name
@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-# correlation of neighbours and its odds, the same however many readings there are: three in four that they stand by
-# themselves, else evenly by how much; ours, no source
-LAGS = ((0.0, 0.75), (0.3, 0.0625), (0.6, 0.0625), (0.8, 0.0625), (0.9, 0.0625))
+# correlation of neighbours and its odds, the same however many readings there are; one below 0 (two gauges by turns)
+# stands against those above, so that the interval is neither too wide nor too narrow where there is none; ours
+LAGS = ((0.0, 0.25), (-0.4, 0.25), (0.4, 0.2), (0.75, 0.15), (0.92, 0.15))
 RATE_SCATTER = 0.5  # how far rates of one box differ before and after a repair, as a share; common practice, no source
 P_APART = 0.5  # odds that a repair left another rate
 YEAR, P_SEASON, SEASON = 365.25, 0.2, 1.5  # a swing over the year: days, odds, its size in standard deviations
@@ -103,14 +103,16 @@ def ways(
     best = likely[0][1][0]
     total = sum(exp(value - best) for value, _ in tried.values())
     kept: list[tuple[Kind, float, Any]] = []
-    sum_, straight = 0.0, False
+    sum_, straight, alone = 0.0, False, False
     for kind, (value, made) in likely:
         full = sum_ >= KEPT * total or len(kept) >= MOST
-        if full and (straight or kind.clock.kind != STRAIGHT):
+        if full and ((straight and alone) or kind.clock.kind != STRAIGHT or (straight and kind.lag)):
             continue
         kept.append((kind, exp(value - best), made))
         sum_ += kept[-1][1]
-        straight |= kind.clock.kind == STRAIGHT  # however unlikely: what it would come to is said until bent wear is
+        # however unlikely, with a lag and without: what it would come to is said until bent wear is
+        straight |= kind.clock.kind == STRAIGHT
+        alone |= kind.clock.kind == STRAIGHT and not kind.lag
     return [Way(kind=kind, weight=weight / sum_, **made) for kind, weight, made in kept]
 
 
@@ -162,7 +164,8 @@ def _gaps(day: NDArray[np.float64]) -> NDArray[np.float64]:
     import numpy as np
 
     steps = np.diff(day)
-    usual = float(np.median(steps[steps > 0])) if (steps > 0).any() else 1.0
+    ahead = np.sort(steps[steps > 0])
+    usual = float(ahead[(len(ahead) - 1) // 2] + ahead[len(ahead) // 2]) / 2 if len(ahead) else 1.0  # their median
     return np.clip(steps / usual, 0.05, 1e3)
 
 
@@ -224,9 +227,9 @@ def _first(
     top = max(worth for worth, _ in best.values())
     near = sorted(((worth, kind, prior) for kind, (worth, prior) in best.items()), key=lambda one: -one[0])
     worth_it = [(kind, prior) for worth, kind, prior in near[: 2 * MOST] if worth > top + log(0.003)]
-    if any(kind.clock.kind == STRAIGHT for kind, _ in worth_it):
-        return worth_it
-    return [*worth_it, next((kind, prior) for _, kind, prior in near if kind.clock.kind == STRAIGHT)]
+    straight = [(kind, prior) for _, kind, prior in near if kind.clock.kind == STRAIGHT]
+    alone = [way for way in straight if not way[0].lag]
+    return list(dict.fromkeys([*worth_it, straight[0], alone[0]]))
 
 
 def _gain(x: Any, y: Any, seg: Any) -> tuple[float, float] | None:
@@ -311,8 +314,8 @@ def _whitened(
     if season:
         turn = 2 * pi * day / YEAR
         base = np.column_stack([base, np.cos(turn), np.sin(turn)])
-    if lag > 0:
-        phi = lag ** _gaps(day)
+    if lag:
+        phi = copysign(1.0, lag) * abs(lag) ** _gaps(day)
         scale = np.sqrt(1 - phi**2)
         log_det = float(np.log(scale).sum())
         base, g = (np.vstack([a[:1], (a[1:] - phi[:, None] * a[:-1]) / scale[:, None]]) for a in (base, g))

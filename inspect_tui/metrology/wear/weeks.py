@@ -2,6 +2,26 @@
 
 Production scatters from week to week; that scatter, and that of its mean, go into the interval and into the risk. The
 cores left have an interval of their own; both are put together as independent normal parts (JCGM 100:2008, 5.1.2).
+
+How often the 95 % interval of the weeks left holds, and that of the weekly rate (`tests/benchmarks/weeks_worlds.py`,
+2000 futures each of seed 20261204, never looked at before: one standard error is 0.5 %; a week scatters by 5 to 50 % of
+the mean, the cores left are known to 10 %):
+
+                                      weeks     rate
+    counted each week for 2 weeks     93.7 %    92.2 %
+    3 weeks                           95.2 %    93.5 %
+    5 weeks                           95.0 %    94.2 %
+    12 weeks                          96.0 %    95.2 %
+    a year                            95.3 %    95.7 %
+    every other week, 12 weeks        96.3 %    95.0 %
+    on any day, 12 weeks              95.9 %    95.5 %
+    lots of 100 on any day            94.7 %    94.7 %
+    busy weeks follow busy ones, 12   92.0 %    85.5 %
+    the same, half a year             92.8 %    90.8 %
+    the same, a year                  94.5 %    91.0 %
+
+Busy weeks that follow each other (0.5) twelve weeks cannot show. Of the risks between 0.05 and 0.95, 0.48 in the mean,
+0.46 came true.
 """
 
 from __future__ import annotations
@@ -12,14 +32,19 @@ from math import hypot, inf, isfinite, sqrt
 
 from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.judge._dist import normal_cdf, normal_quantile, t_quantile
+from inspect_tui.metrology.wear.cores_left import NO_END
 
 RATE_WEEKS = 12  # cores a week are those of the last so many weeks that were counted
 UNKNOWN_SCATTER = (
     0.5  # of one week's production, as a share, where too few weeks were counted; common practice, no source
 )
+# whether busy weeks follow each other: from so many stretches, of at most so many weeks each, in so many weeks, and the
+# most that is believed of it; ours, no source
+LEANING_LEAST, LEANING_STEP, LEANING_WEEKS, LEANING_MOST = 6, 4.0, 52, 0.7
 OLD_WEEKS = 6.0  # a count older than this is said to be old; ours, no source
 LONGEST_WEEKS = 520.0  # ten years: beyond, no date is given
 Z95 = normal_quantile(0.975)
+Z_NO_END = normal_quantile(NO_END)
 
 
 @frozen
@@ -44,6 +69,23 @@ def making(days: Sequence[float], made: Sequence[float], weeks: float = RATE_WEE
     """
     if len(days) < 2 or days[-1] - days[0] < 7:
         return None
+    steps = _steps(days, made, weeks)
+    span, total = sum(w for w, _ in steps), sum(n for _, n in steps)
+    if total <= 0:
+        return None
+    rate, free = total / span, len(steps) - 1
+    if free < 1:
+        scatter = UNKNOWN_SCATTER * rate
+    else:
+        past = [step for step in _steps(days, made, max(LEANING_WEEKS, weeks)) if step[0] <= LEANING_STEP]
+        leaning = _leaning(_off(past))
+        seen = sqrt(sum(one * one for one in _off(steps)) / free * leaning)
+        scatter = min(seen * t_quantile(0.975, free) / Z95, max(UNKNOWN_SCATTER * rate, seen))
+    return Making(rate, scatter / sqrt(span), scatter)
+
+
+def _steps(days: Sequence[float], made: Sequence[float], weeks: float) -> list[tuple[float, float]]:
+    """Stretches of a week or more in the last so many weeks that were counted: their weeks, and what was made."""
     since = max(days[-1] - 7 * weeks, days[0])
     ends, counts = [since], [_at(days, made, since)]
     for day, count in zip(days, made, strict=True):
@@ -53,19 +95,27 @@ def making(days: Sequence[float], made: Sequence[float], weeks: float = RATE_WEE
     if ends[-1] != days[-1]:
         ends.append(days[-1])
         counts.append(made[-1])
-    span = (ends[-1] - ends[0]) / 7
-    total = counts[-1] - counts[0]
-    if total <= 0:
-        return None
-    rate = total / span
-    steps = [((b - a) / 7, d - c) for a, b, c, d in zip(ends, ends[1:], counts, counts[1:], strict=False)]
-    free = len(steps) - 1
-    if free < 1:
-        scatter = UNKNOWN_SCATTER * rate
-    else:
-        seen = sqrt(sum((n - rate * w) ** 2 / w for w, n in steps) / free)
-        scatter = min(seen * t_quantile(0.975, free) / Z95, max(UNKNOWN_SCATTER * rate, seen))
-    return Making(rate, scatter / sqrt(span), scatter)
+    return [((b - a) / 7, d - c) for a, b, c, d in zip(ends, ends[1:], counts, counts[1:], strict=False)]
+
+
+def _off(steps: Sequence[tuple[float, float]]) -> list[float]:
+    """How far each stretch lies off the mean rate, in cores of one week's scatter."""
+    rate = sum(n for _, n in steps) / sum(w for w, _ in steps) if steps else 0.0
+    return [(n - rate * w) / sqrt(w) for w, n in steps]
+
+
+def _leaning(off: Sequence[float]) -> float:
+    """What the variance of a sum is more by, where busy weeks follow busy ones: (1 + r) / (1 - r), 1 without.
+
+    r is the correlation of neighbours, made good for what few of them hide, (1 + 3 r) / n (Kendall 1954; Marriott and
+    Pope 1954: from memory), and not below 0.
+    """
+    square, n = sum(one * one for one in off), len(off)
+    if n < LEANING_LEAST or square <= 0:
+        return 1.0
+    r = sum(a * b for a, b in pairwise(off)) / square
+    r = min(max(r + (1 + 3 * r) / n, 0.0), LEANING_MOST)
+    return (1 + r) / (1 - r)
 
 
 def _at(days: Sequence[float], made: Sequence[float], day: float) -> float:
@@ -218,13 +268,13 @@ def _z(
 ) -> tuple[float, float]:
     """The probability at a count as a normal deviate, and how fast that grows with the count.
 
-    Straight between what is known: 2.5 % at `low`, a half at `left`, 97.5 % at `high`.
+    Straight between what is known: 2.5 % at `low` (`NO_END` without an end), a half at `left`, 97.5 % at `high`.
     """
     if left is None:
         if known is not None and 0 < known[1] < 1 and (low <= 0 or known[0] < low):
             at, z = known[0], normal_quantile(known[1])
         else:
-            at, z = low, -Z95
+            at, z = low, Z_NO_END
         if count <= 0 or at <= 0:
             return (-inf if at > 0 else z), 0.0
         return z * at / count, -z * at / count**2

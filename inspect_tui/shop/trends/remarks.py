@@ -7,7 +7,7 @@ from math import isfinite
 
 from inspect_tui.metrology.sizes import roughness
 from inspect_tui.metrology.typed.show import MM, Style, about, count, day
-from inspect_tui.metrology.wear.cores_left import CoresLeft
+from inspect_tui.metrology.wear.cores_left import CoresLeft, if_straight
 from inspect_tui.metrology.wear.curve import bend
 from inspect_tui.metrology.wear.line import WearFit
 from inspect_tui.model.work import Tool
@@ -109,4 +109,5 @@ def open_words(left: CoresLeft, word: str) -> list[str]:
         return []
     low, high = left.straight
     span = f"{about(low)} to {about(high)}" if isfinite(high) else f"at least {about(low)}"
-    return [f"whether wear stays straight cannot be told yet; if it does, {span} {word} from the last count on"]
+    condition = if_straight(left.alone)
+    return [f"whether wear stays straight cannot be told yet; if {condition}, {span} {word} from the last count on"]

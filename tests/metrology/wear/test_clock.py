@@ -7,14 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from inspect_tui.metrology.wear.clock import BEND, BENDS, CURVE, CURVES, SLOWEST, STRAIGHT, Clock, clocks
+from inspect_tui.metrology.wear.clock import BEND, BENDS, CURVE, CURVES, LATE, POWER, SLOWEST, STRAIGHT, Clock, clocks
 
 X = np.linspace(0, 6000, 25)
 ALL = clocks(X)
 
 
 def test_there_is_a_clock_for_each_way_and_their_odds_are_certain_together() -> None:
-    assert ALL[0].kind == STRAIGHT and len(ALL) == 1 + len(CURVES) + len(BENDS)
+    assert ALL[0].kind == STRAIGHT and len(ALL) == 2 + len(CURVES) + len(BENDS)
     assert sum(clock.prior for clock in ALL) == pytest.approx(1)
     assert clocks([1.0, 2.0, 3.0, 4.0]) == [Clock()] == clocks([5.0] * 9)
     few = clocks([0.0, 1000.0, 2000.0, 3000.0, 6000.0])
@@ -70,6 +70,14 @@ def test_what_speeds_up_and_what_slows_down() -> None:
     assert quick.rate(0.0) == pytest.approx(0, abs=1e-9) and quick.rate(6000.0) == pytest.approx(2)
     worn_in = next(c for c in ALL if c.kind == BEND and c.gain < 1)
     assert worn_in.rate(10) / worn_in.rate(5990) == pytest.approx(3)
+
+
+def test_wear_that_comes_late_goes_with_the_third_power_of_the_count() -> None:
+    late = next(clock for clock in ALL if clock.kind == POWER)
+    assert late.gain == LATE == 3 and late.speeds_up and 0.05 < late.prior < ALL[0].prior / 2
+    assert late.reads(6000.0) / late.reads(3000.0) == pytest.approx(8)
+    assert late.rate(6000.0) / late.rate(3000.0) == pytest.approx(4)
+    assert late.reads(-10.0) == 0.0 == late.rate(-10.0) == late.cores(-1.0)
 
 
 def test_a_bend_that_shows_is_tried_at_every_place_and_is_no_likelier_for_it() -> None:

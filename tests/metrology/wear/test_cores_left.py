@@ -10,7 +10,7 @@ from scipy import stats
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.metrology.wear.cores_left import cores_left, first_at, left_words
+from inspect_tui.metrology.wear.cores_left import NO_END, cores_left, first_at, left_words
 from inspect_tui.metrology.wear.line import fit_wear
 from inspect_tui.metrology.wear.steps import unlogged_repair
 from tests.metrology.wear.test_production_trends import SEEDS, share, wear_of
@@ -89,7 +89,7 @@ def test_wear_that_speeds_up_comes_sooner_than_a_line_would_say() -> None:
     # 3e-5 (0.1 x + 0.9 x^2 / 6000) = 0.3 at 7 836 cores
     assert fit.bent == "speeds up" and left.low <= 7836 - 6000 <= left.high < 3000
     assert "wear speeds up" in left.sentence and fit.rate_now > 1.4 * fit.rate.value
-    slow = fit_wear(*grown(bent=-0.9, noise=0.004))
+    slow = fit_wear(*grown(bent=-0.65, noise=0.003))
     assert slow.bent == "slows down" and slow.rate_now < 0.6 * slow.rate.value
 
 
@@ -98,7 +98,9 @@ def test_where_straightness_cannot_be_told_both_intervals_are_said() -> None:
     left = cores_left(fit, None, 80.5)
     assert left.kind == "left" and left.straight is not None and not fit.bent
     assert left.low < left.straight[0] < left.straight[1] < left.high
-    assert "if it goes on straight, which the readings cannot show yet" in left.sentence
+    assert "if it goes on straight and no reading leans on the one before, which the readings" in left.sentence
+    more = cores_left(fit_wear(*grown(40, noise=0.03)), None, 80.5)
+    assert left.alone and not more.alone and "if it goes on straight, which the readings cannot" in more.sentence
 
 
 def test_a_size_that_moves_against_wear_has_no_end_and_its_figures_are_said() -> None:
@@ -140,6 +142,33 @@ def test_whether_it_stays_straight_is_open_until_the_readings_show_how_it_goes()
     assert cores_left(faster, None, 0.3).straight is None and faster.bent == "speeds up"
     few = fit_wear([0, 1000, 2000, 3000], [0.0, 0.031, 0.059, 0.09])  # only straight lines are tried
     assert cores_left(few, None, 0.3).kind == "left" and cores_left(few, None, 0.3).straight is None
+
+
+def test_of_few_visits_straight_wear_has_the_interval_of_a_plain_line() -> None:
+    # Fieller's interval of numpy's own line, nine degrees of freedom: whether they lean on each other is left out
+    rng = np.random.default_rng(5)
+    x = np.linspace(0, 6000, 11)
+    y = 80 + 3e-5 * x + rng.normal(0, 0.01, 11)
+    fit = fit_wear(x.tolist(), y.tolist())
+    left = cores_left(fit, None, 80.3, now=0.0)
+    slope, level = np.polyfit(x - x.mean(), y, 1)
+    s2 = float(np.sum((y - level - slope * (x - x.mean())) ** 2)) / 9
+    t2, gap, sxx = stats.t.ppf(0.975, 9) ** 2, level - 80.3, float(np.sum((x - x.mean()) ** 2))
+    roots = np.roots([slope**2 - t2 * s2 / sxx, 2 * slope * gap, gap**2 - t2 * s2 / 11]) + x.mean()
+    assert left.alone and left.straight == pytest.approx(tuple(sorted(roots)), rel=1e-6)
+    assert not fit.flagged and len([line for line in fit.lines if line.lag]) > 3  # the wide one leaves them open
+
+
+def test_without_an_end_it_is_said_that_straight_wear_would_leave_more() -> None:
+    x = np.linspace(0, 6000, 30)
+    fit = fit_wear(x.tolist(), (80 + np.random.default_rng(3).normal(0, 0.03, 30)).tolist())
+    left = cores_left(fit, None, 80.3)
+    assert left.kind == "at least" and left.straight is not None and 0 < left.low < left.straight[0]
+    assert fit.p_beyond(fit.reach + left.low, 80.3) == pytest.approx(NO_END, rel=1e-4)
+    assert sum(
+        one.weight * one.p_beyond(fit.reach + left.straight[0], 80.3, 1) for one in fit.straight
+    ) == pytest.approx(0.025, rel=1e-4)
+    assert left.straight[1] == inf and "; at least " in left.sentence and "if it goes on straight" in left.sentence
 
 
 def test_of_three_visits_no_end_is_said_but_how_many_at_least() -> None:

@@ -88,8 +88,8 @@ def test_a_few_wild_readings_change_little_and_are_flagged_not_lost() -> None:
 
 
 def test_clean_boxes_seldom_lose_a_reading() -> None:
-    flagged = sum(bool(fit_wear(*box(40, seed=s)).flagged) for s in range(100))
-    assert flagged <= 12  # one box in twenty expected
+    flagged = sum(bool(fit_wear(*box(40, seed=s)).flagged) for s in range(70))
+    assert flagged <= 9  # one box in twenty expected
 
 
 def test_no_wear_is_said_so_with_what_is_left_at_least() -> None:
@@ -156,8 +156,8 @@ def test_rates_that_differ_are_kept_apart_and_the_last_one_counts() -> None:
 
 
 def test_a_shared_rate_is_kept_apart_only_as_often_as_the_test_says() -> None:
-    apart = sum(not fit_wear(*segmented([RATE, RATE], seed=s)).shared for s in range(some(100, 800)))
-    assert apart / some(100, 800) == pytest.approx(0.05, abs=0.04)  # 0.022 is one standard error of 100
+    apart = sum(not fit_wear(*segmented([RATE, RATE], seed=s)).shared for s in range(some(70, 800)))
+    assert apart / some(70, 800) == pytest.approx(0.05, abs=0.05)  # 0.026 is one standard error of 70
 
 
 def test_where_the_test_cannot_tell_the_interval_leaves_both_open() -> None:
@@ -166,8 +166,8 @@ def test_where_the_test_cannot_tell_the_interval_leaves_both_open() -> None:
     assert fit.shared and len(rates) > 1  # one for both, and one of its own
     assert sum(line.weight for line in fit.lines) == pytest.approx(1)
     mixed = cores_left(fit, None, 83.12)
-    alone = cores_left(replace(fit, lines=(fit.line,)), None, 83.12)
-    assert mixed.low <= alone.low and mixed.high >= alone.high
+    alone = cores_left(replace(fit, lines=(replace(fit.line, weight=1.0),)), None, 83.12)
+    assert mixed.straight is not None and mixed.low <= alone.low and mixed.straight[1] >= alone.high
 
 
 def test_right_after_a_repair_the_rate_is_borrowed_with_its_doubt() -> None:
@@ -222,9 +222,9 @@ def test_equal_readings_promise_no_more_than_the_instrument_can_see() -> None:
 # ------------------ simulated boxes (the full 2,000 in benchmarks): some at every run, seven times as many on demand
 def test_intervals_cover_what_was_planted_in_95_percent_of_simulated_boxes() -> None:
     rng = np.random.default_rng(11)
-    wearing = [covered(make_box(rng, True)) for _ in range(some(100, 700))]
-    still = [covered(make_box(rng, False)) for _ in range(some(20, 140))]
-    # 0.02 is one standard error of 120 boxes; wider than 95 % because whether wear stays straight is left open
+    wearing = [covered(make_box(rng, True)) for _ in range(some(70, 700))]
+    still = [covered(make_box(rng, False)) for _ in range(some(14, 140))]
+    # 0.02 is one standard error of 84 boxes; wider than 95 % because whether wear stays straight is left open
     assert 0.93 <= np.mean(wearing + still) <= 0.99
     assert np.mean(still) >= 0.91
 

@@ -60,6 +60,18 @@ def test_lag_makes_generalised_least_squares() -> None:
     assert np.sqrt(np.diag(made["cov"])) == pytest.approx(theirs.bse, rel=1e-9)
 
 
+def test_readings_that_swing_to_and_fro_lean_the_other_way() -> None:
+    import statsmodels.api as sm
+
+    y = 80 + 3e-5 * X + noise(3)
+    _, made = _solve(readings(y), Kind(Clock(), -0.4), [0], 0, 0.0, 0.0)  # type: ignore[misc]
+    corr = (-0.4) ** np.abs(np.subtract.outer(np.arange(40.0), np.arange(40.0))).round()
+    theirs = sm.GLS(y, sm.add_constant(X - X.mean()), sigma=corr).fit()
+    assert np.sqrt(np.diag(made["cov"])) == pytest.approx(theirs.bse, rel=1e-9)
+    swung = 80 + 3e-5 * X + 0.02 * np.resize([1, -1], 40) + noise(4, sd=0.01)
+    assert share(ways(readings(swung), [0], 0), lambda k: k.lag < 0) > 0.9
+
+
 def test_readings_close_in_time_lean_on_each_other_more() -> None:
     assert _gaps(np.array([0.0, 10.0, 20.0, 21.0, 51.0])) == pytest.approx([1, 1, 0.1, 3])
     assert _gaps(np.array([3.0, 3.0])) == pytest.approx([0.05])
@@ -76,7 +88,7 @@ def test_lag_is_seen_where_it_is() -> None:
 
 
 def test_the_odds_of_a_lag_are_the_same_however_many_readings_there_are() -> None:
-    assert sum(p for _, p in LAGS) == pytest.approx(1) and dict(LAGS)[0.0] == 0.75
+    assert sum(p for _, p in LAGS) == pytest.approx(1) and sum(p for lag, p in LAGS if lag > 0) == pytest.approx(0.5)
     for n in (8, 14):  # so few noisy readings hardly change what is taken beforehand
         x = X[:n]
         lean = [
@@ -90,13 +102,14 @@ def test_the_odds_of_a_lag_are_the_same_however_many_readings_there_are() -> Non
             )
             for s in range(12)
         ]
-        assert 0.1 < np.mean(lean) < 0.3
+        assert 0.3 < np.mean(lean) < 0.6
 
 
 def test_the_likeliest_straight_way_is_kept_however_unlikely() -> None:
     found = ways(readings(80 + 3e-5 * X * X / 6000 + noise(7, sd=0.0005)), [0], 0)
     straight = [way.weight for way in found if way.kind.clock.kind == "straight"]
-    assert len(straight) == 1 and 0 < straight[0] < 1e-6
+    assert 1 <= len(straight) <= 2 and 0 < sum(straight) < 1e-6
+    assert any(way.kind.clock.kind == "straight" and not way.kind.lag for way in found)
 
 
 def test_a_swing_over_the_year_is_seen_where_it_is_and_bounded_where_it_is_known() -> None:
