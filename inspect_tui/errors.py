@@ -14,6 +14,7 @@ InspectError                  may carry a Todo: what can be done next, which eac
     ├── TooNew       the record was made by a newer program
     ├── ReadOnly     the record may be read but not written
     ├── Busy         another program holds the record
+    ├── NotAllowed   the person may not decide this, or has to give a PIN first
     ├── DiskFull     the reading is not on the disk
     └── Damaged      the file is damaged
 """
@@ -103,6 +104,10 @@ class ReadOnly(RecordError):
 
 class Busy(RecordError):
     """Another program holds the record."""
+
+
+class NotAllowed(RecordError):
+    """The person may not decide this, or has to give a PIN first; nothing was written."""
 
 
 class DiskFull(RecordError):

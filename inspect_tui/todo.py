@@ -21,6 +21,7 @@ class Todo(Enum):
     SAY_WITH_WHAT = "say with what it is measured"
     SAY_WHO_AND_WITH_WHAT = "say who measures, and with what"
     TAKE_ANOTHER_INSTRUMENT = "take another instrument"
+    GIVE_PIN = "give the PIN of somebody [initials]"
     ADD_PEOPLE = "add people to the record"
     ADD_INSTRUMENTS = "add instruments to the record"
     DESCRIBE_INSTRUMENT = "say more about an instrument"

@@ -75,12 +75,25 @@ def open_record(args: Namespace, *, create: bool = False, read_only: bool = Fals
             raise RecordError(f"There is no record at {path}. `inspect-tui job add FILE.toml` begins one.")
         path.parent.mkdir(parents=True, exist_ok=True)
     record = Record.open(path, create=create, read_only=read_only)
+    record.ask_pin = _ask_pin
     if record.opening_said:
         talk(f"inspect-tui: {record.opening_said}")
     if not record.read_only and not hasattr(args, "day"):  # who may say the day is told together with it
         _say_clock(record)
     _say_if_past(record, getattr(args, "today", None))
     return record
+
+
+def _ask_pin(initials: str) -> str | None:
+    """The PIN of somebody who decides: from INSPECT_TUI_PIN, else asked for at a terminal."""
+    given = os.environ.get("INSPECT_TUI_PIN")
+    if given is not None:
+        return given
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return None
+    from getpass import getpass
+
+    return getpass(f"PIN of {initials}: ") or None
 
 
 def _say_if_past(record: Record, today: str | None) -> None:

@@ -30,6 +30,7 @@ def run(args: Namespace, fallback: dict[str, str] | None = None, today: str | No
     from inspect_tui.tui.app import run as run_app
 
     record = open_record(args, create=True)
+    record.ask_pin = lambda _: None  # the screen asks in its own way
     try:
         return run_app(record, last_bench(record, fallback), today)
     finally:

@@ -11,6 +11,7 @@ WORDS: dict[Todo, str] = {
     Todo.SAY_WITH_WHAT: "Give an instrument (--with).",
     Todo.SAY_WHO_AND_WITH_WHAT: "Give initials (--by) and an instrument (--with).",
     Todo.TAKE_ANOTHER_INSTRUMENT: "Give another instrument (--with).",
+    Todo.GIVE_PIN: "Set INSPECT_TUI_PIN to the PIN of {about}, or run it in a terminal, where it is asked for.",
     Todo.ADD_PEOPLE: "The first reading of `inspect-tui log` adds whoever --by names.",
     Todo.ADD_INSTRUMENTS: "The first reading of `inspect-tui log` adds what --with names.",
     Todo.DESCRIBE_INSTRUMENT: "Say more about it at the Gauges place of the screen.",

@@ -8,8 +8,10 @@ from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
 
-from inspect_tui.errors import InspectError, ReadOnly, RecordError
+from inspect_tui.errors import InspectError, NotAllowed, ReadOnly, RecordError
+from inspect_tui.record.ask.jobs import newest
 from inspect_tui.record.chain import ids as ids_
+from inspect_tui.record.chain import rights
 from inspect_tui.record.chain.canon import genesis
 from inspect_tui.record.chain.clock import LEAP_US
 from inspect_tui.record.chain.ids import Clock, IdMaker
@@ -21,13 +23,15 @@ from inspect_tui.record.file.guard import Guard, end_fits
 from inspect_tui.record.file.lock import FileLock
 from inspect_tui.record.file.state import Memory, state_dir
 from inspect_tui.record.file.trouble import IOERR, explain, primary
-from inspect_tui.record.kinds import Device, kind_of
+from inspect_tui.record.kinds import PERSON, Device, kind_of
 from inspect_tui.record.read import Reader
 from inspect_tui.todo import Todo
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any, TypeVar
+
+    from inspect_tui.model.measuring import Person
 
     T = TypeVar("T")
 
@@ -53,6 +57,8 @@ class Committer(Reader):
         self._seen = 0  # the last number of our chain that we saw committed, and its hash
         self._seen_head = b""
         self._guard: Guard | None = None
+        self._unlocked: set[bytes] = set()  # people who gave their PIN during this stay
+        self.ask_pin: Callable[[str], str | None] = lambda _: None  # of somebody's initials; a face may set it
         self._rows = 0  # since the last checkpoint
         self._writes = 0  # on this connection
         self._tool_of: dict[bytes, bytes] = {}
@@ -69,6 +75,50 @@ class Committer(Reader):
         from inspect_tui.record.file import traces
 
         return traces.in_use(traces.usual_folders(self.path), now_us, LEAP_US, self.path)
+
+    # ---------------------------------------------------------------- who may decide
+    def locked(self, person: Person) -> bool:
+        """Whether this person decides with a PIN that was not given yet."""
+        return bool(person.pin_hash) and person.of_id not in self._unlocked
+
+    def unlock(self, person: Person, pin: str) -> bool:
+        """Give somebody's PIN, for as long as this record is open; False where it is another one."""
+        fitting = bool(person.pin_hash) and rights.fits(pin, person.pin_hash or "")
+        if fitting:
+            self._unlocked.add(person.of_id)
+        return fitting
+
+    def _allow(self, things: Sequence[Any], by: bytes | None) -> None:
+        """Raise NotAllowed where one of these things decides something that `by` may not, or not without a PIN."""
+        deciding = [what for thing in things if (what := rights.decides(kind_of(thing), thing))]
+        if not deciding or by is None:
+            return
+        person = self._person(by)
+        if person is None:
+            return  # the record itself says that nobody is there
+        wrong = rights.may(person, deciding[0])
+        if wrong:
+            raise NotAllowed(f"Nothing was written: {wrong}", tells_fate=True)
+        if self.locked(person):
+            pin = self.ask_pin(person.initials)
+            if pin is None or not self.unlock(person, pin):
+                why = "which was not given" if pin is None else "and that was another one"
+                raise NotAllowed(
+                    f"Nothing was written: {person.initials} decides with a PIN, {why}.",
+                    todo=Todo.GIVE_PIN,
+                    about=person.initials,
+                    tells_fate=True,
+                )
+
+    def _person(self, by: bytes) -> Person | None:
+        """The person as of now whom an id of one of their versions means."""
+        select = PERSON.select("t")
+        row = self._con.execute(
+            f"SELECT {select} FROM person t WHERE t.of_id = (SELECT of_id FROM person WHERE id = ?) "
+            f"AND {newest('person')} ORDER BY t.id DESC LIMIT 1",
+            (by,),
+        ).fetchone()
+        return None if row is None else PERSON.thing(row)
 
     def stop_writing(self, why: str) -> None:
         """From now on this record is only read; `why` is a sentence."""

@@ -226,6 +226,7 @@ class Record(Committer):
         `watch` is told now and then how many of how many are written; what it raises leaves nothing behind.
         """
         todo = list(things)
+        self._allow(todo, by)
 
         def put(tx: Transaction) -> list[Any]:
             stored = []

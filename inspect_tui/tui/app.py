@@ -19,6 +19,7 @@ from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
 from inspect_tui.errors import InspectError
+from inspect_tui.model.measuring import Person
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.settings.choices import STYLES
@@ -224,6 +225,15 @@ class InspectApp(Program):
         self.keep_setting(f"people.{who}" if who else "show.style", word)
         self.notify(f"{who or 'Everybody'} reads lengths in {WORDS[self.written.unit]} from now on.", markup=False)
 
+    def _give_pin(self, person: Person) -> None:
+        from inspect_tui.tui import choosers
+
+        def told(sentence: str) -> None:
+            self.notify(sentence, markup=False)
+
+        said = f"{person.initials} may decide until the program is left."
+        choosers.pin(self, self.record, person, lambda: told(said), told)
+
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Every command of the place, the places, and quitting."""
         if callable(commands := getattr(screen, "commands", None)):
@@ -234,6 +244,10 @@ class InspectApp(Program):
             yield SystemCommand("What was changed", "over the whole shop: who, when, why", partial(_changes, screen))
         yield SystemCommand("Lengths in another unit", "mm, inches, 1/64 in: the next one", self.action_units)
         yield SystemCommand("Keep this unit of lengths", "for who sits here, else for everybody", self.keep_unit)
+        for person in self.record.people():
+            if self.record.locked(person):
+                ask = partial(self._give_pin, person)
+                yield SystemCommand(f"PIN of {person.initials}", "to be given before something is decided", ask)
         yield SystemCommand("Change the colours", "dark, light, or the terminal's own", self.action_change_theme)
         yield SystemCommand("Quit", "everything logged is on the disk", self.action_leave)
 

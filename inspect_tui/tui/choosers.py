@@ -19,7 +19,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.tui import forms
 from inspect_tui.tui.forms import Field, Texts
-from inspect_tui.tui.question import NEW, choose
+from inspect_tui.tui.question import NEW, Secret, choose
 
 
 def ask_text(app: App[Any], title: str, use: Callable[[str | None], Any], first: str = "") -> None:
@@ -27,6 +27,20 @@ def ask_text(app: App[Any], title: str, use: Callable[[str | None], Any], first:
     line = Field("text", "text: a few words", first, partial(fields.words, most=forms.LONGEST))
     form = forms.Form(title, [line], lambda values: values["text"])
     app.push_screen(form, lambda answer: use(answer[0] if answer is not None else None))
+
+
+def pin(app: App[Any], record: Record, who: Person, then: Callable[[], Any], wrong: Callable[[str], Any]) -> None:
+    """Ask for the PIN of somebody who decides with one, then go on; what was wrong is told."""
+
+    def given(text: str | None) -> None:
+        if text is None:
+            return
+        if record.unlock(who, text):
+            then()
+        else:
+            wrong(f"That is not the PIN of {who.initials}: nothing was changed.")
+
+    app.push_screen(Secret(f"PIN of {who.initials}"), given)
 
 
 UNITS = (("mm", "millimetres"), ("in", "inches"), ("deg", "degrees of angle"), ("C", "degrees of temperature"))

@@ -401,11 +401,23 @@ class Place(OnTop[Any]):
         if self.record.read_only:
             self.say(only_read(self.record), "bold red")
         elif self.person is not None:
-            then(self.person)
+            self._with_pin(self.person, then)
         else:
             from inspect_tui.tui import choosers
 
-            choosers.person(self.app, self.record, then)
+            choosers.person(self.app, self.record, lambda person: self._with_pin(person, then))
+
+    def _with_pin(self, person: Person, then: Callable[[Person], Any]) -> None:
+        """Go on as somebody; who has a PIN gives it once during a stay."""
+        now = next((p for p in self.record.people() if p.of_id == person.of_id), person)
+        if not self.record.locked(now):
+            then(now)
+            return
+        from inspect_tui.tui import choosers
+
+        choosers.pin(
+            self.app, self.record, now, lambda: self.call_later(then, now), lambda wrong: self.say(wrong, "bold red")
+        )
 
     def attempt(self, act: Callable[[], str], failed: str = "Nothing was changed") -> None:
         """Do something and say what was done; or say why it was not, after the words `failed`."""

@@ -44,6 +44,36 @@ class Question(OnTop[Result], ModalScreen[Result], Generic[Result]):
     BINDINGS = [("escape", "dismiss", "Leave it")]  # noqa: RUF012
 
 
+class Secret(Question[str]):
+    """One line that is not shown while it is typed, such as a PIN."""
+
+    DEFAULT_CSS = """
+    Secret { align: center middle; }
+    Secret Vertical { width: 60; max-width: 96%; height: auto; background: $surface; border: round $primary;
+        padding: 0 1; }
+    Secret Input, Secret Input:focus { border: none; height: 1; padding: 0; background: $boost; }
+    """
+
+    def __init__(self, question: str) -> None:
+        super().__init__()
+        self.question = question
+
+    def compose(self) -> ComposeResult:
+        """The question and the line."""
+        with Vertical():
+            yield Static(Text(f"{self.question}  (Enter gives it, Esc leaves)", style="bold"))
+            yield Input(id="secret", password=True)
+
+    def on_mount(self) -> None:
+        """The line has the keyboard."""
+        self.query_one("#secret", Input).focus()
+
+    @on(Input.Submitted, "#secret")
+    def _given(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.dismiss(event.value)
+
+
 class Chooser(Question[Any]):
     """A list to choose from: type to narrow it, arrows and Enter to take one."""
 

@@ -12,6 +12,7 @@ WORDS: dict[Todo, str] = {
     Todo.SAY_WITH_WHAT: "Choose an instrument (F4).",
     Todo.SAY_WHO_AND_WITH_WHAT: "Say who measures (F3) and choose an instrument (F4).",
     Todo.TAKE_ANOTHER_INSTRUMENT: "Choose another instrument (F4).",
+    Todo.GIVE_PIN: "Give it with the command “PIN of {about}” (F2), then do it again.",
     Todo.ADD_PEOPLE: "F3 at the Bench adds people.",
     Todo.ADD_INSTRUMENTS: "F4 at the Bench or the Gauges place adds them.",
     Todo.DESCRIBE_INSTRUMENT: "Say more about it at the Gauges place.",

@@ -44,3 +44,20 @@ def test_what_is_wrong_is_said_and_nothing_written(
     before = shop.record.heads()
     ran = person(*words)
     assert ran.status == 2 and why in ran.err and shop.record.heads() == before
+
+
+def test_a_pin_is_set_asked_for_and_taken_away(on_shop: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert on_shop("person", "pin", "AB", "--by", "AB").status == 2  # no terminal, nothing in the environment
+    monkeypatch.setenv("INSPECT_TUI_NEW_PIN", "12")
+    assert "4 to 64" in on_shop("person", "pin", "AB", "--by", "AB").err
+    monkeypatch.setenv("INSPECT_TUI_NEW_PIN", "4711")
+    assert on_shop("person", "pin", "AB", "--by", "AB").out == "AB decides with a PIN\n"
+    away = ("withdraw", "tool", "stick 1", "--why", "scrapped", "--by", "AB", "--yes")
+    ran = on_shop(*away)
+    assert ran.status == 2 and "AB decides with a PIN, which was not given. Set INSPECT_TUI_PIN" in ran.err
+    monkeypatch.setenv("INSPECT_TUI_PIN", "4711")
+    assert on_shop(*away).status == 0
+    on_shop("person", "add", "KB", "role=maker")
+    monkeypatch.setenv("INSPECT_TUI_NEW_PIN", "")
+    assert "Only AB or the lead" in on_shop("person", "pin", "AB", "--by", "KB").err
+    assert on_shop("person", "pin", "AB", "--by", "AB").out == "AB has no PIN any more\n"

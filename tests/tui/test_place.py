@@ -13,13 +13,14 @@ from textual.pilot import Pilot
 from textual.widgets import Static
 
 from inspect_tui.errors import DataError
+from inspect_tui.record.chain import rights
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.tui import app as app_module
 from inspect_tui.tui.app import PLACES, InspectApp
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.place import Found, Place, page_keys, window
-from inspect_tui.tui.question import Chooser, choose
+from inspect_tui.tui.question import Chooser, Secret, choose
 from tests.conftest import SmallShop
 from tests.tui.hands import burst, settled
 
@@ -370,3 +371,30 @@ def test_wherever_a_place_fails_while_it_is_shown_the_program_goes_on(shop: Smal
         made = app_module.make_place
         patch.setattr(app_module, "make_place", lambda name: Broken() if name == "walls" else made(name))
         run(shop, script)
+
+
+def test_who_has_a_pin_gives_it_once_before_something_is_changed(shop: SmallShop, walls: None) -> None:
+    record = shop.record
+    (old, *_) = [p for p in record.people() if p.initials == "AB"]
+    person = record.revise(old, old.id, pin_hash=rights.pin_hash("4711"))
+    done: list[str] = []
+
+    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
+        app.bench.person = person  # type: ignore[union-attr]
+        place.with_person(lambda who: done.append(who.initials))
+        await settled(pilot)
+        assert isinstance(app.screen, Secret) and done == []
+        assert "PIN of AB" in [command.title for command in app.get_system_commands(app.screen)]
+        burst(app, *"0815", "enter")
+        await settled(pilot)
+        assert "That is not the PIN of AB: nothing was changed." in text_of(app.screen, "#say") and done == []
+        place.with_person(lambda who: done.append(who.initials))
+        await settled(pilot)
+        burst(app, *"4711", "enter")
+        await settled(pilot)
+        assert done == ["AB"] and app.screen is place
+        place.with_person(lambda who: done.append(who.initials))
+        assert done == ["AB", "AB"]
+        assert not any("PIN" in command.title for command in app.get_system_commands(app.screen))
+
+    run(shop, script)

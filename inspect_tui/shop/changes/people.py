@@ -28,6 +28,28 @@ def change(record: Record, old: Person, values: Mapping[str, str], by: Person | 
     return made
 
 
+def set_pin(record: Record, person: Person, pin: str, by: Person) -> Person:
+    """Give somebody a PIN for acts that decide, or (empty) take it away; DataError for one that is too short.
+
+    By that person, or by the lead who gives a new one where the old is forgotten.
+    """
+    from inspect_tui.record.chain import rights
+
+    if by.of_id != person.of_id and by.role != "lead":
+        raise DataError(f"Only {person.initials} or the lead sets this PIN. Nothing was changed.")
+    for one in {p.of_id: p for p in (by, person if by.of_id == person.of_id else by)}.values():
+        if record.locked(one):
+            given = record.ask_pin(one.initials)
+            if given is None or not record.unlock(one, given):
+                raise DataError(f"{one.initials} has a PIN: it has to be given first. Nothing was changed.")
+    try:
+        kept = rights.pin_hash(pin) if pin else None
+    except ValueError as wrong:
+        raise DataError(f"{str(wrong)[0].upper()}{str(wrong)[1:]}. Nothing was changed.") from None
+    made: Person = record.revise(person, by.id, pin_hash=kept)
+    return made
+
+
 def _read(record: Record, values: Mapping[str, str], old: Person | None) -> dict[str, Any]:
     read: dict[str, Any] = {}
     if "initials" in values:
