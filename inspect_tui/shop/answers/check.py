@@ -217,7 +217,7 @@ class _Check:
         by = self._enters(readings)
         if self.wrong or by is None:
             self._refuse()
-        assert by is not None
+        assert by is not None  # else something was wrong
         if not (readings or said or pictures):
             raise ImportRefused(f"{self.answers.name} holds no answers yet: nothing in it is filled in. {NOTHING}")
         new_readings, there = self._new_readings(readings)
@@ -548,8 +548,8 @@ class _Check:
 
     def _enters(self, readings: Sequence[SandReading]) -> Person | None:
         """Who stands beside the rows: who was said, else who measured."""
-        if readings and not self.options.by:
-            return self.people[readings[0].by]
+        if not self.options.by and any(row.sort == "size" for row in self.answers.rows):
+            return self.people[readings[0].by] if readings else None
         name = self.options.by or ""
         if self._person(name, self.answers.name) is None:
             return None

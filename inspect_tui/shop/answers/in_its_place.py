@@ -36,7 +36,7 @@ def of_the_casting(read: Sequence[tuple[float, Sizes]]) -> list[int]:
     for n, (value, wanted) in enumerate(read):
         feature = wanted.feature
         between = abs(wanted.target - wanted.as_cast)
-        if is_angle(feature) or not feature.nominal_known or feature.scale != "cast" or between < APART_MM:
+        if is_angle(feature) or not feature.nominal_known or feature.scale == "tool" or between < APART_MM:
             continue
         told += 1
         off_core, off_cast = abs(value - wanted.target), abs(value - wanted.as_cast)
@@ -47,10 +47,11 @@ def of_the_casting(read: Sequence[tuple[float, Sizes]]) -> list[int]:
 
 def question(count: int, of: int, serial: str, typed: str, balloon: str) -> str:
     """What is asked: `2 of 3 sizes of sand core S4-1-C3 are those of the casting ...`."""
-    return (
-        f"{count} of {show.count(of, 'size')} of sand core {serial} are those of the casting, such as {typed} for "
-        f"{balloon}: was the casting measured in the sand core's place?"
-    )
+    place = "was the casting measured in the sand core's place?"
+    if of == 1:
+        return f"the one size that was read of sand core {serial} is the casting's, {typed} for {balloon}: {place}"
+    told = f"{count} of {show.count(of, 'size')} of sand core {serial} are those of the casting"
+    return f"{told}, such as {typed} for {balloon}: {place}"
 
 
 def asked_of(record: Record, job: Job, item: Item) -> str:

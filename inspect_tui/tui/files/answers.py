@@ -72,6 +72,10 @@ class AnswersFile(Flow):
         job = check.job_of(reads, self.grid, self.job.number)
         return check.check(reads, job, self.grid, options, style=self.app.written)
 
+    def known(self) -> list[tuple[str, str]]:
+        """What a name of the file may stand for: people and gauges."""
+        return self.listed([*self.people(), *self.gauges()])
+
     def nothing_new(self, found: CheckedAnswers) -> str:
         """A sentence where all of it is there."""
         return f"All of {self.name} is in the record already; nothing was added." if found.nothing_new else ""

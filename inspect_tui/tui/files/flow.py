@@ -8,6 +8,7 @@ comes in is said by a class over `Flow`: its fields, what reads it, what is show
 from __future__ import annotations
 
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -224,6 +225,14 @@ class Flow:
             self.choose(
                 "\n".join([*mine, f"What is {about[:40]} here?"]), self.known(), lambda name: self._named(about, name)
             )
+        elif what in (Todo.SAY_WHO, Todo.SAY_WHO_AND_WITH_WHAT) and "by" in self.said:
+            self.choose(
+                "Who measured, where the file does not say?", self.listed(self.people()), partial(self._say, "by")
+            )
+        elif what is Todo.SAY_WITH_WHAT and "with" in self.said:
+            self.choose(
+                "With what, where the file does not say?", self.listed(self.gauges()), partial(self._say, "with")
+            )
         elif what is Todo.SAY_DAY_ORDER:
             self.choose("\n".join([*lines[:3], "How are its days written?"]), list(ORDERS), self._ordered)
         elif what is Todo.SAY_UNIT and about:
@@ -258,7 +267,16 @@ class Flow:
 
     def known(self) -> list[tuple[str, str]]:
         """What a name of the file may stand for: tools, people and gauges."""
-        return [(name, f"{name:<16} {about}") for name, about in (*self.tools(), *self.people(), *self.gauges())]
+        return self.listed([*self.tools(), *self.people(), *self.gauges()])
+
+    def listed(self, names: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+        """Names as a list to choose from shows them."""
+        return [(name, f"{name:<16} {about}") for name, about in names]
+
+    def _say(self, key: str, text: str) -> None:
+        """A field of the form, answered on the way."""
+        self.values[key] = self.said[key] = text
+        self.check()
 
     def _named(self, called: str, name: str) -> None:
         self.names[called] = name

@@ -88,7 +88,7 @@ def said(place: Place, job: Job) -> None:
     """The sand cores of the job, each with what was said of it."""
     from inspect_tui.shop.answers import in_its_place, sand_cores, words
 
-    listed = sand_cores.listed(place.record, job)
+    listed = sand_cores.listed(place.record, job)[::-1]  # what came in last is looked for first
     whole = [a for a in place.record.setting_answers(job.of_id) if a.core_of_id is None]
     if not listed and not whole:
         place.say("There are no sand cores yet; they are opened here, or come in with the foundry's sheet.")
@@ -98,7 +98,7 @@ def said(place: Place, job: Job) -> None:
     for n, sand in enumerate(listed):
         body.append(f"{sand.item.serial:<14}", style="bold")
         body.append(f" core {sand.core.number} {sand.core.name}, {sand.sizes} sizes read\n")
-        if sand.sizes and n >= len(listed) - MOST_ASKED:
+        if sand.sizes and n < MOST_ASKED:
             asked = in_its_place.asked_of(place.record, job, sand.item)
             body.append(f"  {asked}\n" if asked else "", style="bold yellow")
         for answer in sand.said:

@@ -59,7 +59,7 @@ def file(place: Place) -> None:
 
     def into(job: Job) -> None:
         rows = [
-            ("tools", "readings of tools, with counts beside them: a row a reading, or features across"),
+            ("tools", "readings of tools, with their counts: a row a reading, or features across"),
             ("counts", "counts only: a table of what counters showed, or how many were made"),
         ]
         choose(place, f"Which file for {job.number}?", rows, lambda what: _file(place, job, what))

@@ -167,6 +167,7 @@ def test_what_the_file_does_not_say_a_person_does(kit: Kit, tmp_path: Path) -> N
     with pytest.raises(ImportRefused) as refused:
         checked(kit, path, AnswerOptions(mould="S4-1"))
     assert refused.value.todo is Todo.SAY_WHO_AND_WITH_WHAT
+    assert len(refused.value.lines) == 2
     with pytest.raises(ImportRefused) as refused:
         checked(kit, path, AnswerOptions(mould="S4-1", by="ZZ"))
     assert refused.value.todo is Todo.SAY_WITH_WHAT

@@ -35,6 +35,10 @@ def test_a_sand_core_that_was_measured_is_asked_about(kit: Kit) -> None:
         "2 of 2 sizes of sand core A-1 are those of the casting, such as 100.02 for W: was the casting measured in the "
         "sand core's place?"
     )
+    assert in_its_place.question(1, 1, "A-1", "100.02", "W") == (
+        "the one size that was read of sand core A-1 is the casting's, 100.02 for W: was the casting measured in the sand "
+        "core's place?"
+    )
     casting = kit.casting("C-1")
     kit.read(casting, {"W": 100.02})
     assert in_its_place.asked_of(kit.record, kit.job, casting) == ""
