@@ -35,10 +35,17 @@ def arguments(parser: ArgumentParser) -> None:
     parser.formatter_class = Explained
     parser.add_argument("--to", metavar="DIR", required=True, help="the folder; it is made where there is none")
     parser.add_argument("--force", action="store_true", help="overwrite an older export in DIR")
+    parser.add_argument(
+        "--hub",
+        metavar="URL",
+        help="of all shops of a hub instead (a login that may read them): Parquet in folders by shop and year",
+    )
 
 
 def run(args: Namespace) -> int:
     """0 with the export in place; 2 and nothing changed otherwise."""
+    if args.hub:
+        return _of_hub(args)
     from inspect_tui.report.export import folder
     from inspect_tui.shop.jobs import export
     from inspect_tui.shop.jobs.export_columns import COLUMNS
@@ -62,6 +69,24 @@ def run(args: Namespace) -> int:
     for sentence in written.said:
         talk(sentence)
     talk(f"{written.readings} readings written to {args.to}")
+    return 0
+
+
+def _of_hub(args: Namespace) -> int:
+    from inspect_tui.hub.shops import each_shop
+    from inspect_tui.report.export import shops
+    from inspect_tui.shop.jobs import export
+    from inspect_tui.shop.jobs.export_columns import COLUMNS
+
+    place = shops.place(args.to, force=args.force)
+    count = 0
+    for name, record in each_shop(args.hub):
+        written = shops.add(place, name, COLUMNS, _told(export.rows(record)), export.notes(record), record.heads())
+        talk(f"{written} readings of {name}")
+        count += written
+    for path in shops.finish(place, COLUMNS):
+        print(path)
+    talk(f"{count} readings written to {args.to}")
     return 0
 
 

@@ -52,7 +52,7 @@ def sync_hub(record: Record, address: str, watch: Watch | None = None) -> Exchan
         wrong = ""
         try:
             with opened(address) as con:
-                _check_version(con)
+                check_version(con)
                 for entries in push(record, con, watch):
                     sent += entries
                 more, known = pull(record, con, watch)
@@ -67,7 +67,8 @@ def sync_hub(record: Record, address: str, watch: Watch | None = None) -> Exchan
     return Exchanged(came, sent, unsent(record, address) if wrong else 0, wrong)
 
 
-def _check_version(con: psycopg.Connection[Any]) -> None:
+def check_version(con: psycopg.Connection[Any]) -> None:
+    """Raise HubError where the hub is of another version."""
     row = con.execute("SELECT number FROM hub.version").fetchone()
     number = row[0] if row else 0
     if number != ddl.VERSION:
@@ -208,15 +209,21 @@ def pull(record: Record, con: psycopg.Connection[Any], watch: Watch | None = Non
 
 
 class Source:
-    """The hub as a bundle: what it has beyond what the record knows."""
+    """The hub as a bundle: what it has beyond what the record knows.
 
-    def __init__(self, record: Record, con: psycopg.Connection[Any]) -> None:
-        self._con = con
+    `shop`: of this one alone, for a login that reads all of them; a bench sees its own in any case.
+    """
+
+    def __init__(self, record: Record, con: psycopg.Connection[Any], shop: int | None = None) -> None:
+        self._con, self._shop = con, shop
         self.path = Path("hub")
         here = frontier_of(record.connection)
         there = {
             bytes(device): int(seq)
-            for device, seq in con.execute("SELECT device_id, max(seq) FROM hub.entry GROUP BY device_id").fetchall()
+            for device, seq in con.execute(
+                "SELECT device_id, max(seq) FROM hub.entry WHERE of_shop = coalesce(%s, of_shop) GROUP BY device_id",
+                (shop,),
+            ).fetchall()
         }
         self.lacking = {device: seq for device, seq in there.items() if seq > here.get(device, 0)}
         self._after = {device: here.get(device, 0) for device in self.lacking}
@@ -284,7 +291,9 @@ class Source:
         """Pictures of the shop that are not beside the record."""
         wanted = [
             row[0]
-            for row in self._con.execute("SELECT sha256 FROM hub.picture").fetchall()
+            for row in self._con.execute(
+                "SELECT DISTINCT sha256 FROM hub.picture WHERE of_shop = coalesce(%s, of_shop)", (self._shop,)
+            ).fetchall()
             if row[0] not in self._pictures
         ]
         for digest in wanted:

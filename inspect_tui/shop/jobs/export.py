@@ -85,6 +85,11 @@ class _Job:
         self.view, self.job = view, view.job
         self.core_number = {core.of_id: core.number for core in reader.cores(self.job.of_id)}
         self.in_question = dict(_doubts(reader, view))
+        self.sent = sorted((s.done_on, s.to_whom) for s, _ in reader.shipments(self.job.of_id) if s.way == "out")
+
+    def foundry_at(self, day: str) -> str | None:
+        """Where the kit was sent last before a day (ISO)."""
+        return next((to for sent, to in reversed(self.sent) if sent <= day), None)
 
     def number_of(self, core_id: Id | None) -> int | None:
         return self.core_number.get(self.view.core_of(core_id) or b"")
@@ -210,6 +215,7 @@ class _Rows:
             "measured_on": "tool",
             "tool": tool.label,
             "tool_kind": tool.kind,
+            "tool_material": tool.material,
             "serial": None,
             "casting_state": None,
             "core": job.number_of(tool.core_id),
@@ -234,6 +240,7 @@ class _Rows:
             "measured_on": "sand core" if item.kind == "core" else "casting",
             "tool": None,
             "tool_kind": None,
+            "tool_material": None,
             "serial": item.serial,
             "core": job.number_of(item.core_id),
             "cavity": item.cavity,
@@ -273,6 +280,8 @@ class _Rows:
             "line": uuid_text(first.reading.id),
             "job": job.number,
             "job_name": job.name,
+            "alloy": job.alloy,
+            "foundry": place.job.foundry_at(day_of(first.at_us, first.tz_min)),
             "drawing": revision.number,
             "revision": revision.rev,
             "feature": feature.balloon,
