@@ -98,17 +98,20 @@ def ask(
     wrong: str = "",
     like: Like | None = None,
     again: bool = False,
+    numbered: Sequence[str] = (),
 ) -> None:
     """Put a form over a place; `then` gets what `use` gave back (without `use`, what was read) once it has closed.
 
-    `like` gives what the fields can be filled in from, the newest first; `again`: another one can follow at once.
+    `like` gives what the fields can be filled in from, the newest first; `again`: another one can follow at once. The
+    fields of the keys in `numbered` carry the number of the name: the core of box 3.
     """
 
     def closed(answer: tuple[Any] | None) -> None:
         if answer is not None and then is not None:
             then(answer[0])
 
-    place.app.push_screen(Form(title, fields, read, use, watch=watch, wrong=wrong, like=like, again=again), closed)
+    form = Form(title, fields, read, use, watch=watch, wrong=wrong, like=like, again=again, numbered=numbered)
+    place.app.push_screen(form, closed)
 
 
 def first(
@@ -154,13 +157,14 @@ class Form(Question[tuple[Any]]):
         wrong: str = "",
         like: Like | None = None,
         again: bool = False,
+        numbered: Sequence[str] = (),
     ) -> None:
         """`wrong` stands under the fields from the beginning: why the form is asked for again."""
         super().__init__()
         self.title_text, self.first_wrong = title, wrong
         self.fields = [Field(*given) for given in fields]
         self.read, self.use, self.watch_fields = read, use, watch
-        self.like, self.again = like, again
+        self.like, self.again, self.numbered = like, again, tuple(numbered)
         self._meant: Texts | None = None  # texts whose doubts have been said
         self._entered: list[Any] = []  # what came of those before, with `again`
         self._names: set[str] = set()  # ... and what they are called
@@ -168,13 +172,13 @@ class Form(Question[tuple[Any]]):
     # ---------------------------------------------------------------- the screen
     def compose(self) -> ComposeResult:
         """A field a line, its label before it and a hint in it while it is empty."""
-        keys = ["Enter goes on", "Ctrl+S done"]
+        keys = ["Enter next", "Ctrl+S done"]
         keys += ["Ctrl+L list"] if any(field.choices for field in self.fields) else []
-        keys += ["Ctrl+N as one there is"] if self.like else []
-        keys += ["Ctrl+G and one more"] if self.again else []
+        keys += ["Ctrl+N like one"] if self.like else []
+        keys += ["Ctrl+G one more"] if self.again else []
         with Vertical(id="box") as box:
-            box.border_subtitle = "  ".join([*keys, "Esc leaves"])
-            yield Static(Text(self.title_text, style="bold"))
+            box.border_subtitle = "  ".join(keys)
+            yield Static(Text(f"{self.title_text}  (Esc leaves)", style="bold"))
             with VerticalScroll(can_focus=False):
                 for field in self.fields:
                     with Horizontal(classes="row"):
@@ -316,7 +320,12 @@ class Form(Question[tuple[Any]]):
     def _next_name(self, taken: set[str]) -> None:
         """The first field, which names it, gets the next name that is free."""
         name = self._input(self.fields[0].key)
-        name.value = next_name(name.value.strip(), {word.partition("  ")[0] for word in taken} | self._names)
+        before = name.value.strip()
+        name.value = next_name(before, {word.partition("  ")[0].strip() for word in taken} | self._names)
+        old, new = (_NUMBERED.fullmatch(text) for text in (before, name.value))
+        for key in self.numbered:
+            if old and new and self._input(key).value.strip() == old[2]:
+                self._input(key).value = new[2]
         name.focus()
 
     def _used(self) -> Any:

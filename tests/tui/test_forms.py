@@ -223,6 +223,25 @@ def test_the_hint_of_the_field_at_hand_stands_whole_under_the_fields(shop: Small
     run(shop, script)
 
 
+def test_what_carries_the_number_of_the_name_goes_on_with_it(shop: SmallShop) -> None:
+    lines = [Field("label", "called"), Field("core", "core"), Field("size", "size")]
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        forms.ask(app.screen, "Boxes", lines, again=True, numbered=("core",))
+        await pilot.pause()
+        for key, text in (("label", "box 3"), ("core", "3"), ("size", "3")):
+            app.screen.query_one(f"#field-{key}", Input).value = text
+        await pilot.press("ctrl+g")
+        await settled(pilot)
+        assert [app.screen.query_one(f"#field-{key}", Input).value for key in ("label", "core", "size")] == [
+            "box 4",
+            "4",
+            "3",
+        ]
+
+    run(shop, script)
+
+
 def test_one_like_another_is_entered_and_the_place_hears_of_the_last(shop: SmallShop) -> None:
     there = [("F9", {"balloon": "F9", "name": "bore", "size": "20"})]
     used: list[Any] = []

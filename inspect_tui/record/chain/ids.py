@@ -5,7 +5,8 @@ from __future__ import annotations
 import os
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 
 Clock = Callable[[], tuple[int, int]]
 
@@ -35,10 +36,13 @@ class IdMaker:
         self._lock = threading.Lock()
         self._ms = -1
         self._tail = 0
+        self._instead: IdMaker | None = None
         self.rest_us = REST_US  # how far ahead the clock is followed at once; less while it is in doubt
 
     def __call__(self) -> bytes:
         """A new id, greater than every id this maker gave before."""
+        if self._instead is not None:
+            return self._instead()
         with self._lock:
             ms = max(self._clock()[0] // 1000, 0)
             if self._ms < ms and (self._ms < 0 or ms <= self._ms + self.rest_us // 1000):
@@ -50,6 +54,15 @@ class IdMaker:
                     self._tail &= (1 << _TAIL_BITS) - 1
             a, b = self._tail >> 62, self._tail & ((1 << 62) - 1)
             return ((self._ms << 80) | (0x7 << 76) | (a << 64) | (0b10 << 62) | b).to_bytes(16, "big")
+
+    @contextmanager
+    def given_by(self, other: IdMaker) -> Iterator[None]:
+        """While this block runs, ids are those of another maker: of a record with a clock of its own."""
+        before, self._instead = self._instead, other
+        try:
+            yield
+        finally:
+            self._instead = before
 
     def _begin(self, ms: int) -> None:
         self._ms = ms

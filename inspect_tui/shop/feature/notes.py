@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from inspect_tui.record.store import Record
 
 FIELDS = (
-    ("on", "on: tool or casting, such as stick 3 or casting S1-2"),
+    ("on", "on: tool or casting, such as stick 3 or casting S1-2, or job"),
     ("feature", "feature: to its newest reading there; may be left out"),
     ("text", "note: what is to be known"),
 )
@@ -32,6 +32,8 @@ def read(record: Record, job: Job, values: Mapping[str, str]) -> Note:
         raise DataError("note: say what is to be known.")
     if len(text) > LONGEST:
         raise DataError(f"note: {len(text)} characters; at most {LONGEST} fit.")
+    if (values.get("on") or "").strip().casefold() in ("job", job.number.casefold()):
+        return Note(about_kind=kinds.JOB.number, about_id=job.of_id, text=text)
     subject = find.subject(record, job, values.get("on") or "")
     if not (values.get("feature") or "").strip():
         if subject.tool is not None:

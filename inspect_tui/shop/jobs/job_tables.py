@@ -25,6 +25,7 @@ from inspect_tui.shop.jobs.file.write import Rows
 from inspect_tui.todo import Todo
 
 DITTO = ('"', "''", "”", "〃", "ditto", "do.")
+NONE = "none"  # a list that is said to hold nothing, such as the tools of a size that is measured on castings only
 _UNIT = re.compile(r"\s*[(\[]\s*([^)\]]*?)\s*[)\]]\s*$")
 _LIST = re.compile(r"\s*[;,]\s*")
 
@@ -348,7 +349,7 @@ def _put(row: Row, column: Col, cell: str, spot: Spot) -> None:
     value: Any = cell
     held = row.values.get(column.key)
     if column.key in LISTS:
-        value = [part for part in _LIST.split(cell) if part]
+        value = [] if cell.strip().casefold() == NONE else [part for part in _LIST.split(cell) if part]
     elif column.part == "law":
         value = [part.split(":") for part in cell.split(";")]
     elif column.key == "parts":
@@ -434,7 +435,7 @@ def _cell(row: Mapping[str, Any], column: Col) -> Any:
     if value is None:
         return None
     if column.key in LISTS:
-        return "; ".join(str(part) for part in value)
+        return "; ".join(str(part) for part in value) or NONE
     if column.part == "law":
         return "; ".join(f"{area}: {flow}" for area, flow in value)
     if column.key == "ends":

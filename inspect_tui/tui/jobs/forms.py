@@ -188,7 +188,10 @@ def new_feature(place: Place, job: Job, revision: DrawingRevision) -> None:
 
     def like() -> list[tuple[str, dict[str, str]]]:
         listed = reversed(place.record.features(revision.id))
-        return [(f.balloon, {key: text for key, _, text in feature_form.fields_of(f, cores)}) for f in listed]
+        return [
+            (f"{f.balloon:<6}  {f.name}", {key: text for key, _, text in feature_form.fields_of(f, cores)})
+            for f in listed
+        ]
 
     _feature(place, job, revision, f"A new feature of {job.number}", lines, add, like=like)
 

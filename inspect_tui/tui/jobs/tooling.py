@@ -80,7 +80,8 @@ def _form(place: Place, job: Job, table: str, title: str, first: dict[str, str],
     like: Callable[[], Any] | None = None
     if not name and table in row_form.KEY:
         like = partial(row_form.all_first, record, job, table)
-    ask(place, title, lines, read, write, then=place.changed, like=like, again=like is not None)
+    numbered = ("core",) if table == "tool" else ()
+    ask(place, title, lines, read, write, then=place.changed, like=like, again=like is not None, numbered=numbered)
 
 
 def _choices(place: Place, job: Job, table: str, key: str) -> Choices:

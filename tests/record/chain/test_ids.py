@@ -54,3 +54,10 @@ def test_the_text_of_an_id_reads_back():
 
 def test_an_id_tells_when_it_was_given():
     assert written_ms(IdMaker(lambda: (1_700_000_000_123_000, 0))()) == 1_700_000_000_123
+
+
+def test_for_a_while_ids_are_those_of_another_maker():
+    story = IdMaker(lambda: (1_700_000_000_123_000, 0))
+    with uuid7.given_by(story):
+        assert written_ms(uuid7()) == 1_700_000_000_123
+    assert written_ms(uuid7()) > 1_700_000_000_123

@@ -108,3 +108,11 @@ def test_what_is_wrong_is_told_with_its_place(sheets: dict[str, str], said: str,
 def test_what_is_a_table() -> None:
     assert job_tables.is_table(Path("a.XLSX")) and job_tables.is_table(Path(__file__).parent)
     assert not job_tables.is_table(Path("a.toml"))
+
+
+def test_a_size_that_is_measured_on_no_tool_stays_so_through_tables(tmp_path: Path) -> None:
+    rows = write.rows(plan(example()))
+    rows["feature"][0]["tools"] = []
+    job_workbook.folder(tmp_path / "job", job_tables.lay_out(rows))
+    again = write.rows(job_tables.read([tmp_path / "job"]))
+    assert again["feature"][0]["tools"] == [] and again == rows

@@ -262,6 +262,7 @@ SHIP_COLUMNS = (
     ("count", "count: how many; empty: 1"),
     ("loose", "loose pieces: counted; may be left out"),
     ("condition", "condition: a few words"),
+    ("overall", "overall: condition of all of it"),
     ("why", "why: it left although something spoke against the kit"),
 )
 
@@ -270,17 +271,16 @@ def _shipment(desk: Desk, values: Values) -> Line:
     way = _taken(fields.choice(values.get("way") or "out", ("out", "back"), "the way"), "way")
     count = _taken(fields.count(values.get("count") or "1", high=9999), "count")
     loose = _taken(fields.optional(fields.count)(values.get("loose"), high=999), "loose pieces")
-    condition, why = (values.get(key, "").strip() or None for key in ("condition", "why"))
+    condition, overall, why = (values.get(key, "").strip() or None for key in ("condition", "overall", "why"))
     what = values["what"].strip()
-    return _days(desk, values, "day"), way, values["to"].strip(), why, what, count, loose, condition
+    return _days(desk, values, "day"), way, values["to"].strip(), why, overall, what, count, loose, condition
 
 
 def _shipments_there(desk: Desk) -> Iterable[Line]:
     for shipment, lines in desk.record.shipments(desk.job.of_id):
         for x in lines:
-            condition = x.condition or shipment.condition
-            head = (shipment.done_on, shipment.way, shipment.to_whom, shipment.why_open)
-            yield *head, x.what, x.count, x.loose_pieces, condition
+            head = (shipment.done_on, shipment.way, shipment.to_whom, shipment.why_open, shipment.condition)
+            yield *head, x.what, x.count, x.loose_pieces, x.condition
 
 
 def _shipment_rows(desk: Desk, lines: Sequence[Line]) -> list[Any]:
@@ -289,9 +289,9 @@ def _shipment_rows(desk: Desk, lines: Sequence[Line]) -> list[Any]:
     out = [s for s, _ in desk.record.shipments(desk.job.of_id) if s.way == "out"]
     heads: dict[Line, list[Line]] = {}
     for line in sorted(lines, key=lambda line: (line[0], line[1] == "back")):
-        heads.setdefault(line[:4], []).append(line)
+        heads.setdefault(line[:5], []).append(line)
     rows: list[Any] = []
-    for (day, way, to, why), parcels in heads.items():
+    for (day, way, to, why, overall), parcels in heads.items():
         left = [s for s in out if s.to_whom.casefold() == to.casefold() and s.done_on <= day]
         if way == "back" and not left:
             raise JobFileError(f"Nothing left for {to} until {day}: there is nothing to come back.")
@@ -302,6 +302,7 @@ def _shipment_rows(desk: Desk, lines: Sequence[Line]) -> list[Any]:
             out_id=max(left, key=lambda s: s.done_on).id if way == "back" else None,
             to_whom=to,
             done_on=day,
+            condition=overall,
             why_open=why if way == "out" else None,
         )
         if way == "out":
@@ -311,7 +312,7 @@ def _shipment_rows(desk: Desk, lines: Sequence[Line]) -> list[Any]:
             parcel = ShipmentLine(
                 shipment_id=shipment.id,
                 ord=n,
-                tool_of_id=tools.get(what.casefold()),
+                tool_of_id=tools.get(what.partition(" with ")[0].casefold()),
                 what=what,
                 count=count,
                 loose_pieces=loose,

@@ -531,7 +531,9 @@ class _Writer:
                 plain = ToolFeature(tool_id=there.tool_id, feature_id=feature.id, sense=there.sense)
                 rows.append(replace(_carried(there, feature), lower=None, upper=None, band_source=plain.band_source))
             else:
-                rows.append(_renewed(job, feature, mapped, there))
+                renewed = _renewed(job, feature, mapped, there)
+                if edition or not _laid_out_alike(renewed, there):
+                    rows.append(renewed)
         for key, on in before.items():
             if key not in wanted and not self._gone(key):
                 rows.append(self._about(kinds.TOOL_FEATURE, on.of_id))
@@ -610,6 +612,16 @@ def _carried(before: ToolFeature, feature: Feature) -> ToolFeature:
     """A size on a tool as it was, under its feature in the new edition."""
     steps = tuple(replace(step, id=b"", tool_feature_id=b"") for step in before.steps)
     return replace(before, id=b"", feature_id=feature.id, replaces_id=before.id, steps=steps)
+
+
+def _laid_out_alike(one: ToolFeature, other: ToolFeature) -> bool:
+    """Whether a size on a tool comes about by the very same steps, as across an axis that contracts as before."""
+
+    def steps(on: ToolFeature) -> list[tuple[Any, ...]]:
+        return [(s.kind, s.scale, s.offset_mm, s.u) for s in on.steps]
+
+    same = (one.lower, one.upper, one.sense) == (other.lower, other.upper, other.sense)
+    return same and steps(one) == steps(other)
 
 
 def _renewed(job: Job, feature: Feature, tool: Tool, before: ToolFeature) -> ToolFeature:

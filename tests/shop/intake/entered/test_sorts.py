@@ -23,7 +23,7 @@ TABLES = {
     "caliper 1;2026-03-01;AB;block;50;0.001;50.02\ncaliper 1;2026-03-02;AB;block;50;0.001;50.03\n",
     "biases": "gauge;bias;u;from;to;why\ncaliper 1;+0.05;0.01;2026-01-01;2026-01-31;block\n",
     "uses": "gauge;state;since;why\ncaliper 1;out;2026-03-01;bent\ncaliper 1;back;2026-03-03;mended\n",
-    "notes": "on;feature;note\nstick 1;F1;smooth\nstick 1;;as new\nC1;;porous\n",
+    "notes": "on;feature;note\nstick 1;F1;smooth\nstick 1;;as new\nC1;;porous\njob;;weighted\n",
     "shipments": "day;way;to;what;count;loose pieces;condition;why\n2026-03-01;out;Foundry;box 1;;2;clean;late\n"
     "2026-03-01;out;Foundry;a crate;3;;;late\n2026-03-05;back;Foundry;box 1;;1;wet;\n",
     "cannot": "casting;feature;why\nC1;F2;core in\n;F1;no reach\n",
@@ -89,6 +89,7 @@ def test_lines_become_what_the_forms_write(furnished: SmallShop, tmp_path: Path)
         ("reading", "smooth"),
         ("tool", "as new"),
         ("item", "porous"),
+        ("job", "weighted"),
     ]
     (out, sent), (back, came) = record.shipments(job.of_id)
     assert (out.way, out.to_whom, out.why_open, back.out_id) == ("out", "Foundry", "late", out.id)
@@ -128,6 +129,15 @@ def test_what_is_wrong_in_a_line_is_said_as_its_form_says_it(
 
     (wrong,) = bring(furnished, tmp_path, word, text).wrong
     assert re.search(why, wrong), wrong
+
+
+def test_a_shipment_has_one_condition_and_each_thing_its_own(furnished: SmallShop, tmp_path: Path) -> None:
+    text = "day;to;what;condition;overall\n2026-03-01;Foundry;box 1 with 2 loose pieces;dressed;dry\n2026-03-01;Foundry;sheet;;dry\n"
+    bring(furnished, tmp_path, "shipments", text)
+    ((sent, (box, sheet)),) = furnished.record.shipments(furnished.record.job("SV-12").of_id)
+    assert (sent.condition, box.condition, sheet.condition) == ("dry", "dressed", None)
+    assert box.tool_of_id is not None and sheet.tool_of_id is None
+    assert bring(furnished, tmp_path, "shipments", text).already == 2
 
 
 def test_a_second_wall_area_takes_the_place_of_the_first(furnished: SmallShop, tmp_path: Path) -> None:
