@@ -88,7 +88,8 @@ def said(place: Place, job: Job) -> None:
     """The sand cores of the job, each with what was said of it."""
     from inspect_tui.shop.answers import in_its_place, sand_cores, words
 
-    listed = sand_cores.listed(place.record, job)[::-1]  # what came in last is looked for first
+    # what came in last is looked for first
+    listed = sorted(sand_cores.listed(place.record, job), key=lambda sand: sand.item.id, reverse=True)
     whole = [a for a in place.record.setting_answers(job.of_id) if a.core_of_id is None]
     if not listed and not whole:
         place.say("There are no sand cores yet; they are opened here, or come in with the foundry's sheet.")
