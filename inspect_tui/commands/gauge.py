@@ -15,7 +15,7 @@ def arguments(parser: ArgumentParser) -> None:
     actions = parser.add_subparsers(
         dest="action",
         required=True,
-        metavar="list|good|check|daily|add|change|certificate|out|back|trace|take-back|study",
+        metavar="list|good|check|daily|add|change|certificate|profile|listen|out|back|trace|take-back|study",
     )
 
     from argparse import SUPPRESS
@@ -57,9 +57,10 @@ def arguments(parser: ArgumentParser) -> None:
     )
     daily.add_argument("--job", help="job number; may be left out where the record has one job")
 
-    from inspect_tui.commands import gauge_entry
+    from inspect_tui.commands import gauge_entry, gauge_profile
 
     gauge_entry.arguments(action)
+    gauge_profile.arguments(action)
 
     for name, summary, why in (
         ("out", "take an instrument out of use", "what is wrong with it, such as 'jaws bent'"),
@@ -146,6 +147,10 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 fine, 1 when a check is not within its certificate, 2 for bad input."""
+    if args.action in ("profile", "listen"):
+        from inspect_tui.commands import gauge_profile
+
+        return gauge_profile.run(args)
     if args.action in ("add", "change", "certificate"):
         from inspect_tui.commands import gauge_entry
 

@@ -134,8 +134,13 @@ def _unit(letters: str, speech: Speech) -> str | None:
     for said, unit in speech.units.items():
         if said.casefold() == letters.casefold():
             return unit
-    known = short_unit(letters, "length") or short_unit(letters.lower(), "length") or short_unit(letters, "angle")
-    return known.name if known is not None else None
+    return plain_unit(letters)
+
+
+def plain_unit(letters: str) -> str | None:
+    """mm, in or deg where letters are a usual name of one of these; an M of a gauge is no metre."""
+    known = short_unit(letters, "length") or short_unit(letters, "angle")
+    return known.name if known is not None and known.name in ("mm", "in", "deg") else None
 
 
 # ------------------------------------------------------------------------------ learnt by example

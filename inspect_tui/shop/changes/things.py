@@ -61,6 +61,11 @@ def _certificates(reader: Reader, _job: Job | None) -> Names:
             yield f"{gauge.label} {said.done_on}", said.id
 
 
+def _profiles(reader: Reader, _job: Job | None) -> Names:
+    labels = {gauge.of_id: gauge.label for gauge in reader.with_withdrawn().instruments()}
+    return ((labels[of], profile.of_id) for of, profile in reader.instrument_profiles().items())
+
+
 def _features(reader: Reader, job: Job | None) -> Names:
     revisions = reader.revisions(_of(job))
     if revisions:
@@ -108,6 +113,7 @@ SORTS: tuple[Sort, ...] = (
     Sort("person", kinds.PERSON, False, lambda r, _: ((p.initials, p.of_id) for p in r.people())),
     Sort("gauge", kinds.INSTRUMENT, False, lambda r, _: ((i.label, i.of_id) for i in r.instruments())),
     Sort("certificate", kinds.CALIBRATION, False, _certificates),
+    Sort("profile", kinds.INSTRUMENT_PROFILE, False, _profiles),
     Sort("study", kinds.GAUGE_STUDY, False, lambda r, _: ((study.title, study.id) for study in r.gauge_studies())),
     Sort("feature", kinds.FEATURE, True, _features),
     Sort("core", kinds.CORE, True, lambda r, job: ((f"core {c.number}", c.of_id) for c in r.cores(_of(job)))),

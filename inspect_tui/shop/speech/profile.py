@@ -62,13 +62,12 @@ def read(instrument: Instrument, texts: Mapping[str, str]) -> InstrumentProfile 
         if isinstance(learnt, Wrong):
             return Wrong(f"example: {learnt.what}", learnt.do)
         letters = learnt.letters
-        known = short_unit(letters, "length") if letters else None
         follows = {
             "prefix": learnt.prefix,
             "suffix": learnt.suffix,
             "mark": learnt.mark,
             "pattern": gauge_line.pattern_of(learnt),
-            "units": f"{letters}={known.name if known is not None else instrument.unit}" if letters else "",
+            "units": f"{letters}={gauge_line.plain_unit(letters) or instrument.unit}" if letters else "",
         }
         said |= {key: text for key, text in follows.items() if not said[key].strip()}
     units = read_units(said["units"])

@@ -9,7 +9,7 @@ from typing import Any
 
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM
-from inspect_tui.model.gauges import GaugeStudy, InstrumentBias, InstrumentState
+from inspect_tui.model.gauges import GaugeStudy, InstrumentBias, InstrumentProfile, InstrumentState
 from inspect_tui.model.measuring import Calibration, Person
 from inspect_tui.model.work import Job
 from inspect_tui.shop.common.sizes import quantity_of
@@ -18,6 +18,7 @@ from inspect_tui.shop.gauges import biases, checks, findings, instruments, plan
 from inspect_tui.shop.gauges.checks import CheckResult
 from inspect_tui.shop.gauges.findings import BiasFinding
 from inspect_tui.shop.gauges.instruments import InstrumentLine
+from inspect_tui.shop.speech import profile as profiles
 from inspect_tui.tui import forms, todo
 from inspect_tui.tui.forms import Field, Texts
 from inspect_tui.tui.place import Place
@@ -71,6 +72,22 @@ def in_use(place: Place, line: InstrumentLine, by: Person, wrote: Callable[[str]
         use=add,
         then=wrote,
     )
+
+
+def profile(place: Place, line: InstrumentLine, by: Person, wrote: Callable[[str], None]) -> None:
+    """How an instrument speaks, learnt from a reading that it sends into the first field."""
+    gauge, old = line.instrument, profiles.of(place.record, line.instrument)
+
+    def read(texts: Texts) -> InstrumentProfile | Wrong:
+        return profiles.read(gauge, texts)
+
+    def keep(made: InstrumentProfile) -> str:
+        profiles.put(place.record, gauge, made, by.id)
+        place.app.restyle()  # whoever measures with it is heard by it from now on
+        return f"{gauge.label}: {profiles.said(made)}"
+
+    shown = forms.first(profiles.FIELDS, profiles.shown(old))
+    forms.ask(place, f"How {gauge.label} speaks", shown, read, keep, then=wrote, watch=partial(profiles.follows, gauge))
 
 
 def check(place: Place, line: InstrumentLine, by: Person, done: Callable[[CheckResult | None], None]) -> None:

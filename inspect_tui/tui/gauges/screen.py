@@ -71,6 +71,7 @@ class GaugesScreen(Place):
         Binding("d", "look('daily')", "What everyday readings say", id="gauges.daily"),
         Binding("k", "check", "Quick check with a reference piece", id="gauges.check"),
         Binding("c", "certificate", "Add a certificate", id="gauges.certificate"),
+        Binding("p", "profile", "How it speaks: prefix, letters, end key, port", id="gauges.profile"),
         Binding("o", "in_use", "Take it out of use, or back into use", id="gauges.in_use"),
         Binding("s", "studies", "Gauge studies: take up, look at", id="gauges.studies"),
         Binding("n", "new_study", "Plan a gauge study", id="gauges.study"),
@@ -303,6 +304,11 @@ class GaugesScreen(Place):
         """Add a certificate to this instrument."""
         if (line := self.line) is not None:
             self.with_person(lambda by: forms.certificate(self, line, by, self.wrote))
+
+    def action_profile(self) -> None:
+        """Say how this instrument speaks: prefix, unit letters, end key, its own line; learnt from one reading."""
+        if (line := self.line) is not None:
+            self.with_person(lambda by: forms.profile(self, line, by, self.wrote))
 
     def action_in_use(self) -> None:
         """Take this instrument out of use, or back."""

@@ -118,3 +118,9 @@ def test_a_learnt_gauge_is_read_and_a_line_with_a_hole_never_is(figure, prefix, 
     point = sent.index(".")
     got = heard(sent[: point + 2] + sent[point + 3 :], speech, surely=True)  # a decimal was dropped on the way
     assert isinstance(got, Wrong) or suffix == ""
+
+
+def test_an_m_that_nobody_explained_is_no_metre() -> None:
+    assert heard("59.66 M", PLAIN) == "59.66 M" and heard("59.66 m", PLAIN) == "59.66 m"
+    assert isinstance(heard("59.66 M", PLAIN, surely=True), Wrong)
+    assert heard("59.66 MM", PLAIN) == "59.66 mm"
