@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
+from shutil import copyfile
 
 import pytest
 
@@ -13,7 +14,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from tests.commands.conftest import Ran, Run
-from tests.worlds.sampled_shop import AFTER_S1, shop_until
+from tests.worlds.sampled_shop import AFTER_S1, kept_shop
 
 On = Callable[..., Ran]
 
@@ -24,10 +25,10 @@ def on(cli: Run, sampled: Path) -> On:
 
 
 @pytest.fixture
-def on_s1(cli: Run, tmp_path: Path) -> Iterator[On]:
+def on_s1(cli: Run, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> On:
     path = tmp_path / "shop.db"
-    shop_until(path, AFTER_S1)[0].close()
-    yield lambda *argv: cli("--record", str(path), *argv)
+    copyfile(kept_shop(tmp_path_factory, AFTER_S1), path)
+    return lambda *argv: cli("--record", str(path), *argv)
 
 
 def test_a_first_article_is_a_table_for_people_and_json_for_pipes(on: On) -> None:

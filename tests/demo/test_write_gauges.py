@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shutil import copyfile
 
 import pytest
 
-from inspect_tui.demo.write import write
 from inspect_tui.demo.write_gauges import STUDY_TITLE
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.record.store import Record
@@ -18,6 +18,7 @@ from inspect_tui.shop.gauges import pooled as gauge_pooled
 from inspect_tui.shop.gauges import results as gauge_results
 from inspect_tui.shop.gauges import routine as gauge_routine
 from inspect_tui.shop.gauges import trace as gauge_trace
+from tests.worlds.demo_record import demo_record
 
 TODAY = "2025-12-04"
 
@@ -97,8 +98,8 @@ def test_the_study_feeds_bench_1_and_bench_2_with_their_own_repeatability(record
     assert "B2 alone" in b2.label
 
 
-def test_without_the_plants_nothing_is_named(tmp_path: Path) -> None:
-    write(tmp_path / "clean.db", plants=())
+def test_without_the_plants_nothing_is_named(tmp_path: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+    copyfile(demo_record(tmp_path_factory, plants=()), tmp_path / "clean.db")
     with Record.open(tmp_path / "clean.db", state_dir=tmp_path) as clean:
         assert gauge_findings.findings(clean, instrument(clean, "CAL1"), TODAY) == []
         assert all(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from pathlib import Path
 from threading import Event
 
@@ -17,7 +16,6 @@ from inspect_tui.tui.question import Chooser
 from tests.operations import questions
 from tests.tui.first_article.test_open_sampling import go  # noqa: F401  a fixture
 from tests.tui.first_article.test_screen import found, run, sheet, text
-from tests.worlds.sampled_shop import AFTER_S3, shop_until
 
 INCH = Style("in")
 
@@ -82,11 +80,12 @@ def shown(page: str, answer: pages.Answer, style: Style) -> list[str]:
 
 
 @pytest.fixture(scope="module")
-def said_twice(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, tuple[pages.Answer, pages.Answer]]]:
-    record, _ = shop_until(tmp_path_factory.mktemp("inches") / "shop.db", AFTER_S3)
-    job = record.jobs()[0]
-    yield {label: (pages.answer(record, job, label), pages.answer(record, job, label, INCH)) for label in ("S1", "S3")}
-    record.close()
+def said_twice(sampled: Path) -> dict[str, tuple[pages.Answer, pages.Answer]]:
+    with Record.open(sampled, read_only=True, state_dir=sampled.parent) as record:
+        job = record.jobs()[0]
+        return {
+            label: (pages.answer(record, job, label), pages.answer(record, job, label, INCH)) for label in ("S1", "S3")
+        }
 
 
 @pytest.mark.parametrize("page", ["causes", "cuts", "stock", "rounds"])
