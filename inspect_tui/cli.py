@@ -81,7 +81,9 @@ def parser(only: set[str] | None = None):  # type: ignore[no-untyped-def]
     class Parser(argparse.ArgumentParser):
         def _print_message(self, message: str, file: Any = None) -> None:
             """The library's own does as if nothing were wrong when the output takes no more."""
-            (file or sys.stderr).write(message)
+            from inspect_tui.commands.common import harmless
+
+            (file or sys.stderr).write(harmless(message))
 
     top = Parser(
         prog="inspect-tui",
@@ -228,7 +230,9 @@ def _stand_ins() -> None:
 
 def _tell(words: str) -> None:
     try:
-        print(f"inspect-tui: {words}", file=sys.stderr, flush=True)
+        from inspect_tui.commands.common import harmless
+
+        print(f"inspect-tui: {harmless(words)}", file=sys.stderr, flush=True)
     except OSError:  # then the status alone says it
         from inspect_tui.commands.common import let_go
 

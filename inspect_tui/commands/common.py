@@ -158,9 +158,18 @@ def print_json(thing: Any) -> None:
     sys.stdout.write(text + "\n")
 
 
+def harmless(text: str) -> str:
+    """A text without the control and direction characters that somebody typed: it may go to a terminal."""
+    if text.isascii() and text.isprintable():
+        return text
+    from inspect_tui.record.text import clean
+
+    return clean(text, newline=True)
+
+
 def talk(text: str) -> None:
     """A line for people, on stderr."""
-    print(text, file=sys.stderr)
+    print(harmless(text), file=sys.stderr)
 
 
 def let_go(stream: TextIO) -> None:

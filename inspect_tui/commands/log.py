@@ -165,7 +165,9 @@ def _unheard(number: int, lines: Iterator[tuple[int, str]]) -> int:
 
 
 def _say(sentence: str) -> None:
-    print(f"inspect-tui: {sentence}", file=sys.stderr)
+    from inspect_tui.commands.common import talk
+
+    talk(f"inspect-tui: {sentence}")
 
 
 def _rows(logged: Logged, question: str | None, clock_doubt: bool) -> list[dict[str, Any]]:

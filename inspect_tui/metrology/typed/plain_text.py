@@ -23,7 +23,7 @@ DENOMINATORS = frozenset((2, 4, 8, 16, 32, 64, 128, 10, 100))
 _ESCAPE = Pattern(
     r"(?:\x1b\[|\x9b)[0-?]*[ -/]*[@-~]"  # colours, cursor, clear, marks around a paste
     r"|(?:\x1b\]|\x9d)[^\x07\x1b\x9c]*(?:\x07|\x1b\\|\x9c)"  # window titles, links
-    r"|\x1b[ -/]*[0-Z\\-~]"
+    r"|\x1b[ -/]*[:-Z\\-~]"  # a digit behind it may be one of a size
 )
 _BREAKS = "\n\r\v\f\x1c\x1d\x1e\x1f\x85\u2028\u2029"
 # Dashes that stand for a minus, primes and quotes that stand for feet and inches. NFKC would tear these apart.
@@ -37,6 +37,8 @@ _PLAIN = {
     "\u2215": "/",
 }
 _SAME_LENGTH = str.maketrans(dict.fromkeys(_BREAKS, ";"))
+LOST = "\ufffd"
+_OF_NUMBERS = frozenset("0123456789.,/")
 VULGAR = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞↉"
 
 _DIGITS = r"[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+"
@@ -70,14 +72,23 @@ class Amount(NamedTuple):
 
 
 def clean(text: str) -> tuple[str, tuple[str, ...]]:
-    """Text without control characters, escape sequences and direction marks, and a remark saying what went."""
+    """Text without control characters, escape sequences and direction marks, and a remark saying what went.
+
+    Where something went from among the digits of a number, a mark stands (`LOST`): a byte that a wire lost must not
+    join what stood on its two sides.
+    """
     if text.isprintable():
         return text, ()
-    rest, escapes = _ESCAPE.subn("", text)
+    rest, escapes = _ESCAPE.subn("\0", text)
     kept: list[str] = []
+    gone_before, before = False, ""
     counts = {"control character": 0, "invisible mark": 0}
     for char in rest:
         kind = unicodedata.category(char)
+        if char in _OF_NUMBERS and ((gone_before and kept and kept[-1] in _OF_NUMBERS) or before == "\x1b"):
+            kept.append(LOST)
+        before = char
+        gone_before = kind in ("Cf", "Cs") or (kind == "Cc" and char not in _BREAKS and char != "\t")
         if char == "\u00ad":  # a soft hyphen in 12-3/16 would otherwise leave 123/16
             kept.append("-")
         elif char == "\t":
@@ -88,6 +99,7 @@ def clean(text: str) -> tuple[str, tuple[str, ...]]:
             counts["invisible mark"] += 1
         else:
             kept.append(char)
+    counts["control character"] -= escapes
     gone = [f"{n} {what}{'s' if n > 1 else ''}" for what, n in [("escape sequence", escapes), *counts.items()] if n]
     return "".join(kept), (f"removed from the text: {', '.join(gone)}",) if gone else ()
 

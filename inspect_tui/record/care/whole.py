@@ -18,6 +18,7 @@ from inspect_tui.record.attachments import folder_of, stored_at
 from inspect_tui.record.chain.verify import verify
 from inspect_tui.record.file import guard
 from inspect_tui.record.file.state import Remembered, all_remembered
+from inspect_tui.record.text import clean
 
 _MOST = 20  # files named one by one
 _HEAD = re.compile(r"([0-9a-f]{32})\W+(\d+)\W+([0-9a-f]{16})")
@@ -121,7 +122,7 @@ def against_heads(con: sqlite3.Connection, printed: Sequence[str]) -> list[str]:
         heads = _HEAD.findall(text.lower())
         if not heads:
             problems.append(
-                f"“{text[:60]}” is no head: it is 32 hex digits of the device, the number and 16 hex digits."
+                f"“{clean(text)[:60]}” is no head: it is 32 hex digits of the device, the number and 16 hex digits."
             )
         for device, seq, begins in heads:
             with suppress(sqlite3.DatabaseError):

@@ -15,7 +15,7 @@ from inspect_tui.metrology.typed.quantity import parse_line
         ("\x1b[31m59.66\x1b[0m", "removed from the text: 2 escape sequences"),
         ("\x1b[200~59.66\x1b[201~", "removed from the text: 2 escape sequences"),
         ("\x1b]0;title\x0759.66", "removed from the text: 1 escape sequence"),
-        ("59\x00.66\x07", "removed from the text: 2 control characters"),
+        ("\x0059.66 \x07", "removed from the text: 2 control characters"),
         ("\u202e59.66\u202c", "removed from the text: 2 invisible marks"),
         ("\ufeff59.66", "removed from the text: 1 invisible mark"),
         ("59.66\x1b[2J\x00", "removed from the text: 1 escape sequence, 1 control character"),
@@ -26,6 +26,12 @@ def test_control_characters_are_removed_and_said(typed: str, remark: str) -> Non
     assert isinstance(answer, TypedLine)
     assert answer.remarks == (remark,)
     assert (answer.sizes[0].mm, answer.sizes[0].typed) == (59.66, "59.66")
+
+
+@pytest.mark.parametrize("lost", ["\x00", "\x07", "\x7f", "\x1b", "\x1b[31m", "\u202e", "\ufeff", "\x00\x00"])
+@pytest.mark.parametrize("number", ["5{}9.60", "59{}.60", "59.{}60", "59,6{}0", "1{}2 3/16", "12 3{}/16", "12 3/1{}6"])
+def test_what_was_lost_among_digits_joins_nothing(number: str, lost: str) -> None:
+    assert isinstance(parse_line(number.format(lost)), Unreadable)
 
 
 @pytest.mark.parametrize(
