@@ -256,13 +256,9 @@ def _is_the_same(core: str, turn: Turn, shift: Off, harm: float | None, mould: M
     for i, axis in enumerate(AXES):
         mine, came = faces.get(axis, ()), faces.get(AXES[turn.swap[i]], ())
         moved = [turn.sign[i] * place + shift[i] for place in came]
-        if mine and moved and not (_all_near(moved, mine) and _all_near(mine, moved)):
-            return False
+        if mine and moved and not all(min(abs(place - other) for other in mine) <= FACE_MM for place in moved):
+            return False  # what is near one way is near the other: an image of an image is the thing
     return True
-
-
-def _all_near(places: Sequence[float], others: Sequence[float]) -> bool:
-    return all(min(abs(place - other) for other in others) <= FACE_MM for place in places)
 
 
 def _turned(print_: Print, turn: Turn) -> Sized:

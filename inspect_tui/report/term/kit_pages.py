@@ -72,11 +72,14 @@ def lines(sentences: Sequence[str], style: str = "", mark: str = "") -> Text:
 def summary(check: KitCheck, width: int, most: int = 8) -> Text:
     """The answer, what speaks against it, what to measure next, what is missing."""
     out = Text()
-    style = STYLE["no"] if check.against else STYLE["open"] if check.doubts else STYLE["yes"]
-    symbol = "✗" if check.against else "?" if check.doubts else "✓"
+    not_said = not check.facts.cores or not check.facts.fits
+    style = STYLE["no"] if check.against else STYLE["open"] if check.doubts or not_said else STYLE["yes"]
+    symbol = "✗" if check.against else "?" if check.doubts or not_said else "✓"
     head = "the kit goes together"
     if check.against:
         head = f"{show.count(len(check.against), 'thing')} against the kit as it is"
+    elif not_said:
+        head = check.sentence
     elif check.doubts:
         head = f"nothing against the kit; {len(check.doubts)} open"
     out.append(f"{symbol} {head}\n", style=style)
@@ -246,6 +249,13 @@ def about_order(check: KitCheck, width: int, chosen: str, style: Style = MM) -> 
 
 
 # ------------------------------------------------------------------------------ walls and passages
+def how_wall(wall: WallLine) -> str:
+    """yes, no, open or none: a wall that holds is so once something of it was read, and as drawn says nothing yet."""
+    if wall.state is WallState.HOLDS and not wall.measured:
+        return "none"
+    return "open" if wall.state is WallState.HOLDS and (wall.unknown or wall.turned) else WALL[wall.state]
+
+
 def wall_rows(check: KitCheck, width: int, style: Style = MM) -> list[ListRow]:
     """Walls first, weakest first; then places; then what has no loop."""
     order = [WallState.FAILS, WallState.MAY_FAIL, WallState.HOLDS, WallState.NO_LIMITS]
@@ -256,7 +266,7 @@ def wall_rows(check: KitCheck, width: int, style: Style = MM) -> list[ListRow]:
         name = clipped(wall.name, max(width - 32, 8))
         now, u = style.length(wall.now.value, unit=False), style.uncertainty(2 * wall.now.u, unit=False)
         text = f"{wall.label:<4} {name:<{max(width - 32, 8)}} {now:>7} ±{u}{chance}"
-        rows.append((wall.label, row(WALL[wall.state], text, width)))
+        rows.append((wall.label, row(how_wall(wall), text, width)))
     return rows + [(place.label, row("none", place.sentence, width)) for place in check.no_loop]
 
 
@@ -271,7 +281,7 @@ def about_wall(wall: WallLine, width: int, style: Style = MM) -> Text:
                 band(d.lower, d.upper, d.nominal, [Lane(wall.now.value, 2 * wall.now.u)]),
                 width,
                 figure=_figures(style),
-                mark_style=STYLE[WALL[wall.state]],
+                mark_style=STYLE[how_wall(wall)],
             )
         )
         out.append("\n")

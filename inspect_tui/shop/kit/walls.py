@@ -160,13 +160,8 @@ def _line(
     if limits:
         state = WallState.HOLDS if p >= HOLDS else WallState.FAILS if p < FAILS else WallState.MAY_FAIL
     if limits:
-        likely = (
-            (" as far as it is known" if unknown or turned else "")
-            if p > 0.9995
-            else " with over 99 %"
-            if p > 0.99
-            else f" with {style.percent(p)}"
-        )
+        sure = " as drawn" if not seen else " as far as it is known" if unknown or turned else ""
+        likely = sure if p > 0.9995 else " with over 99 %" if p > 0.99 else f" with {style.percent(p)}"
         text = f"{called}: {style.plus_minus(now.value, 2 * now.u)}, holds its limits{likely}; most from {most}"
     else:
         text = f"{called}: {style.plus_minus(now.value, 2 * now.u)}; most from {most}"

@@ -257,6 +257,7 @@ def test_faces_of_a_tool_are_adjusted_as_the_network_of_all_faces_adjusts_them()
     rows = np.eye(4) - np.eye(4)[0]
     assert one == pytest.approx(rows @ cov @ rows.T, abs=2e-6)
     assert places.off[0] == pytest.approx(0.0, abs=1e-6)  # the datum is where everything is counted from
+    assert [places.cov[i][i] for i in (0, 1)] == pytest.approx([0.05**2, 0.05**2 + U**2], rel=1e-3)
 
 
 def test_the_errors_of_places_make_up_their_covariance() -> None:

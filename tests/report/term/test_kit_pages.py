@@ -15,7 +15,7 @@ from inspect_tui.report.term import kit_pages as term_kit_pages
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.shipping import places
-from tests.worlds.kit_jobs import two_cores
+from tests.worlds.kit_jobs import begin, two_cores, with_patterns
 
 
 @pytest.fixture
@@ -33,6 +33,35 @@ def test_symbols_and_words_stand_beside_the_colours(record: Record) -> None:
     assert text.startswith("✗ 1 thing against the kit as it is")
     row = next(line.plain for key, line in term_kit_pages.fit_rows(check, 60) if "K2" in line.plain)
     assert row.startswith("✗ K2") and "does not go" in row
+
+
+def test_a_kit_of_which_nothing_is_said_does_not_go_together_unsaid(record: Record) -> None:
+    made = with_patterns(begin(record))
+    text = term_kit_pages.summary(kit.check(record, made.job), 80).plain
+    assert text.startswith("? job TK-1 has no cores\n") and "goes together" not in text
+    made.add_core(1)
+    text = term_kit_pages.summary(kit.check(record, made.job), 80).plain
+    assert text.startswith("? not said yet how the kit of job TK-1 goes together\n")
+
+
+def test_a_wall_of_which_nothing_was_read_is_as_drawn_and_not_proven(record: Record) -> None:
+    made = two_cores(record)
+
+    def how() -> str:
+        check = kit.check(record, made.job)
+        (wall,) = check.walls
+        (line,) = term_kit_pages.wall_rows(check, 80)
+        assert line[1].plain[0] == {"none": "·", "yes": "✓", "open": "?"}[term_kit_pages.how_wall(wall)]
+        return f"{term_kit_pages.how_wall(wall)}: {'as drawn' in wall.sentence}"
+
+    assert how() == "none: True"
+    made.read("box 1", {"K2-S": 40.5})
+    made.read("box 2", {"K2-P": 40.0})
+    assert how() == "yes: False"
+    edit.change_fit(record, made.job, made.fit["K2"], inner_feature_id=None, outer_feature_id=None)
+    made.add_feature("W", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.5, 20.5)
+    made.read("box 1", {"W": 20.2})
+    assert how() == "open: False"  # nobody said how much play K2 has
 
 
 def test_a_fit_is_proven_by_both_its_sides_only(record: Record) -> None:
