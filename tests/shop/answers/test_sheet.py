@@ -129,6 +129,13 @@ def test_merged_heads_and_other_files_are_refused(tmp_path: Path, kit: Kit) -> N
     assert not sheet.is_sheet(table_file.read(tmp_path / "other.csv"))
 
 
+def test_an_apostrophe_that_keeps_a_formula_away_is_no_part_of_the_text(kit: Kit, tmp_path: Path) -> None:
+    rows = filled(kit, FILLED)
+    rows[5] |= {"remark": "'=rubbed", "core": "'1"}
+    answers = take_in.read(saved(tmp_path / "a.csv", rows))
+    assert [row.text for row in answers.rows if row.sort == "rub"] == ["=rubbed", "no"] and answers.wrong == ()
+
+
 def test_a_line_that_a_comma_cut_in_two_is_told(kit: Kit, tmp_path: Path) -> None:
     path = saved(tmp_path / "cut.csv", filled(kit, FILLED))
     path.write_text(path.read_text().replace(",101.3,", ",101,3,"))

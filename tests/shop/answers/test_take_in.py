@@ -52,6 +52,15 @@ def test_read_twice_it_adds_only_what_is_new(kit: Kit, tmp_path: Path) -> None:
         brought(kit, as_file(tmp_path / "g2.json", guide(kit, rev="A ")))
 
 
+def test_a_size_that_was_read_twice_more_counts_once_more(kit: Kit, tmp_path: Path) -> None:
+    rows = filled(kit, {(1, "W"): "101.0"})
+    brought(kit, saved(tmp_path / "a.csv", rows))
+    again = brought(kit, saved(tmp_path / "b.csv", [*rows, rows[2]]))
+    assert (len(again.readings), again.already) == (1, 1)
+    twice = checked(kit, saved(tmp_path / "c.csv", [*rows, rows[2], rows[2] | {"read_mm": "101.1"}]))
+    assert [(r.value, r.rep) for r in twice.readings] == [(101.1, 1)]
+
+
 def test_pictures_stand_at_their_sand_core_and_those_of_the_mould_at_the_job(kit: Kit, tmp_path: Path) -> None:
     document = guide(kit)
     closing = {"pictures": [document["steps"][0]["pictures"][0] | {"caption": ""}]}

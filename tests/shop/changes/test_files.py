@@ -123,6 +123,15 @@ def test_a_casting_made_anew_meanwhile_is_in_the_way(shop: SmallShop, tmp_path: 
         things.named(shop.record, SORT, "wrong.csv", job)
 
 
+def test_what_was_withdrawn_for_another_reason_stays_out(shop: SmallShop, tmp_path: Path) -> None:
+    job, person = find.job(shop.record, "SV-12"), find.person(shop.record, "AB")
+    bring(shop, tmp_path, "Casting,F2\nX8,41.6\nX9,41.7\n", "wrong.csv", "S7")
+    withdraw.withdraw(shop.record, things.named(shop.record, things.sort_of("casting"), "X8", job), "broken up", person)
+    thing = out(shop, "wrong.csv")
+    withdraw.back(shop.record, thing, "ours", person)
+    assert [item.serial for item in shop.record.items(job.of_id)] == ["X9"]
+
+
 def test_tool_readings_and_their_counts_go_together(shop: SmallShop, tmp_path: Path) -> None:
     job = find.job(shop.record, "SV-12")
     tool = next(tool for tool in shop.record.tools(job.of_id) if shop.record.tool_features(tool.of_id))
