@@ -104,6 +104,7 @@ class InspectApp(Program):
         for name in PLACES:
             self.add_mode(name, partial(make_place, name))
         self._as_set()
+        self.call_after_refresh(self.attend_gauge)
         self.call_after_refresh(_collect_again)
         self.set_timer(1.0, self.look_for_damage)  # once the first frame is up and looked at
         self.set_interval(BACKUP_LOOKED_FOR_S, self.back_up_when_due)
@@ -242,6 +243,7 @@ class InspectApp(Program):
             yield SystemCommand(f"Go to {title}", what, lambda key=key: self.call_later(self.go, key))
         if isinstance(screen, Place) and not hasattr(screen, "action_what_changed"):  # Jobs has a key for it
             yield SystemCommand("What was changed", "over the whole shop: who, when, why", partial(_changes, screen))
+        yield SystemCommand("Ask the gauge for a reading", "over its own line", self.action_ask_gauge)
         yield SystemCommand("Lengths in another unit", "mm, inches, 1/64 in: the next one", self.action_units)
         yield SystemCommand("Keep this unit of lengths", "for who sits here, else for everybody", self.keep_unit)
         for person in self.record.people():

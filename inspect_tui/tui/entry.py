@@ -67,7 +67,7 @@ class Entry(Input):
             event.stop()
             event.prevent_default()
             self._after_tab = True
-            self.take_line()
+            self.take_line(by_gauge=True)
         elif event.character and event.key in LOSSES:
             event.stop()
             event.prevent_default()
@@ -91,20 +91,25 @@ class Entry(Input):
             return self.on_empty_back is not None and self.on_empty_back()
         return bool(event.character) and self.on_empty_key is not None and self.on_empty_key(event.character or "")
 
-    def take_line(self) -> None:
-        """Hand the field's text on, then the waiting lines of a paste as long as they are understood."""
+    def take_line(self, by_gauge: bool = False) -> None:
+        """Hand the field's text on, then the waiting lines of a paste as long as they are understood.
+
+        `by_gauge`: it was ended by a key that only the gauge in hand sends.
+        """
         text, self.value = self.value, ""
-        left = self._hand_on(text)
+        left = self._hand_on(text, by_gauge)
         while left is None and self.waiting:
             left = self._hand_on(self.waiting.popleft())
         if left is not None:
             self.value = left
             self.cursor_position = len(left)
 
-    def _hand_on(self, text: str) -> str | None:
+    def _hand_on(self, text: str, by_gauge: bool = False) -> str | None:
         now = monotonic()
         gap, self._last_taken = now - self._last_taken, now
-        return self.take(hearing.as_typed(self.screen, text), gap)
+        if hearing.scanned(self.screen, text):
+            return None
+        return self.take(hearing.as_typed(self.screen, text, by_gauge), gap)
 
     def receive(self, text: str) -> None:
         """A whole line that came beside the keys, over a line of the gauge's own; what stands in the field stays."""

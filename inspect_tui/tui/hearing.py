@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from inspect_tui.errors import InspectError
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.gauge_line import LOST, heard
+from inspect_tui.shop.speech import label
 from inspect_tui.shop.speech import profile as profiles
 
 if TYPE_CHECKING:
@@ -40,10 +42,30 @@ def end_keys(screen: Any) -> tuple[str, ...]:
     return ENDS.get(profile.end_key or "", ("enter",)) if profile is not None else ("enter",)
 
 
-def as_typed(screen: Any, text: str) -> str:
-    """A line as a person would have typed it; one of which a part was lost is marked, so that it can be no figure."""
+def scanned(screen: Any, text: str) -> bool:
+    """Whether a line was a label of this shop: what it names is opened, or why it cannot be is said."""
+    if label.BAR not in text or (named := label.read(text)) is None:
+        return False
+    try:
+        job, subject = label.subject(screen.app.record, named)
+    except InspectError as problem:
+        screen.app.bell_if_on()
+        screen.app.notify(str(problem), severity="warning", timeout=20, markup=False)
+    else:
+        screen.app.open_bench(job.of_id, subject)
+    return True
+
+
+def as_typed(screen: Any, text: str, by_gauge: bool = False) -> str:
+    """A line as a person would have typed it; one of which a part was lost is marked, so that it can be no figure.
+
+    `by_gauge`: it ended with a key that only the gauge sends, so that a bare figure is in the gauge's own unit.
+    """
     profile, instrument = profile_of(screen), instrument_of(screen)
     if profile is None or instrument is None:
         return text
-    got = heard(text, profiles.speech(profile, instrument))
+    speech = profiles.speech(profile, instrument)
+    got = heard(text, speech, surely=by_gauge)
+    if by_gauge and isinstance(got, Wrong):  # a person's Tab behind words: as if it had been Enter
+        got = heard(text, speech)
     return got if not isinstance(got, Wrong) else text if LOST in text else f"{text}{LOST}"

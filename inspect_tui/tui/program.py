@@ -17,13 +17,14 @@ from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.settings import file
 from inspect_tui.shop.settings.choices import NEXT_STYLE, in_style
-from inspect_tui.tui import colours, todo
+from inspect_tui.tui import colours, hearing, todo
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.typed_ahead import TypedAhead
 
 if TYPE_CHECKING:
     from inspect_tui.model.gauges import InstrumentProfile
     from inspect_tui.shop.feature.material import Pick
+    from inspect_tui.shop.speech.wire import Wire
 
 
 WORDS = {"mm": "mm", "in": "inches", "fraction": "1/64 in with the rest in thou"}
@@ -42,6 +43,8 @@ class Program(TypedAhead[int]):
         self.settings = file.read()
         self.chosen_keys: dict[str, str] = {}  # id of a command -> the keys that somebody chose for it
         self._bell_on = self.settings.bell
+        self._wire: Wire | None = None  # the line of the gauge in hand
+        self._heard: InstrumentProfile | None = None  # what that line was opened for
         self._profiles: dict[bytes, InstrumentProfile] | None = None
         self._unit: str | None = None  # the unit of lengths that was switched to by key, for this stay
         self.written = MM  # how figures are written for whoever sits here
@@ -105,6 +108,61 @@ class Program(TypedAhead[int]):
             self._profiles = self.record.instrument_profiles()
         return self._profiles
 
+    # ---------------------------------------------------------------- a gauge on a line of its own
+    def attend_gauge(self) -> None:
+        """Listen to the gauge in hand where it has a line of its own; what cannot be is said, and typing goes on."""
+        gauge = hearing.instrument_of(self.screen)
+        profile = self.profiles().get(gauge.of_id) if gauge is not None else None
+        wanted = profile if profile is not None and profile.port else None
+        if wanted == self._heard:
+            return
+        self.hang_up()
+        self._heard = wanted
+        if wanted is None or gauge is None:
+            return
+        from inspect_tui.shop.speech.profile import speech
+        from inspect_tui.shop.speech.wire import Wire
+
+        try:
+            self._wire = Wire(
+                wanted,
+                speech(wanted, gauge),
+                lambda text: self.call_from_thread(self._came, text),
+                lambda sentence: self.call_from_thread(self._gauge_says, sentence),
+            )
+        except InspectError as problem:
+            self._gauge_says(todo.said(problem))
+
+    def hang_up(self) -> None:
+        """Listen to no gauge any more."""
+        wire, self._wire, self._heard = self._wire, None, None
+        if wire is not None:
+            wire.close()
+
+    def _came(self, text: str) -> None:
+        """A reading over the gauge's line: it goes where readings are typed, or is said and lost."""
+        entry = self.screen.query(Entry).first() if self.screen.query(Entry) else None
+        gauge = hearing.instrument_of(self.screen)
+        if entry is None or gauge is None or self._heard is None or gauge.of_id != self._heard.instrument_of_id:
+            self._gauge_says(f"{text} came from the gauge while nothing was being measured with it: not logged.")
+            return
+        entry.receive(text)
+
+    def _gauge_says(self, sentence: str) -> None:
+        self.bell_if_on()
+        self.notify(sentence, severity="warning", timeout=20, markup=False)
+
+    def action_ask_gauge(self) -> None:
+        """Ask the gauge in hand for a reading, over its line."""
+        self.attend_gauge()
+        if self._wire is None:
+            self._gauge_says("The gauge in hand has no line of its own; Gauges (p) says how it speaks.")
+            return
+        try:
+            self._wire.ask()
+        except InspectError as problem:
+            self._gauge_says(todo.said(problem))
+
     @property
     def typed_in(self) -> str:
         """The unit of lengths that are typed without one, mm or in."""
@@ -149,6 +207,7 @@ class Program(TypedAhead[int]):
     def action_leave(self) -> None:
         """Keep what is pending, then quit."""
         self._leave_place()
+        self.hang_up()
         self.exit(0)
 
     def open_subject(self, subject: Subject | None) -> None:
@@ -198,6 +257,7 @@ class Program(TypedAhead[int]):
     def remember(self, bench: Bench) -> None:
         """Come back to this tool, person and instrument next time; whoever sits here now reads figures as they like."""
         self.restyle()
+        self.call_later(self.attend_gauge)
         memory.remember(self.record, bench)
 
     def remember_unlogged(self, lines: list[str]) -> None:

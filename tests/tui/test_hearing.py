@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import asyncio
+import os
+import pty
+import tty
 from collections.abc import Awaitable, Callable
+from uuid import UUID
 
 from textual import events
 from textual.pilot import Pilot
 
 from inspect_tui.model.gauges import InstrumentProfile
+from inspect_tui.shop.common import find
 from inspect_tui.tui import hearing
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.entry import Entry
@@ -73,3 +78,45 @@ def test_a_gauge_of_inches_is_read_in_inches_and_a_hand_in_its_own(shop: SmallSh
 
     ((value, _, unit),) = run(shop, script, prefix="ID", unit_letters="M=mm I=in")
     assert (value, unit) == (245.3996, "in")
+
+
+def test_a_label_opens_its_tool_and_is_never_a_reading(shop: SmallShop) -> None:
+    tools = {tool.label: tool for tool in shop.record.tools(find.job(shop.record, "SV-12").of_id)}
+    codes = [f"SV-12 | box 1 | {UUID(bytes=tools['box 1'].of_id)}", "SV-12 | 59.66 | 5", f"1 | 59 | {UUID(int=7)}"]
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        for code in codes:
+            burst(app, list(f"{code}\r"))
+            await settled(pilot)
+            assert app.bench is not None and app.bench.subject.label == "box 1" and not app.bench.waiting
+        said = [note.message for note in app._notifications]
+        assert said[-2:] == [
+            "The label of 59.66 was not read whole: scan it again. Nothing was logged.",
+            "This record does not hold 59 of job 1. Nothing was logged.",
+        ]
+
+    assert run(shop, script) == []
+
+
+def test_readings_come_over_the_gauges_own_line(shop: SmallShop) -> None:
+    theirs, ours = pty.openpty()
+    tty.setraw(ours)
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        for _ in range(500):
+            if app._wire is not None:
+                break
+            await pilot.pause(0.01)
+        app.action_ask_gauge()
+        assert os.read(theirs, 5) == b"?"
+        os.write(theirs, b"01A+0245.40M\r\n")
+        for _ in range(500):
+            if shop.record.readings():
+                break
+            await pilot.pause(0.01)
+        app.hang_up()
+
+    read = run(shop, script, prefix="01A", unit_letters="M=mm", port=os.ttyname(ours), request="?")
+    assert read == [(245.4, "245.40 mm", "mm")]
+    os.close(theirs)
+    os.close(ours)
