@@ -12,11 +12,15 @@ from inspect_tui.metrology.typed.plain_text import quote
 
 ORDERS = ("d/m/y", "m/d/y", "y/m/d")
 _PARTED = re.compile(r"(\d{1,4})\s*[./ -]\s*(\d{1,2})\s*[./ -]\s*(\d{1,4})\.?(?:[T ]+[\d:.]+(?:\s*[AaPp]\.?[Mm]\.?)?)?")
-_NAMED = re.compile(r"(\d{1,2})[. -]*([^\W\d_]{3,9})\.?[, -]*(\d{2}|\d{4})")
+_NAMED = re.compile(r"(\d{1,2})[. -]*([^\W\d_]{3,10})\.?[, -]*(\d{2}|\d{4})")
 MONTHS = {
     name: number
     for number, names in enumerate(
-        ("jan", "feb", "mar mär", "apr", "may mai", "jun", "jul", "aug", "sep", "oct okt", "nov", "dec dez"), start=1
+        (  # the first three letters in English, German, French, Spanish, Italian, Portuguese, Dutch, the Nordic ones
+            *("jan ene gen", "feb fév fev", "mar mär mrt", "apr avr abr", "may mai mag maj mei", "jun giu", "jul lug"),
+            *("aug aoû ago", "sep set", "oct okt ott out", "nov", "dec dez déc dic des"),
+        ),
+        start=1,
     )
     for name in names.split()
 }
@@ -30,6 +34,8 @@ def day_in(text: str, order: str | None, today: str) -> str | Wrong:
     line = text.strip()
     if named := _NAMED.fullmatch(line):
         month = named[2][:3].casefold()
+        if month == "jui":  # juin, juillet
+            month = "jul" if named[2].casefold().startswith("juil") else "jun"
         if month not in MONTHS:
             return Wrong(f"{quote(line)} is no day", "write it such as 2025-03-31")
         return _dated(line, named[3], MONTHS[month], int(named[1]), today)

@@ -58,3 +58,20 @@ def test_days_tell_their_order_unless_they_contradict_each_other() -> None:
 def test_which_days_may_be_two() -> None:
     assert may_be_two("3/4/2025") and may_be_two("3/4/25")
     assert not may_be_two("4/4/2025") and not may_be_two("13/4/2025") and not may_be_two("3.4.2025")
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("3. März 2025", "2025-03-03"),
+        ("3 août 2025", "2025-08-03"),
+        ("14 juin 2025", "2025-06-14"),
+        ("14 juillet 2025", "2025-07-14"),
+        ("1 septiembre 2025", "2025-09-01"),
+        ("2-dic-2024", "2024-12-02"),
+        ("9 gen 2025", "2025-01-09"),
+        ("9 mrt 2025", "2025-03-09"),
+    ],
+)
+def test_months_are_named_as_the_foundry_names_them(text: str, day: str) -> None:
+    assert day_in(text, None, "2026-01-01") == day
