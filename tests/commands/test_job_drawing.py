@@ -58,7 +58,7 @@ def test_raw_limits_wider_than_the_stock_are_kept_and_told(on_shop: Run) -> None
         (["correct", "F2", "nominal=a", "--why", "x"], "F2: Size:"),
         (["correct", "F2", "balloon=F22", "--why", "x"], "keeps its balloon"),
         (["correct", "F77", "nominal=41", "--why", "x"], "F77 is not on revision A"),
-        (["correct", "F2", "nominal=40", "--why", "x"], "Nothing is another"),
+        (["correct", "F2", "nominal=40", "--why", "x"], "reads so already"),
         (["correct", "F2", "nominal=41", "--why", " "], "what was typed wrong"),
         (["revise", "A", "F2", "nominal=41"], "Revision A is there already"),
         (["revise", " ", "F2", "nominal=41"], "letter or number of its own"),

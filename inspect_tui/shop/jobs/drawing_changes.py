@@ -9,6 +9,7 @@ from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometry.faces import core_numbers
+from inspect_tui.shop.common.lineage import unchanged
 from inspect_tui.shop.jobs import feature_form
 
 NAMES = tuple(key for key, _, _ in feature_form.FIELDS)
@@ -18,8 +19,8 @@ def changed(record: Record, job: Job, words: Sequence[str]) -> list[Feature]:
     """The features of the newest edition with what is typed over, each balloon followed by its changes.
 
     A change is the name of a field of the feature's form, an equals sign and what would be typed there; nothing after
-    the sign empties the field. Raises JobFileError or NotFound with the first word that is no change; nothing is
-    written here.
+    the sign empties the field. Raises JobFileError or NotFound with the first word that is no change, or the first
+    feature that reads so already; nothing is written here.
     """
     revision = find.latest_revision(record, job)
     there = record.features(revision.id)
@@ -49,5 +50,7 @@ def changed(record: Record, job: Job, words: Sequence[str]) -> list[Feature]:
             raise JobFileError(f"{balloon}: {feature}")
         if find.balloon_key(feature.balloon) != find.balloon_key(balloon):
             raise JobFileError(f"{balloon}: a feature keeps its balloon; add one of another name instead.")
+        if unchanged(feature, old):
+            raise JobFileError(f"{balloon} reads so already: nothing of it would change, and nothing was written.")
         made.append(feature)
     return made

@@ -172,6 +172,7 @@ def _line(kept: KeptTrend, retired: str | None, today: str, making: Making | Non
     )
     over = None if kept.value_mm is None else kept.value_mm - kept.limit_mm
     weeks, low, high = weeks_of(left)
+    due, worst = due_day(left, today, over, kept.rate), day_after(today, low)
     as_of_today = kept._replace(
         kind=left.kind,
         cores_left=left.left,
@@ -185,8 +186,8 @@ def _line(kept: KeptTrend, retired: str | None, today: str, making: Making | Non
         weeks=weeks,
         weeks_low=low,
         weeks_high=high,
-        due=due_day(left, today, over, kept.rate),
-        worst=day_after(today, low),
+        due=due,
+        worst=min(due, worst) if due and worst else worst,  # what has passed did so at worst, too
         retired=retired,
         ahead=left,
     )

@@ -27,6 +27,13 @@ def test_words_that_are_no_change(shop: SmallShop, words: list[str]) -> None:
         changed(shop.record, find.job(shop.record, None), words)
 
 
+def test_a_feature_that_reads_so_already_is_no_change(shop: SmallShop) -> None:
+    job = find.job(shop.record, None)
+    (f1,) = (f for f in shop.record.features(find.latest_revision(shop.record, job).id) if f.balloon == "F1")
+    with pytest.raises(JobFileError, match="F1 reads so already"):
+        changed(shop.record, job, ["F5", "nominal=9", "F1", f"nominal={f1.nominal}"])
+
+
 def test_a_feature_that_is_not_there(shop: SmallShop) -> None:
     with pytest.raises(NotFound, match="F99 is not on revision A"):
         changed(shop.record, find.job(shop.record, None), ["F99", "nominal=5"])

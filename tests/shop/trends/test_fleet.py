@@ -202,6 +202,7 @@ def test_a_due_day_that_is_past_is_passed_and_stands_first() -> None:
     listed = listed_of(rows, today=today)
     first = listed.lines[0]
     assert first.label == "box 1 F1" and first.passed and first.urgent and first.sign == "✗"
+    assert first.worst == first.due  # not later than it did pass
     assert first.due == (counted + timedelta(weeks=10)).isoformat() < today
     assert first.timing == "passed since the last count" and "limit passed about" in first.said()
     assert "1 at the limit or past it" in listed.sentence
