@@ -327,6 +327,13 @@ class Committer(Reader):
         self._con = connect_writer(self.path, self.busy_s)
         return self._watch()
 
+    def _rows_of(self, sql: str, values: Sequence[Any] = ()) -> list[Any]:
+        """As any reader; where a disk error closed the file and the disk is well again, it is opened again first."""
+        if self._guard is not None and self._lock is not None and self._closed_by_trouble():
+            with suppress(sqlite3.Error, InspectError):
+                self._reopen()
+        return super()._rows_of(sql, values)
+
     def _closed_by_trouble(self) -> bool:
         try:
             return self._con.total_changes < 0

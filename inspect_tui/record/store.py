@@ -297,10 +297,7 @@ class Record(Committer):
 
     def written_elsewhere(self) -> bool:
         """Whether another connection, of whatever program, wrote since this was last asked; costs microseconds."""
-        try:
-            now = pragma(self._con, "data_version")
-        except sqlite3.Error as error:
-            raise explain(error, self.path, self.busy_s) from error
+        now = self._rows_of("PRAGMA data_version")[0][0]
         before, self._data_version = self._data_version, now
         return before is not None and before != now
 

@@ -199,3 +199,12 @@ def test_what_another_connection_wrote_is_noticed_once_and_our_own_never(tmp_pat
         other.add(Person(initials="CD"))
         assert record.written_elsewhere()
         assert not record.written_elsewhere()
+
+
+def test_a_file_that_a_disk_error_closed_is_opened_again_by_the_next_reading_too(tmp_path: Path) -> None:
+    with Record.open(tmp_path / "r.db", create=True) as record:
+        record.add(Person(initials="AB"))
+        record._con.close()  # as after an error whose reopening failed
+        assert [person.initials for person in record.people()] == ["AB"]
+        record.add(Person(initials="CD"))
+        assert len(record.people()) == 2

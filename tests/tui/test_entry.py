@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from textual import events
 from textual.pilot import Pilot
 
@@ -56,3 +57,18 @@ def test_a_line_of_a_pasted_page_that_is_no_reading_waits_and_the_rest_go_where_
 
     run(shop, script)
     assert values(shop) == [212.11, 40.41, 39.91, 59.61]
+
+
+def test_a_bare_figure_behind_which_the_gauge_sends_its_tab_is_in_the_unit_of_the_gauge(shop: SmallShop) -> None:
+    from inspect_tui.model.gauges import InstrumentProfile
+
+    shop.record.add(InstrumentProfile(instrument_of_id=shop.caliper.of_id, end_key="tab"), by=shop.ab.id)
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await pilot.press("ctrl+k")  # lengths are written, and typed, in inches from here on
+        await pilot.press(*"212.11", "tab")
+        await pilot.press(*"2.3465", "enter")  # by hand
+        await pilot.pause()
+
+    run(shop, script)
+    assert values(shop) == [212.11, pytest.approx(2.3465 * 25.4)]

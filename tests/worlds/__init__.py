@@ -1,5 +1,6 @@
 """Invented worlds and readers that several tests share; a line says what each holds and who uses it.
 
+bench_day: a day at the Bench through a pseudo-terminal, with all that goes wrong in one; shop/bench
 casting_manifold: an exhaust manifold with seven cores and planted causes; metrology/causes, metrology/faces
 casting_simulator: simulated jobs explained and scored; metrology/causes, benchmarks
 casting_simulator_jobs: jobs drawn at random and their castings, face by face; casting_simulator

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from math import inf, sqrt
-from uuid import uuid4
+from os import urandom
 
 from inspect_tui.errors import DataError, InspectError, not_logged
 from inspect_tui.frozen import replace
@@ -107,7 +107,7 @@ class Bench(Worklist):
     def wait(self, balloon: str, text: str, why: str = "it was not logged last time.") -> None:
         """A line that was typed here and never logged waits, with the reason as a sentence."""
         refused = Refused(text, f"{text[:40]}: {why}", Todo.TAKE_UP, balloon)
-        self.waiting.append(Waiting(key=uuid4().hex, text=text, balloon=balloon, refused=refused))
+        self.waiting.append(Waiting(key=urandom(8).hex(), text=text, balloon=balloon, refused=refused))
 
     def set_aside(self, text: str, why: str = "it was not entered.") -> None:
         """What stands in the entry when it is left waits for the size at hand, so that nothing is typed behind it."""
@@ -141,7 +141,7 @@ class Bench(Worklist):
 
     def _set_apart(self, index: int, **what: Any) -> None:
         task = self.tasks[index]
-        self.waiting.append(Waiting(key=uuid4().hex, balloon=task.feature.balloon, **what))
+        self.waiting.append(Waiting(key=urandom(8).hex(), balloon=task.feature.balloon, **what))
         self._fresh, self.index, self._fork = True, index, None
         self._tell()
 
@@ -261,11 +261,11 @@ class Bench(Worklist):
         """Where a line goes: to the size that is next, in place of one that waits, or it is asked about."""
         if not self.tasks:
             return Refused(text, "There is nothing to measure here yet.", Todo.ADD_FEATURES)
-        onward = walk.next_stop(self._walk())
+        among = bool(self.waiting) or self._fork is not None
+        onward = walk.next_stop(self._walk()) if among else self.index
         task = self.tasks[onward]
         refused = self._refused(text, task)
         entry = None if refused else self._parse(text, task)
-        among = bool(self.waiting) or self._fork is not None
         if refused is None and isinstance(entry, TypedLine) and not among:
             return self._ask_or_log(onward, text, entry)
         again = None
@@ -303,12 +303,18 @@ class Bench(Worklist):
             index = next(n for n in range(len(self.tasks)) if parsed.at(n))
             entry = parsed.at(index)
             assert entry
-        waits = next((line for line in self.waiting if line.balloon == self.tasks[index].feature.balloon), None)
+        balloon = self.tasks[index].feature.balloon
+        waits = next((w for w in self.waiting if w.balloon == balloon and self._gives_way(w, text)), None)
         if place.instead is not None and parsed.at(place.instead.index):
             return self._ask_which(index, place.instead, text, entry)
         if standing.fresh and standing.other is not None and place.stop.way is walk.Way.NEXT:
             self._confirm(standing, index)
         return self._ask_or_log(index, text, entry, waits)
+
+    @staticmethod
+    def _gives_way(line: Waiting, text: str) -> bool:
+        """Whether a line that waits is done with once its size was typed again: not a figure that was refused."""
+        return line.asked is not None or line.text.strip() == text.strip() or not any(c.isdigit() for c in line.text)
 
     def _ask_which(self, index: int, instead: walk.Stop, text: str, entry: TypedLine) -> Asked:
         task, other = self.tasks[index], self.tasks[instead.index].feature.balloon

@@ -15,26 +15,20 @@ from inspect_tui.tui.place import Place
 from inspect_tui.tui.question import choose
 
 
-def ask(place: Place, bench: Bench, blind: bool) -> None:
-    """Which reading? Then what was wrong with it."""
-    rows: list[tuple[Any, str]] = [
-        ((balloon, row), _row(bench, balloon, row)) for balloon, row in _readings(bench, blind)
-    ]
-    if not rows:
-        place.say(f"Nothing was read on {bench.subject.label} yet.")
-        return
-    choose(place, "Which reading is to be put right?", rows, lambda chosen: _what(place, bench, *chosen))
+def rows(bench: Bench, blind: bool) -> list[tuple[Any, str]]:
+    """The readings of the tool or casting at hand, newest first, each as a row of a list."""
+    return [((balloon, row), _row(bench, balloon, row)) for balloon, row in _readings(bench, blind)]
 
 
 def _readings(bench: Bench, blind: bool) -> list[tuple[str, LoggedReading]]:
     """In a blind round nothing is shown that was read before it."""
-    rows = earlier.readings(bench)
+    listed = earlier.readings(bench)
     if not blind:
-        return rows
+        return listed
     here = {task.feature.balloon for task in bench.tasks if not task.due}
     seen: set[str] = set()
     newest = []
-    for balloon, row in rows:
+    for balloon, row in listed:
         if balloon in here and balloon not in seen:
             seen.add(balloon)
             newest.append((balloon, row))
@@ -47,9 +41,10 @@ def _row(bench: Bench, balloon: str, row: LoggedReading) -> str:
     return f"{balloon:<6} {row.reading.typed[:14]:<14} {row.reading.typed_unit:<4} {row.by:<4} {at}{out}"
 
 
-def _what(place: Place, bench: Bench, balloon: str, row: LoggedReading) -> None:
+def ask(place: Place, bench: Bench, balloon: str, row: LoggedReading) -> None:
+    """What is wrong with a reading of that balloon? Then it is put right."""
     typed = row.reading.typed
-    rows: list[tuple[Any, str]] = [
+    ways: list[tuple[Any, str]] = [
         ("right", "It should read otherwise: type it right"),
         ("move", "It was meant for another size"),
         ("back", "Take it back: it does not count any more"),
@@ -58,7 +53,7 @@ def _what(place: Place, bench: Bench, balloon: str, row: LoggedReading) -> None:
     def chosen(what: str) -> None:
         place.with_person(partial(_do, place, bench, what, balloon, row))
 
-    choose(place, f"{balloon} {typed}", rows, chosen)
+    choose(place, f"{balloon} {typed}", ways, chosen)
 
 
 def _do(place: Place, bench: Bench, what: str, balloon: str, row: LoggedReading, by: Person) -> None:

@@ -89,8 +89,7 @@ class BenchScreen(Place):
         Binding("ctrl+n", "cuts", "Cuts to make on this tool; say one is done", id="bench.cuts"),
         Binding("ctrl+t", "conditions", "Temperature, moisture, day", id="bench.conditions"),
         Binding("ctrl+y", "state", "Casting raw or finished by machining", id="bench.state"),
-        Binding("ctrl+e", "waiting", "Lines that wait: take up or drop", id="bench.waiting", priority=True),
-        Binding("ctrl+k", "earlier", "Put earlier readings right", id="bench.earlier", priority=True),
+        Binding("ctrl+e", "waiting", "Lines that wait, earlier readings: put right", id="bench.waiting", priority=True),
         Binding("ctrl+x", "round", "Measure all of it again, as a round", id="bench.round", priority=True),
         Binding("ctrl+b", "bell", "Bell on or off", id="bench.bell"),
         Binding("ctrl+u", "budget", "Where the uncertainty comes from", id="bench.budget"),
@@ -165,7 +164,15 @@ class BenchScreen(Place):
     def look_elsewhere(self) -> None:
         """Where another program wrote to the record, bring the list up to date; asked twice a second."""
         if self.is_current and self.app.bench is not None:
-            self.guarded(self._look_elsewhere)
+            self._beside(self._look_elsewhere)
+
+    def _beside(self, act: Callable[[], None]) -> None:
+        """Do what readings can do without: where the record cannot be read now, the entry goes on taking lines."""
+        try:
+            act()
+        except InspectError as problem:
+            self._looking_back = False
+            self.put("#below", Text(todo.said(problem), style="bold red"))
 
     def _look_elsewhere(self) -> None:
         bench = self.bench
@@ -255,7 +262,7 @@ class BenchScreen(Place):
         self.put("#below", below)
         if not self._looking_back:
             self._looking_back = True
-            self.call_after_refresh(self.guarded, lambda: self._look_back(room))
+            self.call_after_refresh(self._beside, lambda: self._look_back(room))
 
     def _look_back(self, room: int) -> None:
         """Earlier readings of the feature at hand, once the verdict is on the screen."""
@@ -473,15 +480,23 @@ class BenchScreen(Place):
         self.show()
 
     def action_waiting(self) -> None:
-        """The lines that wait: take one up, mend it, log it on another size, or drop it."""
+        """Lines that wait are taken up, mended, moved or dropped; earlier readings taken back, typed right or moved."""
+        from inspect_tui.tui.bench import earlier
         from inspect_tui.tui.question import choose
 
-        lines = self.bench.waiting
-        if not lines:
-            self.say("No line waits.")
+        rows: list[tuple[Any, str]] = [(line, self._waits(line)) for line in self.bench.waiting]
+        rows += earlier.rows(self.bench, blind=not self.show_target)
+        if not rows:
+            self.say("No line waits, and nothing was read here yet.")
             return
-        rows: list[tuple[Any, str]] = [(line, self._waits(line)) for line in lines]
-        choose(self, "Which line?", rows, self._with_line)
+
+        def chosen(line: Any) -> None:
+            if isinstance(line, Waiting):
+                self._with_line(line)
+            else:
+                earlier.ask(self, self.bench, *line)
+
+        choose(self, "Which line?", rows, chosen)
 
     def _waits(self, line: Waiting) -> str:
         why = line.asked or line.refused
@@ -683,12 +698,6 @@ class BenchScreen(Place):
 
         tool = self.bench.subject.tool
         return to_make(self.bench.record, self.bench.job, tool) if tool is not None else ()
-
-    def action_earlier(self) -> None:
-        """Take back, type right, or move to another size a reading of this tool or casting, however old."""
-        from inspect_tui.tui.bench import earlier
-
-        earlier.ask(self, self.bench, blind=not self.show_target)
 
     def action_round(self) -> None:
         """Walk all sizes of this tool or casting anew; what was read in the round keeps its place over a restart."""

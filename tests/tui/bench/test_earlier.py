@@ -12,13 +12,13 @@ from tests.tui.bench.test_screen import run, text_of, typed, waiting
 def test_an_earlier_reading_is_typed_right_moved_and_taken_back(shop: SmallShop) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await typed(pilot, "212.11", "59.61", "40.41")
-        await pilot.press("ctrl+k", *"F1", "enter", "enter", *"59.62", "enter")
+        await pilot.press("ctrl+e", *"F1", "enter", "enter", *"59.62", "enter")
         await pilot.pause()
         assert "F1: 59.61 struck out, 59.62 stands" in text_of(app, "#say")
-        await pilot.press("ctrl+k", *"212", "enter", *"meant", "enter", *"P1", "enter")
+        await pilot.press("ctrl+e", *"212", "enter", *"meant", "enter", *"P1", "enter")
         await pilot.pause()
         assert "212.11 stands on P1 now, not on F3" in text_of(app, "#say")
-        await pilot.press("ctrl+k", *"40.41", "enter", *"Take", "enter", *"jaws", "enter")
+        await pilot.press("ctrl+e", *"40.41", "enter", *"Take", "enter", *"jaws", "enter")
         await pilot.pause()
         assert "taken back  F2 40.41" in text_of(app, "#say")
 

@@ -1,0 +1,23 @@
+"""A day at the Bench through a pseudo-terminal: every reading stands where it was meant, or is marked."""
+
+from __future__ import annotations
+
+import random
+from pathlib import Path
+
+import pytest
+
+from tests.amounts import some
+from tests.worlds.bench_day import Day
+
+
+def test_every_reading_of_a_day_stands_where_it_was_meant_or_is_marked(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The whole day (twenty castings of twenty-four sizes and an angle) on demand; FIGURES."""
+    monkeypatch.setenv("INSPECT_TUI_STATE", str(tmp_path / "state"))
+    day = Day(tmp_path, random.Random("day"), some(5, 24), some(2, 20), some(0, 1) * 0.3).run()
+    assert day.lost == []
+    assert day.wrong == []
+    assert len(day.sent) >= 0.9 * some(13, 501)
+    assert day.marked <= 0.2 * len(day.sent) + 2
