@@ -116,9 +116,11 @@ def _accept(args: Namespace, record: Record, job: Any) -> int:
         return 0
     for words in taken.words:
         print(words)
+    from inspect_tui.metrology.typed.show import count
+
     talk(
-        f"{len(taken.cuts)} cuts taken over; {len(taken.targets)} targets moved; each stands on the Bench of its tool "
-        "until it is done"
+        f"{count(len(taken.cuts), 'cut')} taken over; {count(len(taken.targets), 'target')} moved; each cut stands on "
+        "the Bench of its tool until it is done"
     )
     return 0
 

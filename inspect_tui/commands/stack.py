@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.commands.common import console, open_record, option, print_json, print_table, talk, written
+from inspect_tui.errors import DataError
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -66,9 +67,14 @@ def run(args: Namespace) -> int:
     try:
         job = find.job(record, args.job)
         checked = kit.check(record, job, kit.end_of_day(args.as_of) if args.as_of else None, written())
-        walls = (
-            [between(checked.facts, checked.lines, args.wall, args.to, written())] if args.to else list(checked.walls)
-        )
+        walls, why = list(checked.walls), ""
+        if args.to:
+            try:
+                walls = [between(checked.facts, checked.lines, args.wall, args.to, written())]
+            except DataError as error:
+                if not args.round:
+                    raise
+                walls, why = [], str(error)  # castings may show it all the same
         cast = _on_castings(record, job, checked.facts, args) if args.round else []
     finally:
         record.close()
@@ -84,26 +90,28 @@ def run(args: Namespace) -> int:
     if args.json:
         from inspect_tui.commands.kit import wall_json
 
-        print_json(
-            [
-                wall_json(w)
-                | {
-                    "assemblies": {
-                        "n": args.assemblies,
-                        "mean_mm": drawn[w.label].mean,
-                        "sd_mm": drawn[w.label].sd,
-                        "low_mm": drawn[w.label].low,
-                        "high_mm": drawn[w.label].high,
-                        "p_holds": drawn[w.label].p_holds,
-                        "se": drawn[w.label].se,
-                    }
+        told = [
+            wall_json(w)
+            | {
+                "assemblies": {
+                    "n": args.assemblies,
+                    "mean_mm": drawn[w.label].mean,
+                    "sd_mm": drawn[w.label].sd,
+                    "low_mm": drawn[w.label].low,
+                    "high_mm": drawn[w.label].high,
+                    "p_holds": drawn[w.label].p_holds,
+                    "se": drawn[w.label].se,
                 }
-                | ({"castings": [_casting_json(on) for on in cast]} if args.round else {})
-                for w in walls
-            ]
-        )
+            }
+            | ({"castings": [_casting_json(on) for on in cast]} if args.round else {})
+            for w in walls
+        ]
+        print_json(told or ([{"sentence": why, "castings": [_casting_json(on) for on in cast]}] if why else []))
     elif args.wall:
-        _print_wall(walls[0], drawn[walls[0].label])
+        if walls:
+            _print_wall(walls[0], drawn[walls[0].label])
+        else:
+            talk(why)
         for on in cast:
             print(f"casting {on.serial}: {on.wall.said(written())}")
     else:
@@ -123,6 +131,11 @@ def _on_castings(record: Any, job: Any, facts: Any, args: Namespace) -> list[Wal
     from inspect_tui.shop.kit.walls import face_named
 
     faces = [face_named(facts, typed) for typed in (args.wall, args.to)]
+    if faces[0][1] != faces[1][1]:
+        raise DataError(
+            f"{args.wall} lies along {faces[0][1].upper()}, {args.to} along {faces[1][1].upper()}: "
+            "a wall has both its faces along one"
+        )
     low, high = sorted(faces, key=lambda face: face[2])
     a, b = (Face(maker=part, axis=axis, place_mm=place).name for part, axis, place in (low, high))
     return between(Sampling(record, job, pick_round(record, job, args.round), written()), a, b)

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from inspect_tui.errors import DataError
 from inspect_tui.record.store import Record
 from tests.commands.conftest import Run
 from tests.commands.test_first_article import (
@@ -112,3 +113,21 @@ def test_what_follows_for_each_casting_of_a_sampling(on: On) -> None:
     alone = on("stack", "F48", "--round", "S1")
     assert alone.status == 2
     assert "--round goes with two faces" in alone.err
+
+
+def test_a_wall_that_no_fit_closes_is_told_of_castings_all_the_same(on: On, monkeypatch: pytest.MonkeyPatch) -> None:
+    def nothing(*_: object) -> None:
+        raise DataError("no fit places drag and cope to each other along x")
+
+    monkeypatch.setattr("inspect_tui.shop.kit.walls.between", nothing)
+    faces = ("drag face x 0", "cope face x 624")
+    drawn = on("stack", *faces)
+    assert drawn.status == 2 and "no fit places drag and cope" in drawn.err
+    cast = on("stack", *faces, "--round", "S1")
+    assert cast.status == 0 and "no fit places drag and cope" in cast.err
+    assert "casting S1-1: read as F02: 62" in " ".join(cast.out.split())
+    (told,) = json.loads(on("stack", *faces, "--round", "S1", "--json").out)
+    assert "no fit places drag and cope" in told["sentence"]
+    assert [one["serial"] for one in told["castings"]] == ["S1-1", "S1-2", "S1-3"]
+    across = on("stack", "drag face x 0", "core 5 face y 136", "--round", "S1")
+    assert across.status == 2 and "a wall has both its faces along one" in across.err

@@ -259,7 +259,9 @@ def _finding(
     rows = [int(r) for r in np.flatnonzero(w.x[:, k])]
     aside = sum(r in odd for r in rows)
     known = slips.learned(w.noise, [off for off, _ in odd.values()], len(w.table.rows))
-    differ = castings_differ([e for _, e in by_casting]) or aside >= SET_ASIDE * len(rows)
+    # a gauge reads as much off on every casting; seats and moulds are a little their own
+    doubt = members.DISAGREE if c.kind == "bias" else DIFFER
+    differ = castings_differ([e for _, e in by_casting], doubt) or aside >= SET_ASIDE * len(rows)
     if status == "named":
         together = members.agreement(w.table, w.x, w.candidates, w.sd, w.noise, tuple(odd), _beside(w, k, group), k)
         lonely = len(speaks) <= 1 and (bool(against) or bool(c.serial))  # on one casting one reading says nothing
@@ -357,14 +359,17 @@ def _evidence(
     return tuple(speaks), tuple(against)
 
 
-def castings_differ(sizes: Sequence[Estimate]) -> bool:
-    """Whether the castings cannot have one cause in common: chi-squared of its sizes about their weighted mean."""
+def castings_differ(sizes: Sequence[Estimate], doubt: float = DIFFER) -> bool:
+    """Whether the castings cannot have one cause in common: chi-squared of its sizes about their weighted mean.
+
+    `doubt` is the chance below which they cannot (0 to 1).
+    """
     if len(sizes) < 2:
         return False
     weights = [1.0 / e.u**2 for e in sizes]
     mean = sum(v * e.value for v, e in zip(weights, sizes, strict=True)) / sum(weights)
     left = sum(v * (e.value - mean) ** 2 for v, e in zip(weights, sizes, strict=True))
-    return members.chi_squared_tail(left, len(sizes) - 1) < DIFFER
+    return members.chi_squared_tail(left, len(sizes) - 1) < doubt
 
 
 def _by_casting(w: LastSearch, k: int, odd: Collection[int]) -> tuple[tuple[str, Estimate], ...]:

@@ -19,6 +19,7 @@ from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.metrology.judge.cut import cut as tool_cut
 from inspect_tui.metrology.judge.cut import tool_change
 from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.model.words import HALVES
 
 MEASURED = "tool as measured"  # the cause of a cut that no casting names, but the tool's own reading
 
@@ -58,7 +59,8 @@ class ToolCut:
     `needed` marks the smallest set of tools that brings home what can be brought home by cutting. `sure` is False
     where the amount is right but the readings do not show at which face; then measure before cutting. `changes` is
     what the cut does to every size that hangs on what moves, mm on the casting; `u_share` is the standard uncertainty
-    of the cause as a share of its size, and so of every change. `rides` are the cores that move with the one at hand.
+    of the cause as a share of its size, and so of every change. `rides` are the cores that move with the one at hand,
+    `bears` the parts at whose tools a seat may be put right.
     """
 
     tool: str
@@ -76,10 +78,16 @@ class ToolCut:
     changes: Mapping[str, float] = NOTHING
     u_share: float = 0.0
     rides: tuple[str, ...] = ()
+    bears: tuple[str, ...] = ()
 
 
 def _contraction_of(features: Sequence[Observed], axis: str) -> float:
     return next((o.contraction for o in features if o.axis == axis or axis == "all"), 0.0)
+
+
+def holders(network: Network, core: str, axis: str) -> tuple[str, ...]:
+    """The parts that a core sits in along this axis. No unit."""
+    return tuple(dict.fromkeys(c.outer for c in network.carries if c.inner == core and axis in c.axes))
 
 
 def seat_cut(
@@ -87,6 +95,7 @@ def seat_cut(
     features: Sequence[Observed],
     network: Network,
     clearances: Sequence[Clearance],
+    by_part: Mapping[str, Maker],
     style: Style = MM,
 ) -> ToolCut:
     """A core that sits wrong: its seat, print or keys. What sits in the core comes along, whether it was off or not."""
@@ -98,23 +107,31 @@ def seat_cut(
     own.sort(key=lambda k: (not k.out, k.name))
     fit = own[0] if own else None
     rides = network.rides_with(core, c.axis)[1:]
+    held = holders(network, core, c.axis)
     if c.axis == network.parting_axis:
         # heights hang on what the core bears on: it does not matter which side is slack
         place = fit.name if fit else "its keys or print"
-        label = f"keys and seat of {core}"
+        label, bears = f"keys and seat of {core}", (core, *held)
         words = (
             f"{'cut' if move < 0 else 'add'} {amount(move, style)} where {core} bears ({place}), it comes "
             f"{'down' if move < 0 else 'up'}"
         )
     else:
-        label = fit.seat if fit and fit.seat else f"seat of {core}"
-        side = toward(f.size.value, c.axis)
-        words = f"add {amount(move, style)} on the {side} side of the seat of {core}"
+        bears = held
+        tools = [by_part[part].label for part in held if part in by_part]
+        label = fit.seat if fit and fit.seat else tools[0] if len(tools) == 1 else f"seat of {core}"
+        side, other = toward(f.size.value, c.axis), toward(-f.size.value, c.axis)
+        # the seat in the sand of a half is made by the print that stands out of its pattern: less print, more sand
+        in_sand = bool(held) and all(part in HALVES for part in held)
+        first, then = ("cut", "add") if in_sand else ("add", "cut")
+        words = (
+            f"{first} {amount(move, style)} on the {side} side of the {'print for' if in_sand else 'seat of'} {core}"
+        )
         if fit and fit.out and fit.upper is not None and fit.mm > fit.upper:
             has, most = style.length(fit.mm, unit=False), style.length(fit.upper, unit=False)
             words += f" ({fit.name} has {has}, at most {most} wanted)"
         else:
-            words += f" and cut as much on the {toward(-f.size.value, c.axis)} side, so that its slack stays"
+            words += f" and {then} as much on the {other} side, so that its slack stays"
     riders = f" with {', '.join(rides)}" if rides else ""
     way = toward(-f.size.value, c.axis)
     moved = f"{core}{riders} comes {amount(f.size.value, style)} toward {way}; no size of it changes"
@@ -139,6 +156,7 @@ def seat_cut(
         changes=network.loads(moves),
         u_share=_share(f),
         rides=rides,
+        bears=bears,
     )
 
 
@@ -168,6 +186,7 @@ def turned_cut(f: Finding, features: Sequence[Observed], network: Network, style
         sure=True,
         changes=network.loads({name: -f.size.value * unit for name, unit in c.moves.items()}),
         u_share=_share(f),
+        bears=(core, *holders(network, core, c.axis)),
     )
 
 

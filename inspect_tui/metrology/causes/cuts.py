@@ -129,7 +129,7 @@ def plan_cuts(
         if f.candidate.process:
             continue
         if f.candidate.kind in ("shift", "carried"):
-            by_cause[f.candidate.name] = [seat_cut(f, features, network, clearances, style)]
+            by_cause[f.candidate.name] = [seat_cut(f, features, network, clearances, by_part, style)]
         elif f.candidate.kind == "turned":
             by_cause[f.candidate.name] = [turned_cut(f, features, network, style)]
         else:
@@ -147,6 +147,7 @@ def plan_cuts(
         if o.b.maker in by_part and off_target(o) and p.after is not None and p.after.answer is not Answer.CONFORMS
     ]
     touched = {c.tool for c in cuts}
+    touched |= {by_part[part].label for c in cuts for part in c.bears if part in by_part}
     alone = tuple(m.label for m in makers if m.label not in touched and by_part[m.part] is m)
     return CutPlan(
         cuts=tuple(cuts),

@@ -284,7 +284,7 @@ def _take_over(place: OpenSampling, answer: Answer, chosen: list[int]) -> None:
         place.open(record.job(sampling.job.of_id), sampling.round.label)
         n = len(taken.targets)
         moved = f"{count(n, 'target')} moved, and what is to be cut stands on the Bench of its tool"
-        place.say(f"{len(taken.cuts)} cuts taken over: {moved} until it is done.", "bold green")
+        place.say(f"{count(len(taken.cuts), 'cut')} taken over: {moved} until it is done.", "bold green")
         return
     rest = [n for n in chosen if n not in {needs.number for needs in first}]
     rows: list[tuple[Any, str]] = [(needs, f"To the Bench: {needs.sentence}") for needs in first]

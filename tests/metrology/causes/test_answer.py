@@ -191,6 +191,18 @@ def test_a_bias_is_told_from_two_and_a_half_of_what_is_stated_of_the_readings():
         assert all_said(asked(features, [own]))["CAL1 bias"].status == status
 
 
+@pytest.mark.parametrize(("apart", "status"), [(0.058, "named"), (0.068, "cannot tell")])
+def test_a_bias_is_the_same_on_every_casting(apart, status):
+    """Three castings, three features each, u 0.05: 0.0289 a casting; 2 (apart / 0.0289)^2 against 9.21 at 1 %, two dof."""
+    assert (2 * (apart / (0.05 / sqrt(3))) ** 2 < 9.21) is (status == "named")
+    offs = {"1": 0.30 - apart, "2": 0.30, "3": 0.30 + apart}
+    features = [place(n, offs, 0.05, at=9.0 * k) for k, n in enumerate("NMK")]
+    gauge = cause("CAL1 bias", dict.fromkeys("NMK", 1.0), kind="bias", instrument="CAL1", prior=0.9999, parts=())
+    assert all_said(asked(features, [gauge]))["CAL1 bias"].status == status
+    shift = cause("core 1 x", dict.fromkeys("NMK", 1.0), prior=0.9999)
+    assert all_said(asked(features, [shift]))["core 1 x"].status == "named"
+
+
 @pytest.mark.parametrize(("r", "together"), [(0.852, True), (0.845, False)])
 def test_two_causes_are_alike_while_the_readings_would_hardly_notice(r, together):
     """Columns 1, 1 and 1, r: exchanging them costs 3 x 0.25 x (1 - r)^2 / (1 + r^2) / 0.05^2, alike below 4."""

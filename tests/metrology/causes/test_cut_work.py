@@ -58,13 +58,15 @@ SEATED = [
     size("Z1", "z", DRAG, End("core 1", 30.0, 1)),
     size("Z2", "z", End("core 1", 30.0, 1), End("core 1", 80.0, -1)),
 ]
-KEYED = {"core 2": ["core 1"], "core 1": ["drag"]}
+KEYED = {"core 2": ["core 1"], "core 1": ["core 8", "core 9"]}
 
 
-def seat(name: str, value: float, u: float = 0.05, clearances: tuple[Clearance, ...] = (), **more) -> ToolCut:
-    f = told(SEATED, {name: (value, u)}, carriers=KEYED, **more).findings[0]
-    network = network_of(SEATED, KEYED, parting_axis=more.get("parting_axis", "z"))
-    return seat_cut(f, SEATED, network, clearances)
+def seat(
+    name: str, value: float, u: float = 0.05, clearances: tuple[Clearance, ...] = (), keyed=KEYED, makers=BOX, **more
+) -> ToolCut:
+    f = told(SEATED, {name: (value, u)}, carriers=keyed, **more).findings[0]
+    network = network_of(SEATED, keyed, parting_axis=more.get("parting_axis", "z"))
+    return seat_cut(f, SEATED, network, clearances, makers)
 
 
 def test_the_seat_is_lined_where_the_core_went_and_cut_on_the_other_side():
@@ -121,10 +123,35 @@ def test_the_slack_of_the_seat_says_which_side_and_whose_tool():
     assert seat("core 1 with core 2 y", 0.70, clearances=(replace(wide, name="K5"), wide)).words.count("K4") == 1
 
 
+def test_the_seat_is_at_the_tool_of_what_the_core_sits_in():
+    upper = seat("core 2 y", 0.70)
+    assert upper.tool == "box 1" and upper.bears == ("core 1",) and upper.part == "core 2"
+    assert upper.words.startswith("add 0.71 on the +Y side of the seat of core 2 and cut as much on the -Y side")
+    assert seat("core 2 y", 0.70, makers={}).tool == "seat of core 2"  # nobody said what makes core 1
+    assert seat("core 1 with core 2 y", 0.70).bears == ("core 8", "core 9")
+
+
+@pytest.mark.parametrize(("half", "label"), [("drag", "drag pattern"), ("cope", "seat of core 1")])
+def test_a_seat_in_the_sand_is_moved_at_the_print_of_the_pattern_the_other_way_round(half, label):
+    """The core comes back toward -Y when the print in whose hole it sits does: less of it on +Y, more on -Y."""
+    made = seat("core 1 with core 2 y", 0.70, keyed={**KEYED, "core 1": [half]})
+    assert made.tool == label
+    assert made.words == (
+        "cut 0.71 on the +Y side of the print for core 1 and add as much on the -Y side, so that its slack stays"
+    )
+    back = seat("core 1 with core 2 y", -0.70, keyed={**KEYED, "core 1": [half]})
+    assert back.words.startswith("cut 0.71 on the -Y side of the print for core 1 and add as much on the +Y side")
+    wide = Clearance(name="K4", part="core 1", axis="y", mm=1.20, lower=0.30, upper=0.70, seat=label)
+    out = seat("core 1 with core 2 y", 0.70, clearances=(wide,), keyed={**KEYED, "core 1": [half]})
+    assert out.words == "cut 0.71 on the +Y side of the print for core 1 (K4 has 1.20, at most 0.70 wanted)"
+    both = seat("core 1 with core 2 y", 0.70, keyed={**KEYED, "core 1": [half, "core 9"]})
+    assert both.words.startswith("add 0.71 on the +Y side of the seat of core 1")
+
+
 def test_a_height_hangs_on_what_the_core_bears_on():
     made = seat("core 1 z", 0.60)
     assert made.tool == "keys and seat of core 1"
-    assert made.change_mm == pytest.approx(-0.606)
+    assert made.change_mm == pytest.approx(-0.606) and made.bears == ("core 1", "core 8", "core 9")
     assert made.words.startswith("cut 0.61 where core 1 bears (its keys or print), it comes down")
     low = seat("core 1 z", -0.60, clearances=(Clearance(name="K6", part="core 1", mm=0.3),))
     assert low.words.startswith("add 0.61 where core 1 bears (K6), it comes up")
@@ -146,7 +173,7 @@ def test_a_core_that_lies_turned_is_put_right_at_its_ends():
     assert made.words == (
         "bring core 1 0.51 toward -Z where it bears at station 400, and as much toward +Z at its other end"
     )
-    assert made.tool == "keys and seat of core 1" and made.faces == ()
+    assert made.tool == "keys and seat of core 1" and made.faces == () and made.bears == ("core 1",)
     assert made.casting_words == "core 1 lies straight; no size of it changes"
 
 

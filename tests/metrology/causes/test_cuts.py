@@ -539,6 +539,25 @@ def test_of_a_stick_and_a_box_the_box_is_cut_and_neither_is_left_alone():
     assert idle.leave_alone == ("box 1",)
 
 
+@pytest.mark.parametrize(
+    ("name", "alone"),
+    [
+        ("core 2 with core 1 y", {"cope pattern", "box 1", "box 2"}),  # its print on the drag pattern is cut
+        ("core 1 y", {"cope pattern", "drag pattern", "box 1"}),  # its seat is in box 2
+        ("core 1 z", {"cope pattern", "drag pattern"}),  # its own keys in box 1, or what they bear on in box 2
+    ],
+)
+def test_a_tool_at_which_a_seat_may_be_put_right_is_not_left_alone(name, alone):
+    sizes = [
+        size("Y1", "y", End("drag", 0.0, -1), End("core 1", 40.0, 1), 0.8),
+        size("Y2", "y", End("drag", 0.0, -1), End("core 2", 90.0, 1), 0.8),
+        size("Z1", "z", End("drag", 0.0, -1), End("core 1", 40.0, 1), 0.8),
+    ]
+    keyed = {"core 1": ["core 2"], "core 2": ["drag"]}
+    plan = plan_cuts(sizes, told(sizes, {name: (0.8, 0.05)}, carriers=keyed), MAKERS[:4], carriers=keyed)
+    assert {*plan.leave_alone} == alone
+
+
 def test_a_size_without_limits_or_with_one_is_forecast_too():
     open_ended = [replace(o, lower_mm=None) if o.balloon == "P" else o for o in read(ROUND, P=0.8)]
     plan = plan_cuts(open_ended, told(open_ended, {"size P": (0.8, 0.05)}), MAKERS)
