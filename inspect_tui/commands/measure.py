@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """plan, face, faces."""
+    """plan, sheet, face, faces."""
     actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
 
     plan = actions.add_parser("plan", help="which sizes to take next, in which order, from where and with what")
@@ -35,6 +35,17 @@ def arguments(parser: ArgumentParser) -> None:
     )
     plan.add_argument("--force", action="store_true", help="overwrite a file that is there")
     plan.add_argument("--json", action="store_true", help="every figure at full precision")
+
+    sheet = actions.add_parser("sheet", help="the sheet of a tool or casting to measure by on paper, or to fill in")
+    sheet.description = (
+        "The sizes of a tool or casting with targets and limits in your unit, boxes to write in and the sketch of the "
+        "mould: .pdf or .html to print on the paper of the settings, .csv to fill in and take in with `import`."
+    )
+    sheet.add_argument("--on", required=True, metavar="TOOL", help="tool or casting, such as 'box 3'")
+    sheet.add_argument("--to", required=True, metavar="FILE", help="such as box3.pdf; also .html, .csv")
+    sheet.add_argument("--job", help="job number; may be left out where the record has one job")
+    sheet.add_argument("--blind", action="store_true", help="without what is expected")
+    sheet.add_argument("--force", action="store_true", help="overwrite a file that is there")
 
     face = actions.add_parser("face", help="name a face of the sample casting; no size is guessed")
     face.add_argument("name", metavar="NAME", help="such as 'outlet flange'")
@@ -60,7 +71,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 fine; 2 for bad input."""
-    return {"plan": _plan, "face": _face, "faces": _face}[args.action](args)
+    return {"plan": _plan, "sheet": _sheet, "face": _face, "faces": _face}[args.action](args)
 
 
 def _plan(args: Namespace) -> int:
@@ -98,6 +109,20 @@ def _plan(args: Namespace) -> int:
     from inspect_tui.report.term import measuring as term
 
     painted(lambda width: term.plan_text(plan, width, written()))
+    return 0
+
+
+def _sheet(args: Namespace) -> int:
+    from inspect_tui.frozen import replace
+    from inspect_tui.report.measuring import bench
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.measuring.bench_sheet import sheet
+
+    style = replace(written(), printed=True)
+    with closing(open_record(args, read_only=True)) as record:
+        job = find.job(record, args.job)
+        made = sheet(record, job, find.subject(record, job, args.on), style, blind=args.blind)
+        print(bench.write(made, args.to, force=args.force, style=style))
     return 0
 
 

@@ -15,6 +15,7 @@ from tests.commands.test_first_article import (
     On,
     on,  # noqa: F401
 )
+from tests.conftest import SmallShop
 from tests.worlds.sample_faces import begun, named
 
 TABLE = """name;by;axis;metal;datum;cut up;wall to
@@ -101,3 +102,14 @@ def test_without_faces_they_are_asked_for(cli: Run, tmp_path: Path) -> None:
         named(record)
     plan = cli("--record", str(path), "measure", "plan", "--job", "SB-7")
     assert plan.status == 0 and plan.out.startswith("1 of 5 faces are pinned")
+
+
+def test_the_sheet_of_a_tool_is_written_in_the_unit_that_is_asked_for(
+    cli: Run, shop: SmallShop, tmp_path: Path
+) -> None:
+    path = tmp_path / "sheet.csv"
+    sheet = ("--record", str(shop.path), "measure", "sheet", "--on", "stick 1", "--to", str(path))
+    assert cli(*sheet, "--show", "in").out == f"{path}\n"
+    assert path.read_text("utf-8").splitlines()[1].startswith("stick 1,F3,,in")
+    assert cli(*sheet).status == 2  # it is there already
+    assert cli(*sheet, "--force").status == 0 and ",mm," in path.read_text("utf-8")

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.report.paper.file import PaperError
+from inspect_tui.shop.settings import file as settings
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -52,6 +53,7 @@ def drawing(svg: str) -> Any:
 def page(template: str, shown: Mapping[str, Any], *sheets: str) -> bytes:
     """The page as UTF-8. Its policy lets nothing load but its own style, named by hash, and pictures inside it."""
     css = "\n".join((TEMPLATES / sheet).read_text(encoding="utf-8") for sheet in ("paper.css", *sheets))
+    css = css.replace("@page { size: A4;", f"@page {{ size: {settings.read().paper};", 1)
     digest = b64encode(sha256(css.encode()).digest()).decode()
     policy = f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; form-action 'none'"
     made = _environment().get_template(template).render(v=shown, css=drawing(css), policy=policy)

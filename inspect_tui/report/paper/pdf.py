@@ -13,6 +13,8 @@ from typing import Any
 
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.paper.html import TEMPLATES, need
+from inspect_tui.shop.settings import file as settings
+from inspect_tui.shop.settings.choices import PAPERS
 
 
 def pdf(
@@ -20,7 +22,8 @@ def pdf(
 ) -> bytes:
     """The PDF. `day` is the ISO date of the data; `files` are pictures by the names (our own) that the data has."""
     typst = need("typst")
-    data = json.dumps({**shown, "day": (day or "")[:10]}, ensure_ascii=False)
+    sheet = PAPERS[settings.read().paper]
+    data = json.dumps({"sheet": sheet, **shown, "day": (day or "")[:10]}, ensure_ascii=False)
     try:
         with TemporaryDirectory(prefix="inspect-tui-") as folder:
             place = Path(folder)
