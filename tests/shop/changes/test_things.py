@@ -28,6 +28,7 @@ FIRST = {
     "loop": "ST1",
     "passage": "T1",
     "picture": "core 1 lower jacket.png of core 1",
+    "shipment": "2023-08-31 to a foundry two days away",
     "count": "box 3 2023-11-29 40",
     "repair": "box 2 2023-10-03 line",
     "limit": "box 3 F29",
@@ -41,7 +42,7 @@ def test_every_sort_of_thing_is_called_as_people_call_it() -> None:
         firsts = {}
         for sort in things.SORTS:
             listed = things.standing(record, sort, job if sort.of_job else None)
-            if sort.word == "import":  # what the demo reads was typed
+            if sort.word in ("import", "profile"):  # what the demo reads was typed, with gauges that ask nothing
                 assert not listed
                 continue
             firsts[sort.word] = listed[0].name
