@@ -28,6 +28,7 @@ from inspect_tui.shop.jobs import jobs
 from inspect_tui.shop.trends.counts import today
 
 TODAY = "2026-03-10"
+LONG_AT_A_STRETCH = ("test_readme.py", "test_wheel.py")  # fifty programs one after the other; a wheel that is built
 
 # Examples of a property where its test does not say how many: few at every run, many on demand.
 settings.register_profile("ci", max_examples=30, deadline=None)
@@ -163,6 +164,11 @@ class SmallShop:
 def pytest_xdist_auto_num_workers() -> int:
     """As many workers as cores: nothing waits, and each more would read all modules and make all worlds once more."""
     return len(os.sched_getaffinity(0) if hasattr(os, "sched_getaffinity") else range(os.cpu_count() or 1))
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What runs longest at a stretch comes first, so that no worker is left alone with it at the end."""
+    items.sort(key=lambda item: item.path.name not in LONG_AT_A_STRETCH)
 
 
 def pytest_collection_finish() -> None:
