@@ -63,3 +63,31 @@ def listed(names: list[str] | tuple[str, ...], last: str = "and") -> str:
 def clipped(text: str, width: int) -> str:
     """The text in at most `width` characters, with … where it goes on."""
     return text if len(text) <= width else text[: max(width - 1, 0)] + "…"
+
+
+def fitted(name: str, width: int) -> str:
+    """A name in at most `width` characters, with … for whole words of its middle: how it begins and ends tells it.
+
+    core 3 port print 4 in 14: core 3 … print 4 in as many words as fit. A single word that is too long is cut.
+    """
+    words = name.split()
+    if len(name) <= width or len(words) < 2:
+        return clipped(name, width)
+    ends = [words[-1]]
+    begins: list[str] = []
+    rest = words[:-1]
+    if len(f"… {ends[0]}") > width:
+        return clipped(name, width)
+    front = True
+    while rest:
+        word = rest[0] if front else rest[-1]
+        tried = [*begins, word, "…", *ends] if front else [*begins, "…", word, *ends]
+        if len(" ".join(tried)) <= width:
+            if front:
+                begins.append(rest.pop(0))
+            else:
+                ends.insert(0, rest.pop())
+        elif not front or not begins:
+            break
+        front = not front
+    return " ".join([*begins, "…", *ends])

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from inspect_tui.report.words import clipped, deep_visible, visible
+from inspect_tui.report.words import clipped, deep_visible, fitted, visible
 from tests.worlds.hostile import STEERING
 
 
@@ -31,3 +31,19 @@ def test_a_clipped_text_fits_and_says_where_it_goes_on(text: str, width: int) ->
     out = clipped(text, width)
     assert len(out) <= width
     assert out == text or (out.endswith("…") and text.startswith(out[:-1]))
+
+
+def test_names_keep_whole_words_and_what_tells_them_apart() -> None:
+    prints = [f"core 3 port print {n}" for n in (1, 2, 3, 4)]
+    for width in range(6, 20):
+        short = [fitted(name, width) for name in prints]
+        assert len(set(short)) == 4 and all(len(text) <= width for text in short), short
+        assert all(
+            word in name.split()
+            for name, text in zip(prints, short, strict=True)
+            for word in text.split()
+            if word != "…"
+        )
+    assert fitted("closed end inner wall", 18) == "closed … wall"
+    assert fitted("closed end inner wall", 21) == "closed end inner wall"
+    assert fitted("flue", 3) == "fl…" and fitted("a verylongword", 8) == "a veryl…" and fitted("", 5) == ""

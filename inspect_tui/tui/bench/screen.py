@@ -255,7 +255,9 @@ class BenchScreen(Place):
         below = Text()
         if self.outcome is not None:
             below.append("╌" * room + "\n", style="dim")
-            below.append_text(bench_text.last(self.outcome, room, self.voided, self.bench.style))
+            below.append_text(
+                bench_text.last(self.outcome, room, self.voided, bench.style, self._where_of(self.outcome))
+            )
             if (wide or self.show_budget) and not self.voided:
                 below.append_text(bench_text.budget_table(self.outcome, room, self.bench.style))
         self._below = below
@@ -298,7 +300,11 @@ class BenchScreen(Place):
     # ---------------------------------------------------------------- where the size is taken
     def _where(self) -> str:
         """Where the size at hand is taken, in words."""
-        task, known = self.bench.task, self._numbers
+        return self._where_of(self.bench)
+
+    def _where_of(self, of: Bench | Logged) -> str:
+        """Where the size at hand, or the one that was logged, is taken."""
+        task, known = of.task, self._numbers
         if task is None:
             return ""
         numbers = known[1] if known is not None and known[0] is self.bench else None

@@ -11,7 +11,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
-from inspect_tui.report.words import clipped
+from inspect_tui.report.words import clipped, fitted
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged, Task
 from inspect_tui.shop.common.corrections import NOTHING, Correction
@@ -92,7 +92,8 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text
         line.append(symbol, style=style)
         value = shown(task.sizes, task.last, bench.style) if task.last is not None and not blind else ""
         room = width - 4 - len(value)
-        line.append(" " + f"{task.feature.balloon} {task.feature.name}"[: room - 1].ljust(room))
+        balloon = task.feature.balloon
+        line.append(f" {balloon} {fitted(task.feature.name, room - 2 - len(balloon))}".ljust(room + 1))
         line.append(value + " ", style=style if value else "")
         if index == bench.index:
             line.stylize("reverse")
@@ -109,7 +110,7 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float], w
     feature, style = task.feature, bench.style
     place = f"{bench.index + 1} of {len(bench.tasks)}"
     axis = "" if feature.axis == "none" else f", along {feature.axis.upper()}"
-    title = clipped(f"{feature.balloon}  {feature.name}{axis}", width - len(place) - 1)
+    title = f"{feature.balloon}  {fitted(feature.name + axis, width - len(place) - 3 - len(feature.balloon))}"
     out = Text(no_wrap=False)
     out.append(title, style="bold")
     out.append(" " * max(width - len(title) - len(place), 1) + place + "\n", style="")
@@ -144,18 +145,17 @@ def _on_the_rule(bench: Bench, task: Task) -> str:
     return f"; on this rule {bench.style.size(task.sizes.target / (1.0 + instrument.rule_scale))}"
 
 
-def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM) -> Text:
-    """The line just logged: the size big, the verdict in a word, the cut, and the casting it would give."""
+def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM, where: str = "") -> Text:
+    """The line just logged: the size big, the verdict in a word, the cut and where it is, the casting it gives."""
     judged = outcome.judged
     size = judged.sizes
     feature = size.feature
     answer = judged.standing
     colour = STYLE[answer]
     out = Text()
-    label = f"last: {feature.balloon} {feature.name}" + (
-        f", mean of {len(judged.values)}" if len(judged.values) > 1 else ""
-    )
-    out.append(clipped(label, width) + "\n", style="bold")
+    mean = f", mean of {len(judged.values)}" if len(judged.values) > 1 else ""
+    name = fitted(feature.name, width - len(f"last: {feature.balloon} {mean}"))
+    out.append(clipped(f"last: {feature.balloon} {name}{mean}", width) + "\n", style="bold")
     rows = big_digits(shown(size, judged.value, style))
     says = _says(outcome, voided, style)
     for row, (text, text_style) in zip(rows, says, strict=True):
@@ -173,6 +173,8 @@ def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM) -
         out.append("\n")
         if judged.cut:
             out.append(judged.cut.words + "\n", style="bold")
+            if where:
+                out.append(clipped(where, width) + "\n")  # seen while it is cut: the list has gone on by then
             if judged.cut.casting_words:
                 out.append(judged.cut.casting_words + "\n")
         if judged.casting:

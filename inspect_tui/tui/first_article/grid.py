@@ -23,7 +23,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM
 from inspect_tui.metrology.typed.show import Style as Written
 from inspect_tui.model.work import Feature, Item
-from inspect_tui.report.words import clipped
+from inspect_tui.report.words import clipped, fitted
 from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.common.sizes import FINISHED, RAW
 from inspect_tui.shop.common.standing import Standing
@@ -246,7 +246,8 @@ class CastingGrid(Widget):
         mark = "▶" if here else " "
         section = "▧" if is_sectioned(feature) else " "
         finished = "finished " if state == FINISHED else ""
-        name = f"{mark}{feature.balloon:<5}{section}{finished}{feature.name}"
+        before = f"{mark}{feature.balloon:<5}{section}{finished}"
+        name = before + fitted(feature.name, max(self.name_width - 1 - len(before), 4))
         out = [Segment(clipped(name, self.name_width - 1).ljust(self.name_width), Style(bold=here))]
         out.append(self._word_segment(row))
         for column in self._seen():

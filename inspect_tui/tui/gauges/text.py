@@ -13,7 +13,7 @@ from inspect_tui.metrology.typed.words import capital
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.report.draw.cells import chart_cells
 from inspect_tui.report.draw.chart import CENTRE, Chart, Level, Series
-from inspect_tui.report.words import clipped
+from inspect_tui.report.words import clipped, fitted
 from inspect_tui.shop.common.sizes import quantity_of, said_range
 from inspect_tui.shop.common.trusted import Piece, allowed_mm
 from inspect_tui.shop.gauges.checks import within
@@ -148,7 +148,7 @@ def good(ranked: Sequence[Fitness], title: str, width: int, written: Style = MM)
             bar = "█" * full + "·" * (wide - full)
             tail = f"{written.percent(f.share):>6}" + ("" if f.can_conform else " never")
         style = "" if f.can_conform else "bold yellow"
-        out.append(f"{feature.balloon:<7}{clipped(feature.name, name - 1):<{name}}{bar} {tail}\n", style=style)
+        out.append(f"{feature.balloon:<7}{fitted(feature.name, name - 1):<{name}}{bar} {tail}\n", style=style)
     return out
 
 
