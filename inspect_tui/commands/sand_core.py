@@ -60,6 +60,7 @@ def _list(args: Namespace) -> int:
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)
         listed = sand_cores.listed(record, job)
+        of_mould = [] if args.of else [a for a in record.setting_answers(job.of_id) if a.core_of_id is None]
         whole, asked = None, ""
         if args.of:
             whole = next((s for s in listed if s.item.serial.casefold() == args.of.strip().casefold()), None)
@@ -87,6 +88,8 @@ def _list(args: Namespace) -> int:
         ]
         heads = ["sand core", "core", "lot", "cavity", "sizes read", "answers"]
         print_table(heads, rows, right=("sizes read", "answers"), spare=("cavity", "core"))
+    for answer in of_mould if not args.json else ():
+        print(f"the mould {answer.mould or ''}  {answer.on_date}  {answer_words(answer)}")
     if asked:
         talk(asked)
     for answer in whole.said if whole is not None and not args.json else ():

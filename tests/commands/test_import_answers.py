@@ -50,6 +50,7 @@ def test_the_guides_file_is_taken_in(on: On, kit: Kit, tmp_path: Path) -> None:
     file = as_file(tmp_path / "answers.json", guide(kit))
     done = json.loads(on("import", "answers", str(file), "--json").out)
     assert (done["sizes"], done["answers"], done["pictures"]) == (2, 7, 1)
+    assert "the mould S4-1  2026-11-18  check closing height: 412.50 mm, TK" in on("sand-core", "list").out
     named = on("--record", str(kit.record.path), "picture", "list").out
     assert "c1.png" in named
     assert on("withdraw", "import", "answers.json", "--why", "not ours", "--by", "TK", "--yes").status == 0

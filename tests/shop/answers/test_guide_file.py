@@ -8,11 +8,12 @@ from typing import Any
 from zlib import crc32
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
 from inspect_tui.shop.answers import guide_file
+from tests.amounts import some
 from tests.shop.answers.conftest import as_file, guide
 from tests.worlds.kit_jobs import Kit
 
@@ -124,6 +125,7 @@ def test_a_key_that_stands_twice_and_a_byte_order_mark(kit: Kit, tmp_path: Path)
 LEAF = st.none() | st.booleans() | st.integers(-9, 9) | st.text(max_size=4)
 
 
+@settings(max_examples=some(25, 1000))
 @given(st.recursive(LEAF, lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=3), inner)))
 def test_any_json_is_answered_in_sentences(inner: Any) -> None:
     document = {"format": "setting answers", "version": 1, "steps": inner, "closing": inner, "job": inner}
