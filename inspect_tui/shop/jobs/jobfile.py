@@ -16,6 +16,7 @@ from inspect_tui.model.work import Core, Feature, Job, Tool
 from inspect_tui.record import kinds
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometry import entry
+from inspect_tui.shop.common.geometry.job import doubts, of_features
 from inspect_tui.shop.jobs import raw_limits
 from inspect_tui.shop.jobs.file import derived, features, heads, lines, people, seats, tooling
 from inspect_tui.shop.jobs.file.mistakes import Mistakes, Row, Spot, nearest
@@ -124,6 +125,7 @@ class _Reader:
             on_tools.append((feature, [tool for tool in tools if measurable(feature, tool)]))
         by_balloon: dict[str, Feature | None] = dict.fromkeys(self._balloons)  # those that could not be read: None
         by_balloon |= {find.balloon_key(f.balloon): f for f in (*sizes, *made)}
+        remarks += self.geometry(job, [*sizes, *made], by_number, fits)
         details, bodies = self.core_details(by_number, by_balloon)
         by_fit: dict[str, Fit | None] = dict.fromkeys(self._fits)
         by_fit |= {fit.name.casefold(): fit for fit in fits}
@@ -161,6 +163,13 @@ class _Reader:
             remarks=tuple(remarks),
             questions=tuple(questions),
         )
+
+    def geometry(self, job: Job, sizes: list[Feature], cores: dict[int, Core], fits: list[Fit]) -> list[str]:
+        """What is odd about the faces of all that was read: said, and taken as it stands."""
+        if self.mistakes:
+            return []
+        numbers = {core.id: core.number for core in cores.values()}
+        return list(doubts(of_features(job, sizes, numbers, fits, style=self.style)))
 
     def once(
         self, rows: Iterable[Row], read: Callable[[Row], Thing | None], key: Callable[[Thing], str], what: str

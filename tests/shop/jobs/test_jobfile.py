@@ -115,14 +115,15 @@ def test_limits_of_the_raw_casting_stand_beside_those_of_the_drawing() -> None:
         made = plan(raw=typed, deg="0")
         one = made.features[0]
         assert (one.raw_lower, one.raw_upper, one.raw_source) == (lower, upper, source)
-        assert (one.lower, one.upper, made.remarks) == (998.0, 1002.0, ())
+        assert (one.lower, one.upper) == (998.0, 1002.0)
+        assert not [said for said in made.remarks if "limits" in said]
     graded = plan(raw='"DCTG 9"', deg="0").features[0]
     assert graded.raw_source and graded.raw_source.startswith("ISO 8062-3 DCTG 9, over 630 up to 1000 mm")
     wide = plan(raw='"±17"', deg="0")
     assert wide.features[0].raw_upper == 1004.5  # kept, and told
     with pytest.raises(JobFileError, match="feature F1 limits_raw: F1 carries no stock"):
         plan(raw='"±1"', stock="0")
-    (said,) = wide.remarks
+    (said, *_) = wide.remarks
     assert said.startswith(
         "F1: the raw size may grow to 1004.50 where 1002.00 is to be left: wider than the stock. Take"
     )
@@ -171,3 +172,10 @@ def test_tables_and_keys_that_nobody_knows_are_told_with_the_nearest() -> None:
         assert said in str(problem.value)
     with pytest.raises(JobFileError, match="line 1, column 1: the file does not know 'jop'; perhaps 'job' is meant"):
         jobfile.read('jop = "x"\n' + text)
+
+
+def test_what_is_odd_about_the_faces_is_said_and_taken() -> None:
+    """1000 less its stock and draft is 986.85 as cast, its places are 1000 apart; nothing leads from it to the datum."""
+    apart, loose = plan().remarks
+    assert apart.startswith("the ends of F1 stand 1000.00 apart as cast, its size as cast is 986.85")
+    assert loose.startswith("F1 hangs on nothing: no size leads from core 1's face at y -20 to the datum")

@@ -84,6 +84,15 @@ def of_features(
     )
 
 
+def doubts(geometry: JobGeometry) -> tuple[str, ...]:
+    """What is odd about the faces of a job, in words: places that do not give the size, rings, what hangs on nothing.
+
+    Sizes whose ends have no place are none of it: they may be said later.
+    """
+    odd = [question.text for question in geometry.asked if question.kind != "no place"]
+    return tuple(dict.fromkeys([*odd, *(question.text for question in geometry.loose)]))
+
+
 def without_place(network: Network) -> list[Asked]:
     """Sizes whose ends nobody said a place of: everything that needs one does without them."""
     loose = [s.name for s in network.sizes if s.axis in AXES and network.frame[s.b.name] != s.axis]

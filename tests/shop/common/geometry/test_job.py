@@ -9,11 +9,12 @@ import pytest
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.faces.face import Asked
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.work import Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import parting
-from inspect_tui.shop.common.geometry.job import JobGeometry, core_numbers, of_features, of_job
+from inspect_tui.shop.common.geometry.job import JobGeometry, core_numbers, doubts, of_features, of_job
 from inspect_tui.shop.jobs import jobfile
 
 TEXT = """
@@ -162,3 +163,14 @@ def test_the_geometry_of_a_record(record: Record) -> None:
     empty = record.add(replace(empty, of_id=empty.id))
     with pytest.raises(NotFound, match="Job G2 has no drawing yet"):
         of_job(record, empty)
+
+
+def test_doubts_are_everything_but_places_that_nobody_said_yet() -> None:
+    told = JobGeometry(
+        cast=None,
+        tools=None,
+        without=(),
+        asked=(Asked("place", ("F1",), "apart"), Asked("no place", ("F2",), "no walls"), Asked("ring", (), "a ring")),
+        loose=(Asked("hangs on nothing", ("F3",), "on nothing"), Asked("hangs on nothing", ("F4",), "on nothing")),
+    )
+    assert doubts(told) == ("apart", "a ring", "on nothing")
