@@ -68,16 +68,18 @@ def clipped(text: str, width: int) -> str:
 def fitted(name: str, width: int) -> str:
     """A name in at most `width` characters, with … for whole words of its middle: how it begins and ends tells it.
 
-    core 3 port print 4 in 14: core 3 … print 4 in as many words as fit. A single word that is too long is cut.
+    core 3 port print 4 in 16: core … print 4. A word is never cut: where none fits … stands for the name.
     """
     words = name.split()
-    if len(name) <= width or len(words) < 2:
-        return clipped(name, width)
+    if len(name) <= width:
+        return name
+    if len(words) < 2:
+        return "…"[:width]
     ends = [words[-1]]
     begins: list[str] = []
     rest = words[:-1]
     if len(f"… {ends[0]}") > width:
-        return clipped(name, width)
+        return next((text for text in (f"{words[0]} …", words[0], "…") if len(text) <= width), "")
     front = True
     while rest:
         word = rest[0] if front else rest[-1]

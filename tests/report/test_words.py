@@ -46,4 +46,6 @@ def test_names_keep_whole_words_and_what_tells_them_apart() -> None:
         )
     assert fitted("closed end inner wall", 18) == "closed … wall"
     assert fitted("closed end inner wall", 21) == "closed end inner wall"
-    assert fitted("flue", 3) == "fl…" and fitted("a verylongword", 8) == "a veryl…" and fitted("", 5) == ""
+    assert fitted("core 3 port print 4", 16) == "core … print 4"
+    assert fitted("flue", 3) == "…" and fitted("a verylongword", 8) == "a …" and fitted("ab verylongword", 2) == "ab"
+    assert fitted("", 5) == fitted("flue", 0) == ""

@@ -61,10 +61,11 @@ class BenchScreen(Place):
     BenchScreen #prompt { width: 14; height: 1; text-style: bold; }
     BenchScreen #say { height: 3; }
     BenchScreen #below { height: 1fr; }
+    BenchScreen.-least #left { width: 20; }
     BenchScreen.-wide #left { width: 46; }
     BenchScreen.-widest #left { width: 64; }
     """
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide"), (160, "-widest")]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [(0, "-least"), (70, "-narrow"), (120, "-wide"), (160, "-widest")]  # noqa: RUF012
     NAME = "Bench"
     FOOT = "F1 keys  F3 who  F4 with  F7 back  F8 skip  F9 take back  F10 places"
     SAYS_INSIDE = True
@@ -245,7 +246,7 @@ class BenchScreen(Place):
         """Draw what the bench knows; nothing is computed here but the drawing."""
         bench = self.bench
         wide = width >= 120
-        list_width = 63 if width >= 160 else 45 if wide else 27
+        list_width = 63 if width >= 160 else 45 if wide else 27 if width >= 70 else 19
         room = max(width - list_width - 4, 20)
         rows = height - 1 if self.query_one("#work", Panel).display else height
         rows -= self._room_for_sketch(width, rows)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 
 from rich.text import Text
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style, on_rule, when
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.readings import LoggedReading
@@ -90,7 +91,7 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text
         line = Text(no_wrap=True)
         line.append("▶" if index == bench.index else " ", style="bold")
         line.append(symbol, style=style)
-        value = shown(task.sizes, task.last, bench.style) if task.last is not None and not blind else ""
+        value = shown(task.sizes, task.last, _short(bench.style, width)) if task.last is not None and not blind else ""
         room = width - 4 - len(value)
         balloon = task.feature.balloon
         line.append(f" {balloon} {fitted(task.feature.name, room - 2 - len(balloon))}".ljust(room + 1))
@@ -100,6 +101,11 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text
         out.append_text(line)
         out.append("\n")
     return out
+
+
+def _short(style: Style, width: int) -> Style:
+    """Decimal inches for fractions where a list has no room for these."""
+    return replace(style, unit="in") if style.unit == "fraction" and width < 40 else style
 
 
 def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float], where: str = "") -> Text:
