@@ -34,10 +34,10 @@ def run(args: Namespace) -> int:
     if args.json:
         print_json(as_json(over_all, by_size))
         return 0
-    for found in over_all.named:
-        print(capital(found.said(style)))
-        if found.hand.kind == pooled.GAUGE:
-            talk(f"gauge trace {quote(found.label)} takes it back over the readings; --confirm records it as a bias")
+    for offset in over_all.named:
+        print(capital(offset.said(style)))
+        if offset.hand.kind == pooled.GAUGE:
+            talk(f"gauge trace {quote(offset.label)} takes it back over the readings; --confirm records it as a bias")
     if not over_all.named:
         print(f"{capital(over_all.summary(style))}.")
     for sentence in by_size.sentences if by_size else ():
@@ -58,11 +58,11 @@ def as_json(over_all: Pooled, by_size: Routine | None, style: Style = MM) -> dic
     }
 
 
-def offset_json(found: PooledOffset, style: Style = MM) -> dict[str, Any]:
+def offset_json(pooled_offset: PooledOffset, style: Style = MM) -> dict[str, Any]:
     """One gauge or person that reads off, mm."""
-    offset = found.offset
+    offset = pooled_offset.offset
     return {
-        "kind": found.hand.kind,
+        "kind": pooled_offset.hand.kind,
         "name": offset.party.name,
         "offset_mm": offset.estimate.value,
         "u_mm": offset.estimate.u,
@@ -72,11 +72,11 @@ def offset_json(found: PooledOffset, style: Style = MM) -> dict[str, Any]:
         "readings": offset.readings,
         "sizes": offset.sizes,
         "days": offset.days,
-        "from": found.first_day,
-        "to": found.last_day,
-        "changed_on": found.changed_on,
+        "from": pooled_offset.first_day,
+        "to": pooled_offset.last_day,
+        "changed_on": pooled_offset.changed_on,
         "always_with": [party.name for party in offset.with_it],
         "in_turn_with": [party.name for party in offset.against_it],
         "or_else": [party.name for party in offset.or_else],
-        "sentence": found.said(style),
+        "sentence": pooled_offset.said(style),
     }

@@ -88,18 +88,18 @@ def run(args: Namespace) -> int:
 
 def _print(head: str, printed: Sequence[Printed]) -> None:
     print(head or "the tables print nothing for that")
-    for one in printed:
-        print(f"  {one.said}")
+    for line in printed:
+        print(f"  {line.said}")
 
 
-def _json(one: Printed) -> dict[str, object]:
+def _json(line: Printed) -> dict[str, object]:
     return {
-        "lo": one.lo,
-        "hi": one.hi,
-        "text": one.text,
-        "for": one.what,
-        "source": one.source,
-        "status": one.status,
-        "source_kind": one.kind,
-        "weak": one.weak,
+        "lo": line.lo,
+        "hi": line.hi,
+        "text": line.text,
+        "for": line.what,
+        "source": line.source,
+        "status": line.status,
+        "source_kind": line.kind,
+        "weak": line.weak,
     }

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
 def arguments(parser: ArgumentParser) -> None:
     """readings FILE, counts FILE, and a table of each thing that a form asks."""
     actions = parser.add_subparsers(dest="what", required=True, metavar="readings|counts|...")
-    one = actions.add_parser("readings", help="readings of castings or tools from CSV, XLSX, ODS or XLS")
-    one.description = (
+    readings = actions.add_parser("readings", help="readings of castings or tools from CSV, XLSX, ODS or XLS")
+    readings.description = (
         "Takes a file of readings into the record: a row a casting with features across, a row a feature with castings "
         "across, or a row a reading; columns in any order, decimal point or comma, units in the heads. Columns that "
         "are not understood are mapped once with --map and remembered for files with the same heads. All is taken in "
@@ -31,10 +31,10 @@ def arguments(parser: ArgumentParser) -> None:
         "tool (or --on) is one of tools: tool, day, feature and value, or features across, with count, person and "
         "gauge where there are any; of a sheet that grew only what is new is taken in."
     )
-    one.add_argument("file", metavar="FILE", help="CSV, TSV, XLSX, ODS or XLS")
-    one.add_argument("--job", help="job number; may be left out where the record has one job")
-    one.add_argument("--round", metavar="LABEL", help="sampling, such as S4; castings it lacks are added to it")
-    one.add_argument(
+    readings.add_argument("file", metavar="FILE", help="CSV, TSV, XLSX, ODS or XLS")
+    readings.add_argument("--job", help="job number; may be left out where the record has one job")
+    readings.add_argument("--round", metavar="LABEL", help="sampling, such as S4; castings it lacks are added to it")
+    readings.add_argument(
         "--map",
         metavar="WHAT=HEAD",
         action="append",
@@ -42,52 +42,54 @@ def arguments(parser: ArgumentParser) -> None:
         help="a column: serial, feature, value, unit, instrument, by, temperature, repeat, ignore or a "
         "balloon (of tools also tool, day, count), and its head; a unit may follow it: 'F01 [in]=HEAD'",
     )
-    one.add_argument("--on", metavar="TOOL", help="the tool that was measured, where no column says")
-    one.add_argument(
+    readings.add_argument("--on", metavar="TOOL", help="the tool that was measured, where no column says")
+    readings.add_argument(
         "--name",
         metavar="CALLED=NAME",
         action="append",
         default=[],
         help="of tools: what the file calls a person, gauge, tool or feature, and its name here",
     )
-    one.add_argument("--days", metavar="ORDER", help="of tools: how its days are written: d/m/y, m/d/y or y/m/d")
-    one.add_argument("--keep", action="store_true", help="take in what was asked about as it stands")
-    one.add_argument("--by", metavar="INITIALS", help="who measured, where no column says")
-    one.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="with what, where no column says")
-    one.add_argument("--unit", metavar="U", help="unit of figures whose column does not say: mm, cm, m, um, in, ft")
-    one.add_argument(
+    readings.add_argument("--days", metavar="ORDER", help="of tools: how its days are written: d/m/y, m/d/y or y/m/d")
+    readings.add_argument("--keep", action="store_true", help="take in what was asked about as it stands")
+    readings.add_argument("--by", metavar="INITIALS", help="who measured, where no column says")
+    readings.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="with what, where no column says")
+    readings.add_argument(
+        "--unit", metavar="U", help="unit of figures whose column does not say: mm, cm, m, um, in, ft"
+    )
+    readings.add_argument(
         "--temperature",
         metavar="C",
         type=option("--temperature", "temperature", may_be_empty=True),
         help="temperature of the castings",
     )
-    one.add_argument(
+    readings.add_argument(
         "--instrument-temperature",
         metavar="C",
         type=option("--instrument-temperature", "temperature", may_be_empty=True),
         dest="gauge_c",
         help="of the instrument, where it is not that of the castings",
     )
-    one.add_argument(
+    readings.add_argument(
         "--heights",
         action="store_true",
         help="figures are heights over the marking-off table; rows or columns named as the datum targets "
         "(A1, A2 ...) say where the datum stood",
     )
-    one.add_argument(
+    readings.add_argument(
         "--state", choices=("raw", "finished"), default="raw", help="of the castings: raw, or finished by machining"
     )
-    one.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
-    one.add_argument(
+    readings.add_argument("--sheet", metavar="NAME", help="sheet of a workbook (default: the first)")
+    readings.add_argument(
         "--poured",
         metavar="DATE",
         type=option("--poured", "day", may_be_empty=True),
         help="of a new sampling: 2025-03-31",
     )
-    one.add_argument(
+    readings.add_argument(
         "--check", action="store_true", help="say what would be taken in and what looks odd; write nothing"
     )
-    one.add_argument("--json", action="store_true", help="what was taken in, as JSON")
+    readings.add_argument("--json", action="store_true", help="what was taken in, as JSON")
     import_counts.arguments(
         actions.add_parser("counts", help="counts of tools from a table, its columns mapped as they are called there")
     )

@@ -158,17 +158,17 @@ def _list(args: Namespace, job: Job, seen: list[Seen]) -> int:
     return 0
 
 
-def _plain(one: Seen) -> dict[str, object]:
+def _plain(picture: Seen) -> dict[str, object]:
     return {
-        "of": one.of,
-        "name": one.name,
-        "caption": one.caption,
-        "width_px": one.width_px,
-        "height_px": one.height_px,
-        "bytes": one.bytes,
-        "day": one.day,
-        "by": one.by,
-        "file": str(one.path) if one.path else None,
+        "of": picture.of,
+        "name": picture.name,
+        "caption": picture.caption,
+        "width_px": picture.width_px,
+        "height_px": picture.height_px,
+        "bytes": picture.bytes,
+        "day": picture.day,
+        "by": picture.by,
+        "file": str(picture.path) if picture.path else None,
     }
 
 
@@ -179,13 +179,13 @@ def _show(seen: list[Seen]) -> int:
 
     out = console()
     width = min(output_width() or WIDE, WIDE)
-    for one in seen:
-        out.print(one.title, soft_wrap=True, markup=False)
-        whole = _whole(one.path, width) if one.path else None
+    for picture in seen:
+        out.print(picture.title, soft_wrap=True, markup=False)
+        whole = _whole(picture.path, width) if picture.path else None
         if whole is not None:
             out.print(whole)
             continue
-        painted = photo.half_blocks(one.path, width, width // 3) if one.path else photo.NOT_HERE
+        painted = photo.half_blocks(picture.path, width, width // 3) if picture.path else photo.NOT_HERE
         out.print(painted, soft_wrap=True, markup=False)
     return 0
 

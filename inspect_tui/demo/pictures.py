@@ -108,10 +108,10 @@ def every() -> Iterable[tuple[int, str, bytes]]:
 def put_beside(record_path: Path) -> int:
     """Put the pictures where a record at this path looks for them; returns how many were written."""
     count = 0
-    for _, _, data in every():
-        target = stored_at(record_path, sha256(data).hexdigest())
+    for _, _, content in every():
+        target = stored_at(record_path, sha256(content).hexdigest())
         if not target.is_file():
             target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(data)
+            target.write_bytes(content)
             count += 1
     return count

@@ -184,8 +184,8 @@ def keep_bytes(record_path: Path, digest: str, data: bytes) -> None:
 def missing(record: Record) -> list[Attachment]:
     """Pictures whose bytes are not beside the record, or are not what they were."""
     gone = []
-    for one in record.attachments():
-        path = stored_at(record.path, one.sha256)
-        if not path.is_file() or path.stat().st_size != one.bytes:
-            gone.append(one)
+    for picture in record.attachments():
+        path = stored_at(record.path, picture.sha256)
+        if not path.is_file() or path.stat().st_size != picture.bytes:
+            gone.append(picture)
     return gone

@@ -34,9 +34,9 @@ else:
         def __getattr__(self, name):
             if not name.startswith("_"):
                 for module, queries in COLD:
-                    found = vars(getattr(import_module(f"inspect_tui.record.ask.{module}"), queries)).get(name)
-                    if found is not None:
-                        return found.__get__(self)
+                    query = vars(getattr(import_module(f"inspect_tui.record.ask.{module}"), queries)).get(name)
+                    if query is not None:
+                        return query.__get__(self)
             raise AttributeError(f"{type(self).__name__} has no {name}")
 
 
@@ -90,10 +90,10 @@ class Reader(GaugeQueries, _ColdQueries):
     def damage(self) -> str | None:
         """A sentence when pages of the file are damaged (SQLite's quick check), None when it is sound."""
         try:
-            (found,) = self._con.execute("PRAGMA quick_check(1)").fetchone()
+            (answer,) = self._con.execute("PRAGMA quick_check(1)").fetchone()
         except sqlite3.DatabaseError as error:
-            found = str(error)
-        return None if found == "ok" else f"{self.path.name} is damaged: {' '.join(str(found).split())[:160]}."
+            answer = str(error)
+        return None if answer == "ok" else f"{self.path.name} is damaged: {' '.join(str(answer).split())[:160]}."
 
     def verify(self, since: Mapping[bytes, int] | None = None) -> Verification:
         """Check the whole record: chains, rows, triggers, references, pages (see `record/chain/verify.py`)."""

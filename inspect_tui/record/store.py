@@ -74,32 +74,32 @@ class Record(Committer):
         Raises NotOurs, TooNew, Busy, Damaged or RecordError with a sentence; the file is then untouched.
         """
         path = place.itself(Path(path).expanduser().absolute())
-        found = place.look(path)
-        if read_only and not found.read_only_why:
-            found = replace(found, read_only_why=f"{path.name} was opened to read only.")
+        there = place.look(path)
+        if read_only and not there.read_only_why:
+            there = replace(there, read_only_why=f"{path.name} was opened to read only.")
         steps = schema.migrations(schema_dir or schema.shipped())
-        if found.exists:
-            check_version(path, found.version, steps[-1][0])
+        if there.exists:
+            check_version(path, there.version, steps[-1][0])
         elif path.exists() and not create:
             raise NotOurs(f"{path.name} is empty: it is not a record of this program.")
         elif not create:
             raise RecordError(f"There is no record at {path}: check the name, or have a new one made there.")
-        elif found.read_only_why:
-            raise ReadOnly(f"No record can be made at {path}. {found.read_only_why}")
+        elif there.read_only_why:
+            raise ReadOnly(f"No record can be made at {path}. {there.read_only_why}")
         names = (bench or machine(), program or f"inspect-tui {__version__}")
         ids = ids or (ids_.uuid7 if clock is ids_.now else IdMaker(clock))
-        if not found.exists:
+        if not there.exists:
             create_record(path, steps, busy_s, state_dir, clock, ids, *names)
-        stray = None if found.read_only_why else _stray_log(path, busy_s, state_dir)
+        stray = None if there.read_only_why else _stray_log(path, busy_s, state_dir)
         key = place.opened(path)
         try:
-            con = (connect_reader if found.read_only_why else connect_writer)(path, busy_s)
+            con = (connect_reader if there.read_only_why else connect_writer)(path, busy_s)
         except BaseException as error:
             place.closed(key)
             if isinstance(error, sqlite3.Error):
                 raise explain(error, path, busy_s) from error
             raise
-        record = cls(path, con, busy_s, key, found.read_only_why)
+        record = cls(path, con, busy_s, key, there.read_only_why)
         if stray is not None:
             record.opening_said = (
                 f"The log {path.name}-wal that lay beside {path.name} is not of this file: it was put aside as "

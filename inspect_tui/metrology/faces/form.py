@@ -321,16 +321,16 @@ def _down_from(
         ways = away / r[:, None]  # moving the centre by s takes ways . s off each radius
         zero = np.zeros((len(q), 1))
         table = np.vstack([np.hstack([-ways, -ones, zero]), np.hstack([ways, zero, ones])])
-        found = linprog(
+        solution = linprog(
             [0.0, 0.0, outer, -inner],
             A_ub=table / size,
             b_ub=np.concatenate([-r, r]) / size,
             bounds=[(-reach, reach), (-reach, reach), (0.0, 4.0 * size), (0.0, 4.0 * size)],
             method="highs",
         )
-        if found.x is None:
+        if solution.x is None:
             break
-        step = found.x[:2]
+        step = solution.x[:2]
         new = cost(centre + step)
         if new < best:
             gain, best, centre = best - new, new, centre + step

@@ -154,9 +154,9 @@ class _Forest:
 
     def join(self, a: str, b: str) -> bool:
         """Whether the two did not hang together before."""
-        one, other = self.top(a), self.top(b)
-        self._root[one] = other
-        return one != other
+        root, of_b = self.top(a), self.top(b)
+        self._root[root] = of_b
+        return root != of_b
 
 
 def _reached(edges: Sequence[Possible], datums: Collection[str]) -> dict[str, float]:

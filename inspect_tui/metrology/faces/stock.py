@@ -295,16 +295,16 @@ def _chance(
     low, high, told = shift
     aslant = ((np.abs(normal) > 1e-9) & (np.abs(normal) < 1.0 - 1e-9)).any(axis=0)
     free = np.array(shared) & ~aslant
-    one, rest = np.eye(len(spare)), spare + normal @ np.where(free, 0.0, told)
-    rows = [one[k] for k in np.flatnonzero(~(np.abs(normal) > 0.5)[:, free].any(axis=1))]
+    unit, rest = np.eye(len(spare)), spare + normal @ np.where(free, 0.0, told)
+    rows = [unit[k] for k in np.flatnonzero(~(np.abs(normal) > 0.5)[:, free].any(axis=1))]
     room = [0.0] * len(rows)
     for axis in np.flatnonzero(free):
         plus, minus = np.flatnonzero(normal[:, axis] > 0.5), np.flatnonzero(normal[:, axis] < -0.5)
-        rows += [one[a] + one[b] for a in plus for b in minus]
+        rows += [unit[a] + unit[b] for a in plus for b in minus]
         room += [0.0] * (len(plus) * len(minus))
         for some, most in ((plus, high[axis]), (minus, -low[axis])):
             if np.isfinite(most):
-                rows += [one[k] for k in some]
+                rows += [unit[k] for k in some]
                 room += [float(most)] * len(some)
     each = np.array(rows)
     return p_all_above(each @ rest + room + ROUNDING, each @ spread @ each.T)

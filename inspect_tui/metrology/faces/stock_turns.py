@@ -245,8 +245,8 @@ def shared_words(points: Sequence[StockPoint], set_up: SetUp, limits: SetUpLimit
         low, high = (
             min((p.name for p in points if p.normal[i] * way > 0), key=lambda name: spare[name]) for way in (-1.0, 1.0)
         )
-        one, other = low.split()[0], high.split()[0]
-        between = f"both ends of {one}" if one == other else f"{low} and {high}"
+        of_low, of_high = low.split()[0], high.split()[0]
+        between = f"both ends of {of_low}" if of_low == of_high else f"{low} and {high}"
         said.append(f"share what is there along {AXES[i].upper()} between {between}")
     return said
 

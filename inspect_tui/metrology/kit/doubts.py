@@ -84,8 +84,10 @@ def shares(doubts: Iterable[Doubt], times: float = 1.0) -> tuple[DoubtShare, ...
     for doubt in doubts:
         kind = doubt.kind, doubt.measured
         squares[kind] = squares.get(kind, 0.0) + (times * doubt.u) ** 2
-    found = [DoubtShare(kind, sqrt(square), measured) for (kind, measured), square in squares.items() if square > 0.0]
-    return tuple(sorted(found, key=lambda share: (-share.u, share.kind)))
+    of_kinds = [
+        DoubtShare(kind, sqrt(square), measured) for (kind, measured), square in squares.items() if square > 0.0
+    ]
+    return tuple(sorted(of_kinds, key=lambda share: (-share.u, share.kind)))
 
 
 def together(given: Iterable[DoubtShare], measured: bool) -> float:

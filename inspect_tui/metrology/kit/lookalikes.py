@@ -219,10 +219,10 @@ def _ways_in(
     """What the bodies leave of the ways that prints allow."""
     own = core == other
     ways: list[LookAlike] = []
-    for turn, p, found in placings:
+    for turn, p, taken in placings:
         if own and turn.name == "as drawn":
             continue  # that is right
-        came, at = turn.place(prints[0].at), seats[found[0]].at
+        came, at = turn.place(prints[0].at), seats[taken[0]].at
         shift = (at[0] - came[0], at[1] - came[1], at[2] - came[2])
         stands = _stands(core, other, turn, shift, mould)
         if stands is None or (turn.mirrored and own and _is_the_same(core, turn, shift, stands[0], mould)):
@@ -233,7 +233,7 @@ def _ways_in(
                 seats_of=other,
                 turned=turn.name,
                 p=p,
-                pairs=tuple((print_.name, seats[i].name) for print_, i in zip(prints, found, strict=True)),
+                pairs=tuple((print_.name, seats[i].name) for print_, i in zip(prints, taken, strict=True)),
                 remedy=None,
                 sentence="",
                 mirrored=turn.mirrored,

@@ -281,9 +281,9 @@ def oblique(direction: Sequence[float], a: Sequence[float], ua: Sequence[float] 
 
 def angle_on_tool(first: Sequence[float], second: Sequence[float], a: Sequence[float]) -> float:
     """The angle on the tool, degrees, between two casting directions: it changes when the axes contract differently."""
-    one = _unit([c * (1.0 + ai) for c, ai in zip(_unit(first), a, strict=True)])
-    two = _unit([c * (1.0 + ai) for c, ai in zip(_unit(second), a, strict=True)])
-    return degrees(acos(max(-1.0, min(1.0, sum(p * q for p, q in zip(one, two, strict=True))))))
+    along_first = _unit([c * (1.0 + ai) for c, ai in zip(_unit(first), a, strict=True)])
+    along_second = _unit([c * (1.0 + ai) for c, ai in zip(_unit(second), a, strict=True)])
+    return degrees(acos(max(-1.0, min(1.0, sum(p * q for p, q in zip(along_first, along_second, strict=True))))))
 
 
 def _unit(direction: Sequence[float]) -> list[float]:

@@ -433,12 +433,12 @@ def day(text: object, today: str, *, past: bool = False, spoken: bool = True) ->
         return Wrong("nothing typed", example)
     if spoken and word in ("today", "yesterday"):
         return (date.fromisoformat(today) - timedelta(days=word == "yesterday")).isoformat()
-    if found := _ISO.fullmatch(line):
-        year, month_, day_ = found[1], int(found[2]), int(found[3])
-    elif found := _DAY_FIRST.fullmatch(line):
-        year, month_, day_ = found[3], int(found[2]), int(found[1])
-    elif found := _SLASHES.fullmatch(line):
-        year, first, second = found[3], int(found[1]), int(found[2])
+    if parts := _ISO.fullmatch(line):
+        year, month_, day_ = parts[1], int(parts[2]), int(parts[3])
+    elif parts := _DAY_FIRST.fullmatch(line):
+        year, month_, day_ = parts[3], int(parts[2]), int(parts[1])
+    elif parts := _SLASHES.fullmatch(line):
+        year, first, second = parts[3], int(parts[1]), int(parts[2])
         if first <= 12 and second <= 12 and first != second:
             ways = f"{year}-{second:02d}-{first:02d} or {year}-{first:02d}-{second:02d}"
             return Wrong(f"{quote(line)} may be two days", f"type {ways}")
@@ -459,9 +459,9 @@ def day(text: object, today: str, *, past: bool = False, spoken: bool = True) ->
 def month(text: object, today: str) -> str | Wrong:
     """A month such as 2025-11; that of a day will do, and the word today."""
     line = _line(text)
-    if found := _MONTH.fullmatch(line):
-        if 1 <= int(found[2]) <= 12 and int(found[1]) > 0:
-            return f"{found[1]}-{int(found[2]):02d}"
+    if parts := _MONTH.fullmatch(line):
+        if 1 <= int(parts[2]) <= 12 and int(parts[1]) > 0:
+            return f"{parts[1]}-{int(parts[2]):02d}"
         return Wrong(f"{quote(line)} is no month that there is", "type it such as 2025-11")
     answer = day(line, today)
     return (

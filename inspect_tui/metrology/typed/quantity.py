@@ -199,8 +199,8 @@ def _pieces(line: str, family: str, thousands: bool) -> list[_Piece] | str:
             if unit[1].lower() in _OPENS_MINOR and (minor := _MINOR_CLOSE_BY.match(line, end)):
                 end = minor.end()
             elif tail not in ("", " ", ";"):
-                found = _EXPRESSION.match(line, unit.start(1))
-                return no_unit(quote(found[0] if found else tail), family)
+                expression = _EXPRESSION.match(line, unit.start(1))
+                return no_unit(quote(expression[0] if expression else tail), family)
         elif tail not in ("", " ", ";"):
             return f"{quote(line[at:].split(' ')[0])} is not a size: {_example(family)}"
         word = unit[1] if unit else ""
@@ -253,8 +253,8 @@ def _readings(pieces: list[_Piece], line: str, family: str) -> list[_Read] | str
         while unit and unit.name in MINOR and rest and _follows(rest, first.segment):
             minor, ratio = MINOR[unit.name]
             other = rest[-1]
-            found = look_up(other.word, family) if other.word else minor
-            if found != minor:
+            named = look_up(other.word, family) if other.word else minor
+            if named != minor:
                 break
             said = quote(line[other.start : other.end])
             if den != 1:
@@ -371,13 +371,13 @@ def _go_or_no_go(line: str, cleaned: str, places: range | list[int]) -> tuple[Si
         if line[at] in " ;":
             at += 1
             continue
-        found = _GO.match(line, at)
-        if found is None or (found[0][0] in " -"):
+        told = _GO.match(line, at)
+        if told is None or (told[0][0] in " -"):
             number = amount_at(line, at) is not None
             return f"a template takes go or no-go{', not a number' if number else f': {quote(line[at:])} is neither'}"
-        typed = cleaned[places[at] : places[found.end() - 1] + 1]
-        sizes.append(Size(0.0 if found[1] else 1.0, typed, "go/no-go", 1.0))
-        at = found.end()
+        typed = cleaned[places[at] : places[told.end() - 1] + 1]
+        sizes.append(Size(0.0 if told[1] else 1.0, typed, "go/no-go", 1.0))
+        at = told.end()
         if len(sizes) > READINGS_MAX:
             return f"more than {READINGS_MAX} answers in one line are too many"
     return tuple(sizes)

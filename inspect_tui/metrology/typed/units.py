@@ -192,9 +192,9 @@ def _late(word: str, family: str) -> Unit | None:
             kind = _registry().parse_units(spelling)
             name = spelling if len(spelling) <= 12 else f"{kind:~}"[:12]
             with suppress(Exception):
-                zero, one = (_in_base(x, kind, family) for x in (0.0, 1.0))
-                num, den = (one - zero).as_integer_ratio()
-                return Unit(name, family, num, den, *(zero / (one - zero)).as_integer_ratio())
+                at_zero, at_one = (_in_base(x, kind, family) for x in (0.0, 1.0))
+                num, den = (at_one - at_zero).as_integer_ratio()
+                return Unit(name, family, num, den, *(at_zero / (at_one - at_zero)).as_integer_ratio())
             return Unit(name=name, family="other")
     return None
 

@@ -166,7 +166,7 @@ def follow(
         past_damage.SEQUENCE,
         unread,
     )
-    one = con.cursor()
+    single = con.cursor()
     for number, kind, fmt, row_id, at_us, tz_min, by_id, written in entries:
         told()
         if number != seq + 1:
@@ -180,7 +180,7 @@ def follow(
             continue
         table = BY_NUMBER[kind].table
         try:
-            row = one.execute(select, (row_id,)).fetchone()
+            row = single.execute(select, (row_id,)).fetchone()
         except sqlite3.DatabaseError as error:
             problems.append(f"Entry {seq}: {table} {uuid_text(row_id)} cannot be read: {error}.")
             before = written

@@ -102,15 +102,15 @@ def network_type(path: Path, mounts: Iterable[str] | None = None) -> str:
             mounts = Path("/proc/mounts").read_text("utf-8", "replace").splitlines()
         except OSError:
             return ""
-    place, best, found = str(path.resolve()), -1, ""
+    place, best, filesystem = str(path.resolve()), -1, ""
     for line in mounts:
         words = line.split()
         if len(words) < 3:
             continue
         point = words[1].replace("\\040", " ").replace("\\011", "\t").replace("\\134", "\\").rstrip("/")
         if len(point) >= best and (place == point or place.startswith(point + "/")):
-            best, found = len(point), words[2]
-    return found if found in NETWORK else ""
+            best, filesystem = len(point), words[2]
+    return filesystem if filesystem in NETWORK else ""
 
 
 def free_mb(path: Path) -> float:

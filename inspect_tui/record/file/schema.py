@@ -39,10 +39,10 @@ def shipped() -> Folder:
 def migrations(folder: Folder) -> tuple[Step, ...]:
     """(number, file) in order; the numbers run 1, 2, 3 ... without gaps."""
     files = (file for file in folder.iterdir() if file.name.endswith(".sql") and file.name[:3].isdigit())
-    found: list[Step] = sorted(((int(file.name[:3]), file) for file in files), key=lambda step: step[0])
-    if [n for n, _ in found] != list(range(1, len(found) + 1)):
+    steps: list[Step] = sorted(((int(file.name[:3]), file) for file in files), key=lambda step: step[0])
+    if [n for n, _ in steps] != list(range(1, len(steps) + 1)):
         raise RecordError(f"The schema files in {folder} are not numbered 001, 002, 003 and so on.")
-    return tuple(found)
+    return tuple(steps)
 
 
 def statements(text: str) -> Iterator[str]:

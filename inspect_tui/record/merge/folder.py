@@ -96,9 +96,9 @@ def put_in(record: Record, folder: Path, named: list[Named], watch: Callable[[in
 def covered(named: list[Named]) -> int:
     """Up to which entry the bundles of a device follow one another without a gap."""
     reached = 0
-    for one in sorted(named):
-        if one.first <= reached + 1:
-            reached = max(reached, one.last)
+    for part in sorted(named):
+        if part.first <= reached + 1:
+            reached = max(reached, part.last)
     return reached
 
 

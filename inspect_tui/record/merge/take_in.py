@@ -239,8 +239,8 @@ class _Taken:
 
 def _one(con: sqlite3.Connection, taken: _Taken, bundle: Coming) -> None:
     """The rows of one bundle; what is here already is compared and skipped."""
-    for digest, data in bundle.pictures():  # on the disk before the row that names them
-        attachments.keep_bytes(taken.record.path, digest, data)
+    for digest, content in bundle.pictures():  # on the disk before the row that names them
+        attachments.keep_bytes(taken.record.path, digest, content)
     ends: dict[bytes, tuple[int, bytes]] = {}
     promised = bundle.manifest.until
     try:

@@ -60,9 +60,9 @@ def write(
             {column.name: TYPES[column.kind] for column in columns}, pk="id", strict=True
         )
         readings.insert_all(_headed(names, rows), batch_size=PORTION)
-        found = db.table("notes").create(dict.fromkeys(NOTE_COLUMNS, str), pk="id", strict=True)
-        found.insert_all(_headed(NOTE_COLUMNS, notes), batch_size=PORTION)
-        found.enable_fts(["text"], tokenize="unicode61 remove_diacritics 2")
+        notes_table = db.table("notes").create(dict.fromkeys(NOTE_COLUMNS, str), pk="id", strict=True)
+        notes_table.insert_all(_headed(NOTE_COLUMNS, notes), batch_size=PORTION)
+        notes_table.enable_fts(["text"], tokenize="unicode61 remove_diacritics 2")
         meanings = db.table("columns").create(
             dict.fromkeys(("name", "kind", "unit", "meaning"), str), pk="name", strict=True
         )

@@ -23,7 +23,7 @@ def pdf(
     """The PDF. `day` is the ISO date of the data; `files` are pictures by the names (our own) that the data has."""
     typst = need("typst")
     sheet = PAPERS[settings.read().paper]
-    data = json.dumps({"sheet": sheet, **shown, "day": (day or "")[:10]}, ensure_ascii=False)
+    told = json.dumps({"sheet": sheet, **shown, "day": (day or "")[:10]}, ensure_ascii=False)
     try:
         with TemporaryDirectory(prefix="inspect-tui-") as folder:
             place = Path(folder)
@@ -32,7 +32,7 @@ def pdf(
             for name, content in (files or {}).items():
                 (place / name).write_bytes(content)
             made = typst.compile(
-                str(place / template), root=folder, format="pdf", ignore_system_fonts=True, sys_inputs={"data": data}
+                str(place / template), root=folder, format="pdf", ignore_system_fonts=True, sys_inputs={"data": told}
             )
     except (OSError, typst.TypstError) as problem:
         raise PaperError(

@@ -262,14 +262,14 @@ class _File:
                 said(at, "picture", name, text=self._text(picture, "caption", at, 120), picture=content)
 
     def _picture(self, picture: dict[str, Any], at: str) -> bytes:
-        data = picture.get("data")
-        if not isinstance(data, str) or not data:
+        coded = picture.get("data")
+        if not isinstance(coded, str) or not coded:
             self.wrong.append(f"{at}, data: there is no picture in it")
             return b""
-        if data.startswith("data:"):  # as a browser gives it
-            data = data.partition(",")[2]
+        if coded.startswith("data:"):  # as a browser gives it
+            coded = coded.partition(",")[2]
         try:
-            return b64decode(data, validate=True)
+            return b64decode(coded, validate=True)
         except (binascii.Error, ValueError):
             self.wrong.append(f"{at}, data: the picture was damaged on its way (it is no base64)")
             return b""

@@ -442,11 +442,11 @@ def on_sand_core(
         t for t in record.tools(job.of_id) if t.kind in SAND_FROM and t.core_id and record.core(t.core_id).of_id == core
     ]
     for tool in sorted(reversed(tools), key=lambda t: SAND_FROM.index(t.kind)):
-        found: list[tuple[Feature, ToolFeature | None]] = [
+        measured: list[tuple[Feature, ToolFeature | None]] = [
             (features[on.feature_id], of_sand(on, tool.kind))
             for on in record.tool_features(tool.of_id)
             if on.feature_id in features
         ]
-        if found:
-            return found
+        if measured:
+            return measured
     return []

@@ -37,11 +37,11 @@ def set_pin(record: Record, person: Person, pin: str, by: Person) -> Person:
 
     if by.of_id != person.of_id and by.role != "lead":
         raise DataError(f"Only {person.initials} or the lead sets this PIN. Nothing was changed.")
-    for one in {p.of_id: p for p in (by, person if by.of_id == person.of_id else by)}.values():
-        if record.locked(one):
-            given = record.ask_pin(one.initials)
-            if given is None or not record.unlock(one, given):
-                raise DataError(f"{one.initials} has a PIN: it has to be given first. Nothing was changed.")
+    for who in {p.of_id: p for p in (by, person if by.of_id == person.of_id else by)}.values():
+        if record.locked(who):
+            given = record.ask_pin(who.initials)
+            if given is None or not record.unlock(who, given):
+                raise DataError(f"{who.initials} has a PIN: it has to be given first. Nothing was changed.")
     try:
         kept = rights.pin_hash(pin) if pin else None
     except ValueError as wrong:

@@ -143,13 +143,13 @@ def of_steps(steps: Iterable[Step], axis: str = "z", along: str = "x") -> Partin
 
 def _of_words(told: re.Match[str]) -> tuple[float, ...] | fields.Wrong:
     """From, to and place, each in the unit that stands with it."""
-    found: list[float] = []
+    levels: list[float] = []
     for typed, absent in ((told[2], -inf), (told[3], inf), (told[5], 0.0)):
         mm = absent if typed is None else fields.size(typed, signed=True)
         if isinstance(mm, fields.Wrong):
             return mm
-        found.append(mm)
-    return tuple(found)
+        levels.append(mm)
+    return tuple(levels)
 
 
 def say(record: Record, job: Job, text: str, by: Id | None = None) -> Parting:

@@ -200,9 +200,9 @@ def from_pooled(
 ) -> list[BiasFinding]:
     """How much more or less than the others it reads, over all sizes of tools and castings."""
     shown = []
-    for found in pooled.current(record).of(instrument):
-        bias, adjusted = found.offset.estimate, found.hand.after
-        since, why = last_good(instrument, calibrations, checks, found.first_day, bias.value)
+    for pooled_offset in pooled.current(record).of(instrument):
+        bias, adjusted = pooled_offset.offset.estimate, pooled_offset.hand.after
+        since, why = last_good(instrument, calibrations, checks, pooled_offset.first_day, bias.value)
         if adjusted is not None and since <= adjusted:
             since, why = day_after(adjusted), f"it was adjusted on {adjusted}"
         shown.append(
@@ -210,8 +210,8 @@ def from_pooled(
                 bias=bias.value,
                 u=bias.u,
                 from_on=since,
-                to_on=found.hand.until,
-                why=f"{found.said()}; {why}",
+                to_on=pooled_offset.hand.until,
+                why=f"{pooled_offset.said()}; {why}",
                 found_from="everyday readings",
             )
         )

@@ -118,8 +118,8 @@ def look(reader: Reader) -> Pooled:
     from inspect_tui.metrology.gauges.offsets import offsets
 
     gathered = _Gathered(reader)
-    found = gathered.pooled(offsets(gathered.rows), rows.count_of_readings(reader))
-    return replace(found, named=tuple(named for named in found.named if not gathered.grows_with_size(named)))
+    read_off = gathered.pooled(offsets(gathered.rows), rows.count_of_readings(reader))
+    return replace(read_off, named=tuple(named for named in read_off.named if not gathered.grows_with_size(named)))
 
 
 class _Gathered:
@@ -382,13 +382,13 @@ def again(reader: Reader, known: Pooled | None) -> Pooled:
     new = rows.count_of_readings(reader) - known.readings
     if 0 <= new <= FEW_NEW * min(known.readings, MOST):
         return known
-    found = look(reader)
-    if {f.hand: f for f in found.named}.keys() == {f.hand: f for f in known.named}.keys():
+    now_pooled = look(reader)
+    if {f.hand: f for f in now_pooled.named}.keys() == {f.hand: f for f in known.named}.keys():
         before = {f.hand: f.offset.estimate for f in known.named}
-        now = {f.hand: f.offset.estimate for f in found.named}
+        now = {f.hand: f.offset.estimate for f in now_pooled.named}
         if all(abs(now[h].value - before[h].value) <= max(SAME, before[h].u) for h in now):
-            return replace(found, named=known.named)
-    return found
+            return replace(now_pooled, named=known.named)
+    return now_pooled
 
 
 def _looked(reader: Reader) -> Pooled:

@@ -288,7 +288,7 @@ def _row(table: str, spot: Spot, mistakes: Mistakes) -> Row:
 
 
 def _rows(grid: Grid, name: str, table: str, columns: Sequence[Col], mistakes: Mistakes) -> list[Row]:
-    found = _heads(grid, name, columns, mistakes)
+    heads = _heads(grid, name, columns, mistakes)
     rows: list[Row] = []
     above: dict[int, str] = {}
     for line, cells in list(zip(grid.lines, grid.rows, strict=True))[1:]:
@@ -302,10 +302,10 @@ def _rows(grid: Grid, name: str, table: str, columns: Sequence[Col], mistakes: M
             if not cell:
                 continue
             spot = Spot(line, at + 1, name)
-            if at not in found:
+            if at not in heads:
                 mistakes.add(spot, "it stands under no head that is known")
                 continue
-            column, unit = found[at]
+            column, unit = heads[at]
             _put(row, column, _with_unit(cell, unit), spot)
         if table == "loop" and rows and _goes_on(rows[-1], row):
             rows[-1].values["parts"] += row.values.get("parts", [])
@@ -321,7 +321,7 @@ def _bare(typed: str) -> str:
 def _heads(grid: Grid, name: str, columns: Sequence[Col], mistakes: Mistakes) -> dict[int, tuple[Col, str]]:
     """Which column each head is, and the unit that it says for bare figures."""
     known = {_folded(column.head): column for column in columns}
-    found: dict[int, tuple[Col, str]] = {}
+    columns_at: dict[int, tuple[Col, str]] = {}
     for at, typed in enumerate(grid.rows[0]):
         unit = _UNIT.search(typed)
         head = _folded(_UNIT.sub("", typed))
@@ -329,11 +329,11 @@ def _heads(grid: Grid, name: str, columns: Sequence[Col], mistakes: Mistakes) ->
         column = known.get(head)
         if column is None and head:
             mistakes.add(spot, f"there is no column '{typed}'; {nearest(head, known)}")
-        elif column is not None and any(column == other for other, _ in found.values()):
+        elif column is not None and any(column == other for other, _ in columns_at.values()):
             mistakes.add(spot, f"'{typed}' stands twice")
         elif column is not None:
-            found[at] = (column, unit[1] if unit and unit[1].casefold() not in (column.unit, "") else "")
-    return found
+            columns_at[at] = (column, unit[1] if unit and unit[1].casefold() not in (column.unit, "") else "")
+    return columns_at
 
 
 def _folded(head: str) -> str:

@@ -176,7 +176,7 @@ class _Reader:
     ) -> list[Thing]:
         """What the rows say, each with a name of its own."""
         seen: dict[str, Spot] = {}
-        found = []
+        things = []
         for row in rows:
             thing = read(row)
             if thing is None:
@@ -189,8 +189,8 @@ class _Reader:
                 )
                 continue
             seen[name] = row.spot
-            found.append(thing)
-        return found
+            things.append(thing)
+        return things
 
     # ---------------------------------------------------------------- table by table
     def gauges(self) -> tuple[list[Instrument], list[Calibration]]:
@@ -215,10 +215,10 @@ class _Reader:
             core = tooling.core(row, job)
             if core is not None:
                 rows.setdefault(core.number, row)
-                found[core.number] = core if len(self.mistakes) == before else found.get(core.number)
+                by_number[core.number] = core if len(self.mistakes) == before else by_number.get(core.number)
             return core
 
-        found: dict[int, Core | None] = {}
+        by_number: dict[int, Core | None] = {}
         kept = self.once(self.many("core"), read, lambda c: str(c.number), "core")
         self._core_rows = rows
         return {core.number: core for core in kept}
@@ -269,12 +269,12 @@ class _Reader:
             on_tools.append((feature, features.on_tools(row, feature, tools)))
             return feature
 
-        found = self.once(self.many("feature"), read, lambda f: find.balloon_key(f.balloon), "feature")
+        on_drawing = self.once(self.many("feature"), read, lambda f: find.balloon_key(f.balloon), "feature")
         numbers = {core.id: core.number for core in cores.values() if core}
         rows = {find.balloon_key(str(row.values.get("balloon", ""))): row for row in self.many("feature")}
-        for asked in entry.contradictions(found, numbers, self.style):
+        for asked in entry.contradictions(on_drawing, numbers, self.style):
             rows[find.balloon_key(asked.sizes[-1])].lacks(asked.text)
-        return found, on_tools
+        return on_drawing, on_tools
 
     def seats(
         self, job: Job, revision_id: Id, cores: dict[int, Core | None], sizes: list[Feature]
@@ -314,12 +314,12 @@ class _Reader:
                 rows.append(row)
             return said
 
-        found = self.once(self.many("passage"), read, lambda p: p[0].label, "passage")
+        typed = self.once(self.many("passage"), read, lambda p: p[0].label, "passage")
         named = {feature.balloon: feature for feature in by_balloon.values() if feature}
-        for row, (said, points) in zip(rows, found, strict=False):
+        for row, (said, points) in zip(rows, typed, strict=False):
             if not self.mistakes:
-                derived.look(row, said, points, named, [passage for passage, _ in found])
-        return found
+                derived.look(row, said, points, named, [passage for passage, _ in typed])
+        return typed
 
     def samplings(self, job: Job) -> tuple[list[Any], list[Any]]:
         serials: dict[str, str] = {}
@@ -363,12 +363,12 @@ class _Reader:
             return (kinds.FEATURE.number, feature.id, feature.balloon) if feature else None
 
         def add(row: Row, on: str) -> None:
-            found = heads.picture(row, self.folder)
+            told = heads.picture(row, self.folder)
             shown = about(on)
             if shown is None and not self.mistakes:
                 row.wrong("on", f"'{on}' is neither job, core N, a tool, a seat nor a balloon of this file")
-            elif shown is not None and found is not None:
-                path, name, caption = found
+            elif shown is not None and told is not None:
+                path, name, caption = told
                 kind, about_id, named = shown
                 self.pictures.append(
                     PictureOf(path=path, shown_name=name, about_kind=kind, about_id=about_id, on=named, caption=caption)

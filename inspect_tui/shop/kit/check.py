@@ -206,7 +206,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
     photos = facts.record.pictures(core.of_id for core in facts.cores)
     missing = kit_missing.missing(facts, lines, states, no_loop, set(photos), tuple(unread.values()))
     following = kit_missing.next_readings(facts, lines, walls, style) + kit_places.worth_reading(facts, lines, seated)
-    found = [
+    told = [
         *of_facts(facts, troubles),
         *((True, trouble) for trouble in in_the_way.troubles),
         *kit_places.findings(seated),
@@ -241,8 +241,8 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
         seated=seated,
         in_the_way=in_the_way,
         unproven=frozenset({*unread, *seated.not_in}),
-        found=once(trouble for against, trouble in found if against),
-        open=once(trouble for against, trouble in found if not against),
+        found=once(trouble for against, trouble in told if against),
+        open=once(trouble for against, trouble in told if not against),
         pictures={of_id: tuple(_called(picture) for picture in several) for of_id, several in photos.items()},
         style=style,
     )

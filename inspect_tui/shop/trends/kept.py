@@ -246,8 +246,8 @@ def refresh(
         return False
     frontier = reader.frontier_now()
     known = None if touched is None else pooled.in_sight(reader)
-    found = pooled.again(reader, known)
-    if known is not None and found.named != known.named:
+    gauges = pooled.again(reader, known)
+    if known is not None and gauges.named != known.named:
         touched = None  # a gauge that reads off moves every size it was used on
     summaries: list[KeptTrend] = []
     recent: list[KeptRecent] = []
@@ -261,7 +261,7 @@ def refresh(
         word = f"{job.number} ({at} of {len(jobs)})"
         if progress is not None and not progress(word):
             return False
-        view = JobView(reader, job, pooled=found)
+        view = JobView(reader, job, pooled=gauges)
         for done, (subject, made) in enumerate(series(view, touched), start=1):
             far = f"{done} of {len(view.kit.tools)} tools" if subject in view.kit.tool else "castings"
             if progress is not None and not progress(f"{word}, {far}"):
@@ -274,7 +274,7 @@ def refresh(
                 summaries.append(summary)
                 recent.append(newest_)
     if path is not None:
-        rules = f"{RULES} {pooled.to_text(found)}"
+        rules = f"{RULES} {pooled.to_text(gauges)}"
         trend_cache.keep(path, summaries, recent, frontier, rules, made_again=None if touched is None else again)
     return True
 
@@ -290,9 +290,9 @@ def compute(
 
     What is kept says its lengths in mm; these may say them in another `style`.
     """
-    summaries, recent, found = [], [], pooled.current(reader)
+    summaries, recent, gauges = [], [], pooled.current(reader)
     for job in reader.jobs():
-        for _, made in series(JobView(reader, job, style, pooled=found), None, per_week):
+        for _, made in series(JobView(reader, job, style, pooled=gauges), None, per_week):
             for trend in made:
                 summary, newest_ = kept(trend)
                 summaries.append(summary)

@@ -79,9 +79,9 @@ def _goes(main: Track, pieces: Segments, fit: WearFit, style: Style) -> list[str
         here = (pieces.segment == pieces.current) & ~np.isnan(pieces.since)
         here[np.flatnonzero(~np.isnan(pieces.since))[list(fit.flagged)]] = False
         x, y = pieces.since[here].tolist(), main.value[here].tolist()
-        found = bend(x, y) if len(set(x)) >= LEAST_BEND else None
-        if found is not None and found.p < BEND_ALPHA and found.x > 0:
-            text += f"; it bends at about {about(found.x)} {'cores' if main.of != CASTING else 'castings'}"
+        bent = bend(x, y) if len(set(x)) >= LEAST_BEND else None
+        if bent is not None and bent.p < BEND_ALPHA and bent.x > 0:
+            text += f"; it bends at about {about(bent.x)} {'cores' if main.of != CASTING else 'castings'}"
         said.append(text)
     if fit.lag:
         said.append(

@@ -67,7 +67,7 @@ class CountsFile(Flow):
         from inspect_tui.shop.intake.rows import ImportRefused
         from inspect_tui.shop.trends.counts import file as counts_file
 
-        found = counts_file.bring_in(
+        brought = counts_file.bring_in(
             reader,
             reader.job(self.job.of_id),
             self.values["file"],
@@ -77,9 +77,9 @@ class CountsFile(Flow):
             keep=True,
             check_only=True,
         )
-        if found.wrong:
-            raise ImportRefused(found.sentence, found.wrong)
-        return found
+        if brought.wrong:
+            raise ImportRefused(brought.sentence, brought.wrong)
+        return brought
 
     def answered(self, problem: InspectError) -> bool:
         """Whether a question stands now that the person can answer."""

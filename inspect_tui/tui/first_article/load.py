@@ -213,5 +213,5 @@ class _Load(Flow):
 
 def unit(text: str) -> str | Wrong:
     """The unit of figures that do not say it."""
-    found = unit_named(text)
-    return Wrong(no_unit(text)) if found is None else found.name
+    named = unit_named(text)
+    return Wrong(no_unit(text)) if named is None else named.name

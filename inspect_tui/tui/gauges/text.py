@@ -111,8 +111,8 @@ def about(
         out.append("  none yet: n plans one\n", style="dim")
     if pooled:
         out.append("\neveryday readings over all sizes\n", style="bold")
-        for found in pooled:
-            out.append(f"  {found.said(own, short=True)}: b traces it back\n", style="bold yellow")
+        for offset in pooled:
+            out.append(f"  {offset.said(own, short=True)}: b traces it back\n", style="bold yellow")
     if line.biases:
         out.append("\nbiases on record (readings stay as they are)\n", style="bold")
         for b in line.biases:
@@ -236,9 +236,9 @@ def daily(
     out.append("what everyday readings say, without a study\n", style="bold")
     if pooled is not None:
         out.append("over all sizes of tools and castings\n", style="dim")
-        for found in pooled.named:
-            out.append(f"• {found.said(written)}\n", style="bold yellow")
-            if found.hand.of_id == chosen:
+        for offset in pooled.named:
+            out.append(f"• {offset.said(written)}\n", style="bold yellow")
+            if offset.hand.of_id == chosen:
                 out.append("  b traces it back over the readings; y then records it as a bias\n", style="dim")
         if not pooled.named:
             out.append(f"{capital(pooled.summary(written))}.\n")

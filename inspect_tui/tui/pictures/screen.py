@@ -96,21 +96,21 @@ class Pictures(Question[None]):
     def show(self) -> None:
         """Title at once; the painting is made beside the screen, for a photograph takes a while."""
         self.at = min(self.at, max(len(self.seen) - 1, 0))
-        one, painting = self.one, self.query_one("#painting", Panel)
-        if one is None:
+        picture, painting = self.one, self.query_one("#painting", Panel)
+        if picture is None:
             self.query_one("#title", Panel).put(Text(", ".join(owner.name for owner in self.owners)))
             painting.put(Text(NONE, style="dim"))
             return
-        self.query_one("#title", Panel).put(Text(f"{self.at + 1} of {len(self.seen)} · {one.title}"))
-        if one.path is None:
+        self.query_one("#title", Panel).put(Text(f"{self.at + 1} of {len(self.seen)} · {picture.title}"))
+        if picture.path is None:
             painting.put(Text(photo.NOT_HERE, style="dim"))
             return
         painting.put(Text("..."))
-        path, room = one.path, (self.size.width, max(self.size.height - 5, 1))
+        path, room = picture.path, (self.size.width, max(self.size.height - 5, 1))
 
         def paint() -> None:
             painted = photo.half_blocks(path, *room)
-            self.app.call_from_thread(self._painted, one, painted)
+            self.app.call_from_thread(self._painted, picture, painted)
 
         self.run_worker(paint, thread=True, exclusive=True, exit_on_error=False)
 
@@ -150,10 +150,10 @@ class Pictures(Question[None]):
 
     def action_withdraw(self) -> None:
         """Take the picture out; it stays in the record, with who and why."""
-        one = self.one
-        if one is not None:
-            title = f"Why is {one.name} withdrawn?"
-            self._with_person(lambda by: ask_text(self.app, title, partial(self._withdraw, one, by)))
+        picture = self.one
+        if picture is not None:
+            title = f"Why is {picture.name} withdrawn?"
+            self._with_person(lambda by: ask_text(self.app, title, partial(self._withdraw, picture, by)))
 
     def _withdraw(self, one: Seen, by: Person, why: str | None) -> None:
         from inspect_tui.shop.changes import things, withdraw

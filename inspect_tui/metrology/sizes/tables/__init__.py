@@ -94,8 +94,8 @@ def sha256() -> str:
 
     whole = hashlib.sha256()
     for name in names():
-        data = _here().joinpath(f"{name}.csv").read_bytes().replace(b"\r\n", b"\n")
-        whole.update(f"{name}\0{len(data)}\0".encode() + data)
+        content = _here().joinpath(f"{name}.csv").read_bytes().replace(b"\r\n", b"\n")
+        whole.update(f"{name}\0{len(content)}\0".encode() + content)
     return whole.hexdigest()
 
 

@@ -543,15 +543,15 @@ class _Writer:
         """Sizes of this drawing that were taken off a tool, or whose tool was withdrawn: they come back as such."""
         self.gone_on = self.record.withdrawn(kinds.TOOL_FEATURE.number)
         away = {tool.of_id for tool in self.back[kinds.TOOL].values()}
-        found: dict[tuple[Id, Id], ToolFeature] = {}
+        withdrawn: dict[tuple[Id, Id], ToolFeature] = {}
         for tool in self.record.with_withdrawn().tools(self.old.job.of_id):
             every = self.record.tool_features(tool.of_id, old=True)
             replaced = {on.replaces_id for on in every}
             for on in every:
                 known = on.of_id in self.gone_on or tool.of_id in away
                 if known and on.id not in replaced and on.feature_id in features:
-                    found[tool.of_id, on.feature_id] = on
-        return found
+                    withdrawn[tool.of_id, on.feature_id] = on
+        return withdrawn
 
     def _tool_of(self, tool_id: Id) -> Id:
         return next((t.of_id for t in self.old.tools if t.id == tool_id), self.record.tool(tool_id).of_id)

@@ -78,8 +78,8 @@ def _there(rows: write.Rows, name: str) -> bool:
 
 def _core(value: Any, names: Mapping[str, str]) -> Any:
     """A core's name or number by its new one: 3 stays a figure, core 3 a text."""
-    found = _CORE.fullmatch(str(value).casefold())
-    new = names.get(f"core {found[1]}", names.get(found[1])) if found else None
+    core = _CORE.fullmatch(str(value).casefold())
+    new = names.get(f"core {core[1]}", names.get(core[1])) if core else None
     if new is None:
         return value
     number = _CORE.fullmatch(new.casefold())

@@ -109,10 +109,10 @@ def _sign(value: Any) -> int | Wrong:
 def _feature(row: Row, key: str, balloon: str | None, features: Mapping[str, Feature | None]) -> Feature | None:
     if not balloon:
         return None
-    found = features.get(find.balloon_key(balloon))
+    feature = features.get(find.balloon_key(balloon))
     if find.balloon_key(balloon) not in features:
         row.wrong(key, f"there is no feature {balloon} in this file")
-    return found
+    return feature
 
 
 def loop_row(

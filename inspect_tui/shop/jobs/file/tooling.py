@@ -99,7 +99,7 @@ def core_number(value: Any) -> int | Wrong:
 
 def bodies(row: Row, core: Core) -> list[CoreBody]:
     """The boxes of a core's body."""
-    found = []
+    read_bodies = []
     for n, value in enumerate(row.each("body"), start=1):
         read: Any = values.box(value)
         if isinstance(read, Wrong):
@@ -110,8 +110,8 @@ def bodies(row: Row, core: Core) -> list[CoreBody]:
         if isinstance(note, Wrong):
             row.wrong("body", str(note))
             note = None
-        found.append(CoreBody(id=made, of_id=made, core_of_id=core.of_id, ord=n, note=note or None, **read))
-    return found
+        read_bodies.append(CoreBody(id=made, of_id=made, core_of_id=core.of_id, ord=n, note=note or None, **read))
+    return read_bodies
 
 
 def core_detail(row: Row, core: Core, features: Mapping[str, Feature | None]) -> CoreDetail | None:

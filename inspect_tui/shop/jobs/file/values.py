@@ -78,8 +78,8 @@ def limits_again(low: float | None, high: float | None) -> Any:
     """The same, written."""
     if low is not None and high is not None:
         return pair(low, high)
-    one = low if low is not None else high
-    return None if one is None else f"{'min' if low is not None else 'max'} {MM.figures(one, 12)}"
+    limit = low if low is not None else high
+    return None if limit is None else f"{'min' if low is not None else 'max'} {MM.figures(limit, 12)}"
 
 
 def two_sizes(value: Any, *, zero: bool = False, signed: bool = False) -> tuple[float, float] | Wrong:
@@ -111,28 +111,28 @@ def place(value: Any) -> dict[str, float] | Wrong:
         return read if isinstance(read, Wrong) else dict(zip("xyz", read, strict=True))
     if not isinstance(value, Mapping) or not value or not set(value) <= set("xyz"):
         return Wrong("a place is written as { x = 60, y = 20 }")
-    found: dict[str, float] = {}
+    places: dict[str, float] = {}
     for axis, typed in value.items():
         mm = fields.size(typed, signed=True)
         if isinstance(mm, Wrong):
             return Wrong(f"{axis}: {mm}")
-        found[axis] = mm
-    return found
+        places[axis] = mm
+    return places
 
 
 def box(value: Any) -> dict[str, float] | Wrong:
     """A box { x = [0, 40], y = [0, 20], z = [5, 60] } as x0, x1, y0 ... in mm."""
     if not isinstance(value, Mapping) or not set("xyz") <= set(value):
         return Wrong("a box is written as { x = [0, 40], y = [0, 20], z = [5, 60] }")
-    found: dict[str, float] = {}
+    edges: dict[str, float] = {}
     for axis in "xyz":
         read = range_of(value[axis], "mm")
         if isinstance(read, Wrong):
             return Wrong(f"{axis}: {read}")
         if read[0] == read[1]:
             return Wrong(f"it has no extent along {axis}", "give two different places")
-        found[f"{axis}0"], found[f"{axis}1"] = read
-    return found
+        edges[f"{axis}0"], edges[f"{axis}1"] = read
+    return edges
 
 
 def box_words(thing: Any) -> dict[str, list[float | int] | None]:

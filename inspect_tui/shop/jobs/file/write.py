@@ -218,19 +218,19 @@ def _into(held: Any, row: Mapping[str, Any]) -> None:
             held[key] = _inline(value)
 
 
-def same(one: Any, other: Any) -> bool:
+def same(first: Any, second: Any) -> bool:
     """Whether two values of a file say the same, figures to a part in 10^9."""
-    if hasattr(one, "unwrap"):
-        one = one.unwrap()
-    if isinstance(one, Mapping) and isinstance(other, Mapping):
-        return one.keys() == other.keys() and all(same(one[key], other[key]) for key in one)
-    if isinstance(one, list | tuple) and isinstance(other, list | tuple):
-        return len(one) == len(other) and all(map(same, one, other))
-    if isinstance(one, bool) or isinstance(other, bool):
-        return one is other
-    if isinstance(one, int | float) and isinstance(other, int | float):
-        return abs(one - other) <= 1e-9 * max(1.0, abs(one), abs(other))
-    return bool(one == other)
+    if hasattr(first, "unwrap"):
+        first = first.unwrap()
+    if isinstance(first, Mapping) and isinstance(second, Mapping):
+        return first.keys() == second.keys() and all(same(first[key], second[key]) for key in first)
+    if isinstance(first, list | tuple) and isinstance(second, list | tuple):
+        return len(first) == len(second) and all(map(same, first, second))
+    if isinstance(first, bool) or isinstance(second, bool):
+        return first is second
+    if isinstance(first, int | float) and isinstance(second, int | float):
+        return abs(first - second) <= 1e-9 * max(1.0, abs(first), abs(second))
+    return bool(first == second)
 
 
 def _inline(value: Any) -> Any:

@@ -75,9 +75,9 @@ def seated(
         reach = {"drag": (0.0, 0.0)} | {
             part: (f.low.value, f.high.value) for part in parts if (f := floats.get((part, axis))) is not None
         }
-        one = goes_in(core, axis, of_core, placed.get((core, axis), nowhere), seats, reach, style)
-        if one is not None:
-            goes.append(one)
+        core_goes = goes_in(core, axis, of_core, placed.get((core, axis), nowhere), seats, reach, style)
+        if core_goes is not None:
+            goes.append(core_goes)
     turning = turnings(facts, lines, placed)
     goes = [_turned(each, turning.get(each.core), style) for each in goes]
     return Seated(places=placed, goes=tuple(goes), turnings=turning)
