@@ -52,7 +52,9 @@ def run(args: Namespace) -> int:
 
     out = console()
     out.print(term.head(article), style="bold", markup=False)
-    out.print(term.questions_text(article.questions, article.loops, out.width), end="")
+    # what stands alone is said among the causes
+    questions = [q for q in article.questions if article.causes is None or q not in article.causes.odd]
+    out.print(term.questions_text(questions, article.loops, out.width), end="")
     out.print(term.causes_text(article.causes, out.width, written()), end="")
     return 0
 

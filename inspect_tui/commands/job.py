@@ -72,9 +72,12 @@ def run(args: Namespace) -> int:
         record.close()
     for remark in (*plan.remarks, *remarks):
         talk(remark)
-    more = [f"{len(plan.fits)} fits"] if plan.fits else []
-    print(
-        f"job {plan.job.number} added: {len(plan.features)} features, {len(plan.tools)} tools, "
-        + ", ".join([f"{len(plan.tool_features)} sizes on tools", *more])
-    )
+    from inspect_tui.metrology.typed.show import count
+
+    added = [
+        count(len(plan.features), "feature"),
+        count(len(plan.tools), "tool"),
+        count(len(plan.tool_features), "size on tools", "sizes on tools"),
+    ]
+    print(f"job {plan.job.number} added: {', '.join([*added, *([count(len(plan.fits), 'fit')] if plan.fits else [])])}")
     return 0

@@ -32,6 +32,14 @@ def test_causes_for_people_say_what_to_look_at_first(on: On) -> None:
     assert "Do not cut" in shown.out
 
 
+def test_a_reading_that_stands_alone_is_said_once(on: On) -> None:
+    shown = " ".join(on("causes", "--round", "S2").out.split())
+    alone = [part.split()[0] for part in shown.split("! ")[1:] if "stands alone" in part.split(".")[0]]
+    assert len(alone) == len(set(alone))
+    plan = on("causes", "--plan", "F01").out
+    assert "with this feature\n" in plan and "with these 2 features\n" in on("causes", "--plan", "F01", "F38").out
+
+
 def test_a_plan_needs_no_readings(on: On) -> None:
     plain = json.loads(on("causes", "--plan", "F01", "F38", "--json").out)
     assert plain["chosen"] == ["F01", "F38"]

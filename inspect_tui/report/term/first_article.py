@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from rich.text import Text
 
-from inspect_tui.metrology.typed.show import MM, Style, number
+from inspect_tui.metrology.typed.show import MM, Style, count, number
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.sampling import SYMBOL
@@ -172,7 +172,8 @@ def cause_figures(cause: CauseLine, style: Style = MM) -> str:
 def plan_text(plan: PlanAnswer, width: int) -> Text:
     """What a measuring plan can and cannot tell."""
     out = Text()
-    out.append(f"with these {len(plan.chosen)} features\n", style="bold")
+    these = "this feature" if len(plan.chosen) == 1 else f"these {count(len(plan.chosen), 'feature')}"
+    out.append(f"with {these}\n", style="bold")
     if not plan.confused and not plan.unseen:
         out.append("  every cause of a believable size can be told from every other\n")
     for cause, other in plan.confused[:12]:
