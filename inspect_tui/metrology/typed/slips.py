@@ -63,7 +63,8 @@ class Expectation:
 class SlipQuestion:
     """What to ask, and why: `suggested_text` can be typed instead; `odds` of a slip against an honest reading.
 
-    For kind "gross" nothing is suggested: size and text are as typed, and no slip is known that explains them.
+    For kind "gross" nothing is suggested: size and text are as typed, and no slip is known that explains them. Nor for
+    kind "casting": a size of the casting, typed for its sand core.
     For kind "other feature" size and text are as typed, `balloon` names the feature they fit, and `about` the one they
     were typed for.
     """

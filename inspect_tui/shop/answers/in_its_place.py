@@ -8,16 +8,12 @@ from typing import TYPE_CHECKING
 from inspect_tui.metrology.typed import show
 from inspect_tui.shop.bench.worklist import on_sand_core
 from inspect_tui.shop.common import find, lineage
-from inspect_tui.shop.common.drawing_notes import is_angle
-from inspect_tui.shop.common.sizes import Sizes, sizes
+from inspect_tui.shop.common.sizes import Sizes, is_the_castings, sizes
 
 if TYPE_CHECKING:
     from inspect_tui.model.work import Item, Job
     from inspect_tui.record.read import Reader
     from inspect_tui.record.store import Record
-
-NEARER = 3.0  # so many times nearer to the casting's size than to the core's
-APART_MM = 0.05  # nearer to each other the two cannot be told apart
 
 
 def sizes_of(record: Reader, job: Job, item: Item) -> dict[str, Sizes]:
@@ -32,17 +28,10 @@ def sizes_of(record: Reader, job: Job, item: Item) -> dict[str, Sizes]:
 
 def of_the_casting(read: Sequence[tuple[float, Sizes]]) -> list[int]:
     """Which of these readings (mm, with the core's sizes) are the casting's; none unless most that can tell are."""
-    like, told = [], 0
-    for n, (value, wanted) in enumerate(read):
-        feature = wanted.feature
-        between = abs(wanted.target - wanted.as_cast)
-        if is_angle(feature) or not feature.nominal_known or feature.scale == "tool" or between < APART_MM:
-            continue
-        told += 1
-        off_core, off_cast = abs(value - wanted.target), abs(value - wanted.as_cast)
-        if off_cast * NEARER < off_core and off_core > between / 2:
-            like.append(n)
-    return like if 2 * len(like) > told else []
+    told = {n: is_the_castings(value, wanted) for n, (value, wanted) in enumerate(read)}
+    like = [n for n, casting in told.items() if casting]
+    can_tell = sum(casting is not None for casting in told.values())
+    return like if 2 * len(like) > can_tell else []
 
 
 def question(count: int, of: int, serial: str, typed: str, balloon: str) -> str:

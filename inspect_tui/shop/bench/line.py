@@ -26,13 +26,15 @@ from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import read_badly
 from inspect_tui.shop.common.judging import Judged
-from inspect_tui.shop.common.sizes import bare_unit, unit_of
+from inspect_tui.shop.common.sizes import bare_unit, is_the_castings, unit_of
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.todo import Todo
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
+
+    from inspect_tui.metrology.typed.parsed import Size
 
 BURST_S = 0.25  # a line that follows a question faster than a person can read it is the next reading, not an answer
 TAKE_SUGGESTION = "="
@@ -488,6 +490,10 @@ class Bench(Worklist):
         near = slips.SPREADS_NEEDED * expected.spread_mm
         if all(abs(size.mm - expected.centre_mm) <= near for size in entry.sizes):
             return None
+        if self.subject.kind == "core":
+            for size in entry.sizes:
+                if is_the_castings(size.mm, task.sizes):
+                    return self._in_the_cores_place(task, size)
         u = self.means.u95(judging.what_kind(task.feature)) / 2.0
         beside = [other for other in self.tasks if other is not task and (other.feature.nominal_known or other.n)]
         others = [_expected(other, u) for other in beside if _same_kind(other, task)]
@@ -496,6 +502,17 @@ class Bench(Worklist):
             if question is not None:
                 return question
         return None
+
+    def _in_the_cores_place(self, task: Task, size: Size) -> slips.SlipQuestion:
+        """A size of the casting, typed for its sand core."""
+        cast, core = (self.style.length(mm) for mm in (task.sizes.as_cast, task.sizes.target))
+        return slips.SlipQuestion(
+            kind="casting",
+            suggested_mm=size.mm,
+            suggested_text=size.typed,
+            sentence=f"{size.typed}: the casting's size ({cast}), not its sand core's ({core}). Is it the core's?",
+            odds=0.0,
+        )
 
     def _log(
         self, index: int, entry: TypedLine, slip: str, text: str = "", instead_of: Waiting | None = None

@@ -12,9 +12,12 @@ from inspect_tui.metrology.typed.show import INCH, MM, Style
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.model.words import LIMIT_SLACK_MM, STATES_OF_WORK, Band, Estimate
 from inspect_tui.model.work import ChainStep, Feature, Job, ToolFeature
+from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.find import Subject
 
 RAW, FINISHED = STATES_OF_WORK
+NEARER = 3.0  # so many times nearer to the casting's size than to the core's, a reading on a core is the casting's
+APART_MM = 0.05  # nearer to each other the two sizes cannot be told apart
 KIND_WORDS = {
     "pattern_cope": "pattern",
     "pattern_drag": "pattern",
@@ -180,6 +183,19 @@ def of_sand(on_tool: ToolFeature, tool_kind: str) -> ToolFeature:
         lower=on_tool.lower if same else None,
         upper=on_tool.upper if same else None,
     )
+
+
+def is_the_castings(value: float, wanted: Sizes) -> bool | None:
+    """Whether a reading on a sand core (mm) is the casting's size and not the core's; None where that cannot be told.
+
+    The casting's: much nearer to it, and further from the core's size than half of what lies between the two.
+    """
+    feature = wanted.feature
+    between = abs(wanted.target - wanted.as_cast)
+    if is_angle(feature) or not feature.nominal_known or feature.scale == "tool" or between < APART_MM:
+        return None
+    off_core, off_cast = abs(value - wanted.target), abs(value - wanted.as_cast)
+    return off_cast * NEARER < off_core and off_core > between / 2
 
 
 def _class_band(job: Job, feature: Feature, target: float) -> Band | None:

@@ -7,7 +7,7 @@ import pytest
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.shop.answers import sand_cores
 from inspect_tui.shop.bench.line import Bench
-from inspect_tui.shop.bench.outcomes import Logged
+from inspect_tui.shop.bench.outcomes import Asked, Logged
 from inspect_tui.shop.common import find
 from tests.worlds.kit_jobs import Kit
 
@@ -27,7 +27,15 @@ def test_they_are_opened_listed_and_measured_like_a_tool(kit: Kit) -> None:
     assert {task.feature.balloon: task.sizes.target for task in bench.tasks}["W"] == pytest.approx(101.0)
     bench.goto("W")
     assert isinstance(bench.take("101.02"), Logged)
-    assert [s.sizes for s in sand_cores.listed(kit.record, kit.job, core)] == [1, 0]
+    bench.goto("W")
+    asked = bench.take("100.02")
+    assert isinstance(asked, Asked)
+    assert (
+        asked.sentence == "100.02: the casting's size (100.00 mm), not its sand core's (101.00 mm). Is it the core's?"
+    )
+    bench.goto("K1-P")
+    assert isinstance(bench.take("60.02"), Logged)  # a print has one size on both
+    assert [s.sizes for s in sand_cores.listed(kit.record, kit.job, core)] == [2, 0]
 
 
 def test_what_cannot_be_opened_is_a_sentence(kit: Kit) -> None:
