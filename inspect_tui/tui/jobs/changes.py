@@ -183,7 +183,8 @@ def _bench_leaves(app: Program, thing: Thing) -> None:
     if bench is None:
         return
     item = bench.subject.item
-    if thing.of_id in (bench.job.of_id, bench.subject.key, item.lot_id if item else None):
+    at_hand = {bench.job.of_id, bench.subject.key, item.lot_id if item and item.lot_id else bench.subject.key}
+    if not at_hand.isdisjoint(app.record.withdrawn()):  # a file may have taken its castings along
         other = memory.last_bench(app.record)
         app.bench = None
         if other is not None:
