@@ -20,7 +20,7 @@ TABLES = {
     "weights": "casting;weight;U\nC1;41.35;0.05\ncasting C2;850 g;\n",
     "walls": "wall area;density;why\n1.85;7.2 g/cm3;the model\n",
     "checks": "gauge;day;person;piece;size;U;reading\ncaliper 1;2026-03-01;;block;50;0.001;50.01\n"
-    "caliper 1;2026-03-01;AB;block;50;0.001;50.02\ncaliper 1;2026-03-02;AB;block;50;0.001;50.03\n",
+    "caliper 1;2026-03-02;AB;block;50;0.001;50.03\ncaliper 1;2026-03-01;AB;block;50;0.001;50.02\n",
     "biases": "gauge;bias;u;from;to;why\ncaliper 1;+0.05;0.01;2026-01-01;2026-01-31;block\n",
     "uses": "gauge;state;since;why\ncaliper 1;out;2026-03-01;bent\ncaliper 1;back;2026-03-03;mended\n",
     "notes": "on;feature;note\nstick 1;F1;smooth\nstick 1;;as new\nC1;;porous\njob;;weighted\n",

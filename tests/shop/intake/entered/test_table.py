@@ -25,6 +25,7 @@ def bring(shop: SmallShop, tmp_path: Path, word: str, text: str, **more: Any) ->
 def test_every_mistake_is_said_with_its_line_and_nothing_is_written(shop: SmallShop, tmp_path: Path) -> None:
     before = shop.record.heads()
     text = "tool;day;done\nbox 1;2026-03-01;lined\nbox 9;2026-03-01;lined\nbox 1;soon;lined\n;2026-03-01;x\nbox 1;;\n"
+    text += "box 1;2026-03-02;right\n"
     made = bring(shop, tmp_path, "repairs", text)
     assert [sentence.partition(": ")[0] for sentence in made.wrong] == ["line 3", "line 4", "line 5", "line 6"]
     assert "no tool 'box 9'" in made.wrong[0] and made.wrong[1].startswith("line 4: done_on: ")
@@ -55,6 +56,15 @@ def test_what_is_asked_waits_and_a_check_writes_nothing(shop: SmallShop, tmp_pat
     assert shop.record.heads() == before
     bring(shop, tmp_path, "repairs", text, keep=True)
     assert shop.record.heads() != before
+
+
+def test_a_line_that_stands_twice_in_a_file_is_taken_once(shop: SmallShop, tmp_path: Path) -> None:
+    made = bring(shop, tmp_path, "states", "tool;state;day\nbox 1;retired;2026-03-01\nstick 1;retired;2026-03-01\n")
+    assert made.lines == 2
+    twice = "gauge;state;since;why\n" + "caliper 1;out;2026-03-01;bent\n" * 2
+    made = bring(shop, tmp_path, "uses", twice)
+    assert (made.lines, made.already) == (1, 1)
+    assert len(shop.record.instrument_states(shop.caliper.of_id)) == 1
 
 
 @pytest.mark.parametrize(

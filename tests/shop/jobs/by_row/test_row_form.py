@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.errors import JobFileError
+from inspect_tui.model.kit import ToolDetail
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs.by_row import row_form
 from inspect_tui.shop.jobs.file import heads, tooling
@@ -99,6 +100,17 @@ def test_a_core_is_entered_with_its_body_and_a_box_names_a_core_that_nobody_name
     assert (
         entered(shop, "tool", {"label": "box 9", "kind": "core_box", "core": "9"}) == "core 9 added; tool box 9 added"
     )
+
+
+def test_what_is_not_typed_over_stays_exact(shop: SmallShop) -> None:
+    job = find.job(shop.record, None)
+    tool = next(tool for tool in shop.record.tools(job.of_id) if tool.label == "box 1")
+    shop.record.add(ToolDetail(tool_of_id=tool.of_id, weight_kg=1 / 3), shop.ab.id)
+    first = row_form.first(shop.record, job, "tool", "box 1")
+    assert first["weight_kg"] == "0.333333333333"
+    assert "as it was" in entered(shop, "tool", first, "box 1")
+    entered(shop, "tool", {**first, "mark": "red"}, "box 1")
+    assert shop.record.tool_details(job.of_id)[tool.of_id].weight_kg == 1 / 3
 
 
 def test_the_outline_of_the_mould_is_given_changed_and_taken_back(shop: SmallShop) -> None:
