@@ -68,7 +68,7 @@ def clipped(text: str, width: int) -> str:
 def fitted(name: str, width: int) -> str:
     """A name in at most `width` characters, with … for whole words of its middle: how it begins and ends tells it.
 
-    core 3 port print 4 in 16: core … print 4. A word is never cut: where none fits … stands for the name.
+    core 3 port print 4 in 16: core 3 … print 4. A word is never cut: where none fits … stands for the name.
     """
     words = name.split()
     if len(name) <= width:

@@ -39,6 +39,7 @@ from textual.widgets import Input, Static
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.tui import form_units
 from inspect_tui.tui.question import Chooser, Question
 from inspect_tui.tui.todo import said
 
@@ -162,6 +163,7 @@ class Form(Question[tuple[Any]]):
         """`wrong` stands under the fields from the beginning: why the form is asked for again."""
         super().__init__()
         self.title_text, self.first_wrong = title, wrong
+        self._as_shown: dict[str, tuple[str, str]] = {}  # what stands in fields of lengths, and what it is in mm
         self.fields = [Field(*given) for given in fields]
         self.read, self.use, self.watch_fields = read, use, watch
         self.like, self.again, self.numbered = like, again, tuple(numbered)
@@ -182,8 +184,13 @@ class Form(Question[tuple[Any]]):
             with VerticalScroll(can_focus=False):
                 for field in self.fields:
                     with Horizontal(classes="row"):
-                        yield Static(Text(field.name, style="bold", no_wrap=True), classes="label")
-                        yield Input(field.first, id=f"field-{field.key}", max_length=LONGEST, placeholder=field.hint)
+                        yield Static(Text(self._label(field), style="bold", no_wrap=True), classes="label")
+                        yield Input(
+                            self._shown(field.key, field.first),
+                            id=f"field-{field.key}",
+                            max_length=LONGEST,
+                            placeholder=field.hint,
+                        )
             yield Static(id="hint")
             yield Static(id="follows")
             yield Static(id="wrong")
@@ -195,7 +202,7 @@ class Form(Question[tuple[Any]]):
         kept = self.app.kept_form(self.title_text)
         if kept and kept != self.values():
             for key in kept.keys() & self.values().keys():
-                self._input(key).value = kept[key]
+                self._put(key, kept[key])
             self._say(KEPT)
         self._follow()
 
@@ -203,8 +210,39 @@ class Form(Question[tuple[Any]]):
         return self.query_one(f"#field-{key}", Input)
 
     def values(self) -> Texts:
-        """What stands in the fields."""
-        return {field.key: self._input(field.key).value.strip() for field in self.fields}
+        """What stands in the fields, as it is read: a length that is typed in inches says so."""
+        texts = {field.key: self._input(field.key).value.strip() for field in self.fields}
+        if not self._inches:
+            return texts
+        return {field.key: self._meant_by(field, texts) for field in self.fields}
+
+    # ---------------------------------------------------------------- lengths in inches
+    @property
+    def _inches(self) -> bool:
+        return self.app.typed_in == "in"
+
+    def _meant_by(self, field: Field, texts: Texts) -> str:
+        text = texts[field.key]
+        if not form_units.is_length(field.name, field.hint, texts):
+            return text
+        shown, first = self._as_shown.get(field.key, ("", ""))
+        return first if text == shown.strip() else form_units.meant(text)
+
+    def _label(self, field: Field) -> str:
+        """What stands before a field, with the unit of lengths where that is not the usual one."""
+        return f"{field.name}, in" if self._inches and form_units.is_length(field.name, field.hint, {}) else field.name
+
+    def _shown(self, key: str, text: str) -> str:
+        """A text of mm as it stands in a field here, and remembered as what it is."""
+        field = next(field for field in self.fields if field.key == key)
+        firsts = {each.key: each.first for each in self.fields}
+        if not self._inches or not form_units.is_length(field.name, field.hint, firsts):
+            return text
+        self._as_shown[key] = form_units.shown(text), text
+        return self._as_shown[key][0]
+
+    def _put(self, key: str, text: str) -> None:
+        self._input(key).value = self._shown(key, text)
 
     def on_input_changed(self) -> None:
         """Show what follows."""
@@ -292,7 +330,7 @@ class Form(Question[tuple[Any]]):
                 return
             for key, text in listed[at][1].items():
                 if any(field.key == key for field in self.fields):
-                    self._input(key).value = text
+                    self._put(key, text)
             self._next_name({name for name, _ in listed})
 
         if listed:
@@ -329,9 +367,9 @@ class Form(Question[tuple[Any]]):
         name.focus()
 
     def _used(self) -> Any:
-        values = {}
+        values, texts = {}, self.values()
         for field in self.fields:
-            text = self._input(field.key).value.strip()
+            text = texts[field.key]
             value = field.read(text) if field.read is not None else text
             if isinstance(value, Wrong):
                 self._input(field.key).focus()

@@ -46,6 +46,6 @@ def test_names_keep_whole_words_and_what_tells_them_apart() -> None:
         )
     assert fitted("closed end inner wall", 18) == "closed … wall"
     assert fitted("closed end inner wall", 21) == "closed end inner wall"
-    assert fitted("core 3 port print 4", 16) == "core … print 4"
+    assert fitted("core 3 port print 4", 16) == "core 3 … print 4"
     assert fitted("flue", 3) == "…" and fitted("a verylongword", 8) == "a …" and fitted("ab verylongword", 2) == "ab"
     assert fitted("", 5) == fitted("flue", 0) == ""
