@@ -29,7 +29,9 @@ WORDS = """
 Typing
   59.66   59,66   12 3/16 in   1' 2-5/8"   59.66 59.68 59.65 (three repeats)
   No unit typed: the instrument's unit. Enter logs; the screen says logged when it is on the disk.
-  When a reading looks like a slip it is asked once: Enter keeps it, = takes the other, or type it again.
+  When a reading looks like a slip it is asked once: Enter keeps it, = takes the other, or type it again. Or go on:
+  the next value goes to the next size, and the question waits. What was refused waits too: Enter tries it again,
+  Backspace puts it into the field to be mended, Esc drops it, Ctrl+E shows all of them and the earlier readings.
 
 Signs
   cut / add               always the tool

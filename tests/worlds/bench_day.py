@@ -48,7 +48,7 @@ SLIP_KINDS = ["swapped digits", "misread digit", "lost digit", "decimal point"]
 Sent = tuple[str, str, str]  # text, balloon, casting
 
 
-def make(path: Path, sizes: int, castings: int) -> None:
+def make(path: Path, sizes: int, castings: int, angle: str = ANGLE) -> None:
     """The record of the day: its sizes, its castings, two people and three gauges, one of which speaks with Tab."""
     lengths = [
         f'[[feature]]\nballoon = "F{n:02}"\nname = "size {n}"\nnominal = {nominal}\nlimits = "±0.3"\n'
@@ -56,7 +56,7 @@ def make(path: Path, sizes: int, castings: int) -> None:
         for n, nominal in enumerate(walkers.NOMINAL[:sizes], start=1)
     ]
     with Record.open(path, create=True) as record:
-        jobs.add_from_file(record, "\n".join([walkers.HEAD, *lengths, ANGLE]))
+        jobs.add_from_file(record, "\n".join([walkers.HEAD, *lengths, angle]))
         job = find.job(record, None)
         for n in range(1, castings + 1):
             jobs.add_casting(record, job, f"D{n:02}")
@@ -277,6 +277,7 @@ class Day:
     # ---------------------------------------------------------------- what came of it
     def compare(self) -> None:
         """Answer what waits with yes, then hold what stands in the record against what was sent."""
+        self.sent = [(plain(text), balloon, casting) for text, balloon, casting in self.sent]
         meant, there = Counter(self.sent), Counter[Sent]()
         with Record.open(self.record) as record:
             job, ab = find.job(record, None), find.person(record, "AB")
@@ -290,10 +291,10 @@ class Day:
                     bench.take("")
                 bench.part()
                 for line in bench.waiting:
-                    there[(line.text.removesuffix(" mm"), line.balloon, casting)] += 1
+                    there[(plain(line.text), line.balloon, casting)] += 1
                     self.marked += 1
                 for row in record.readings(item_id=subject.key):
-                    key = (row.reading.typed.removesuffix(" mm"), balloons[row.reading.feature_id], casting)
+                    key = (plain(row.reading.typed), balloons[row.reading.feature_id], casting)
                     there[key] += 1
                     if row.out or row.slip != "none" or row.notes:
                         self.marked += 1
@@ -303,11 +304,40 @@ class Day:
         self.lost = [sent for sent in self.sent if not texts[(sent[0], sent[2])]]
 
 
+def plain(text: str) -> str:
+    """A figure as a gauge sends it, without the unit that its profile adds and the zeros that it takes off."""
+    return text.removesuffix(" mm").lstrip("0")
+
+
+def stream(folder: Path, seconds: float, per_second: float) -> tuple[list[str], list[str]]:
+    """A gauge that sends readings of one size at an even pace: what was sent, and what stands in the record."""
+    os.environ["INSPECT_TUI_STATE"] = str(folder / "state")
+    record, sent = folder / "stream.db", []
+    make(record, 1, 1, angle="")
+    window = Window(record, folder / "state")
+    window.keys(OTHER, "D01", ENTER, F3, "AB", ENTER, F4, "mm caliper", ENTER)
+    begun = time.perf_counter()
+    for n in range(int(seconds * per_second)):
+        sent.append(f"{60.6 + (n % 11 - 5) / 100:.2f}")
+        window.child.send(sent[-1] + TAB)
+        while time.perf_counter() < begun + (n + 1) / per_second:
+            window.child.pump(max(begun + (n + 1) / per_second - time.perf_counter(), 0.0))
+    for _ in range(20):
+        window.child.pump(0.1)
+    window.quit()
+    with Record.open(record) as opened:
+        return sent, [plain(row.reading.typed) for row in opened.readings()]
+
+
 def main() -> None:
-    """The whole day: 480 lengths on twenty castings, at 0.3 to 0.45 s a reading."""
+    """The whole day: 480 lengths on twenty castings, at 0.3 to 0.45 s a reading; or `stream SECONDS PER_SECOND`."""
     import tempfile
 
     with tempfile.TemporaryDirectory() as name:
+        if sys.argv[1:2] == ["stream"]:
+            sent, there = stream(Path(name), float(sys.argv[2]), float(sys.argv[3]))
+            print(f"sent {len(sent)}, there {len(there)}, in the same order: {sent == there}")
+            return
         started = time.time()
         day = Day(Path(name), random.Random(sys.argv[1] if len(sys.argv) > 1 else "day"), 24, 20, 0.3).run()
         print(f"sent {len(day.sent)} in {time.time() - started:.0f} s, marked {day.marked}")
