@@ -61,6 +61,7 @@ def readable(colour: Color, grounds: tuple[Color, ...]) -> Color:
 
 
 _made: dict[str, dict[str, Color]] = {}
+_terminals: dict[str, TerminalTheme] = {}
 
 
 def of_theme(theme: Theme) -> dict[str, Color]:
@@ -75,7 +76,10 @@ def of_theme(theme: Theme) -> dict[str, Color]:
 
 
 def terminal(theme: Theme) -> TerminalTheme:
-    """The named colours of a theme, as the library puts them in place of a terminal's."""
-    colours = of_theme(theme)
-    eight = [tuple(colours[name].rgb) for name in NAMED]
-    return TerminalTheme(tuple(colours["background"].rgb), tuple(colours["foreground"].rgb), eight, eight)
+    """The named colours of a theme, as the library puts them in place of a terminal's; asked for with every line."""
+    if theme.name not in _terminals:
+        colours = of_theme(theme)
+        eight = [tuple(colours[name].rgb) for name in NAMED]
+        ground, ink = tuple(colours["background"].rgb), tuple(colours["foreground"].rgb)
+        _terminals[theme.name] = TerminalTheme(ground, ink, eight, eight)
+    return _terminals[theme.name]

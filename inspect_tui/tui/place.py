@@ -46,7 +46,7 @@ from textual import events
 from textual.actions import parse
 from textual.app import ComposeResult, SystemCommand
 from textual.binding import Binding, BindingType
-from textual.geometry import Offset
+from textual.geometry import Offset, Size
 from textual.message import Message
 from textual.widget import Widget
 from textual.widgets import Input, Static
@@ -128,6 +128,7 @@ class Place(OnTop[Any]):
         self.scroll_row = 0
         self.away = False
         self.trouble: Exception | None = None  # why it cannot be shown
+        self._drawn_to: tuple[Size, ...] = ()  # what the last drawing was made for; () where it could not be made
         self._until_visit = False  # ... however often it is drawn, until it is come to again
         self._unbuilt: Exception | None = None  # why it has no body
         self._covered = False  # another screen stood over it
@@ -197,8 +198,13 @@ class Place(OnTop[Any]):
         self._covered = True
 
     def on_resize(self) -> None:
-        """Everything is drawn to the size at hand."""
-        self.show()
+        """Everything is drawn to the size at hand; the library says it more than once."""
+        if self._drawn_to != self._sizes():
+            self.show()
+
+    def _sizes(self) -> tuple[Size, ...]:
+        """What is drawn to: the screen, and the panels as they lie in it."""
+        return self.size, *(panel.size for panel in self.query(Panel))
 
     def visit(self) -> None:
         """Come in, or say why that is not possible."""
@@ -221,6 +227,7 @@ class Place(OnTop[Any]):
             self._broken(error)
         else:
             self._mended()
+            self._drawn_to = self._sizes()
 
     def _draw(self, width: int, height: int) -> None:
         self.put("#head", self.head(width))
@@ -264,7 +271,7 @@ class Place(OnTop[Any]):
             self._broken(error, until_visit=True)
 
     def _broken(self, error: Exception, until_visit: bool = False) -> None:
-        self.trouble, self._until_visit = error, until_visit
+        self.trouble, self._until_visit, self._drawn_to = error, until_visit, ()
         if not isinstance(error, InspectError):
             self.app.note_trouble(error)
         if not self.has_class("-broken"):

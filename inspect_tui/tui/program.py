@@ -34,6 +34,7 @@ class Program(TypedAhead[int]):
     """The program without its places, which it knows by name only."""
 
     def __init__(self, record: Record, bench: Bench | None) -> None:
+        self._colours: dict[str, Theme] = {}
         self.place = "bench" if bench else "jobs"
         self.DEFAULT_MODE = self.place  # type: ignore[misc]
         super().__init__()
@@ -72,8 +73,10 @@ class Program(TypedAhead[int]):
 
     @property
     def available_themes(self) -> dict[str, Theme]:
-        """The colours in which everything is read."""
-        return {name: theme for name, theme in super().available_themes.items() if name in colours.SHIPPED}
+        """The colours in which everything is read; the library asks for them with every line that it draws."""
+        if not self._colours:
+            self._colours = {name: made for name, made in super().available_themes.items() if name in colours.SHIPPED}
+        return self._colours
 
     @property
     def ansi_theme(self) -> TerminalTheme:

@@ -60,3 +60,8 @@ def test_the_program_offers_these_and_paints_with_them(shop: SmallShop) -> None:
     app.theme = "textual-light"
     red = tuple(colours.of_theme(app.current_theme)["red"].rgb)
     assert tuple(app.ansi_theme.ansi_colors[1]) == red
+    assert (
+        app.ansi_theme is app.ansi_theme and app.available_themes is app.available_themes
+    )  # asked for with every line
+    app.theme = "textual-dark"
+    assert tuple(app.ansi_theme.ansi_colors[1]) == tuple(colours.of_theme(app.current_theme)["red"].rgb) != red

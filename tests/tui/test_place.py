@@ -9,6 +9,7 @@ from typing import Any, ClassVar
 
 import pytest
 from textual.binding import Binding, BindingType
+from textual.geometry import Size
 from textual.pilot import Pilot
 from textual.widgets import Static
 
@@ -124,6 +125,31 @@ def test_head_pages_body_say_line_and_foot_fill_the_screen(shop: SmallShop) -> N
         assert "page 0" in text_of(place)
         await pilot.press("shift+tab")
         assert "page 1" in text_of(place)
+
+    run(shop, script)
+
+
+def test_it_is_drawn_once_for_a_size_however_often_the_library_tells_it(
+    shop: SmallShop, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    drawn: list[int] = []
+    draw = Walls.draw
+    monkeypatch.setattr(Walls, "draw", lambda self, width, height: (drawn.append(width), draw(self, width, height))[1])
+
+    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
+        drawn.clear()
+        place.on_resize()
+        assert drawn == []
+        monkeypatch.setattr(Walls, "size", Size(100, 30))
+        place.on_resize()
+        place.on_resize()
+        assert drawn == [100] and "100x25" in text_of(place)
+        drawn.clear()
+        place.fault = ValueError("cannot")
+        place.show()
+        place.fault = None
+        place.on_resize()
+        assert drawn == [100, 100] and "100x25" in text_of(place)  # what could not be drawn is drawn anew
 
     run(shop, script)
 
