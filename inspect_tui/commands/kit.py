@@ -157,6 +157,11 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
             }
             for g in check.seated.goes
         ],
+        "turns": [
+            {"core": int(core), "about": turning.about, "low_rad": between[0], "high_rad": between[1]}
+            for core, turning in check.seated.turnings.items()
+            if (between := turning.turns()) is not None
+        ],
         "bodies": [
             {
                 "core": int(core),

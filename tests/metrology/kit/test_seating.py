@@ -1,4 +1,8 @@
-"""Seating: all prints of a core against all their seats; a pitch beyond its play is named, a right kit never refused."""
+"""Seating: all prints of a core against all their seats; a pitch beyond its play is named, a right kit never refused.
+
+On demand 2,000 cores of each: no right one refused, every pitch beyond its play named; so with 2,000 hands, blocks and
+orders (exactly where there is no ring) in the tests beside this one.
+"""
 
 from __future__ import annotations
 
@@ -15,6 +19,7 @@ from inspect_tui.metrology.faces.network import Network
 from inspect_tui.metrology.kit.seating import Fate, GoesIn, Meeting, Pitch, Places, adjusted, goes_in
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.words import Estimate
+from tests.amounts import some
 
 U = 0.02
 NOWHERE = adjusted({}, (), 0.05)
@@ -181,7 +186,7 @@ def test_sentences_keep_to_the_style() -> None:
 sizes = st.floats(0.2, 1.2)
 
 
-@settings(max_examples=60)
+@settings(max_examples=some(60, 2000))
 @given(st.lists(sizes, min_size=1, max_size=6), st.randoms(use_true_random=False))
 def test_a_core_built_right_is_never_refused(clearances: list[float], random: object) -> None:
     """Every pitch read on both sides within what the play takes: errors of a third of the least play."""
@@ -200,7 +205,7 @@ def test_a_core_built_right_is_never_refused(clearances: list[float], random: ob
     assert made.play is not None and made.play.value <= least + 1e-9
 
 
-@settings(max_examples=60)
+@settings(max_examples=some(60, 2000))
 @given(st.lists(sizes, min_size=2, max_size=6), st.data())
 def test_a_planted_pitch_beyond_its_clearance_is_always_named(clearances: list[float], data: st.DataObject) -> None:
     """One print off by more than it and any other take together."""

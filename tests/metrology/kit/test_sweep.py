@@ -12,6 +12,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.metrology.kit.bodies import Body, Box, given_body
 from inspect_tui.metrology.kit.sweep import Blocked, blocked, standing_in_each_other, swept, way_of
 from inspect_tui.metrology.typed.show import Style
+from tests.amounts import some
 
 
 def a_box(*places: float) -> Box:
@@ -128,7 +129,7 @@ def boxes(draw: st.DrawFn) -> Box:
     return a_box(x, x + draw(side), y, y + draw(side), z, z + draw(side))
 
 
-@settings(max_examples=80)
+@settings(max_examples=some(80, 2000))
 @given(boxes(), boxes(), st.floats(0.1, 50))
 def test_a_planted_block_beyond_its_clearance_is_always_named(mine: Box, other: Box, into: float) -> None:
     """The other is put over the mover, sharing at least `into` of it across and apart from it at rest."""

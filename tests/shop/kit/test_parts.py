@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.metrology.faces import stacks
 from inspect_tui.model.measuring import Calibration
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.parts import RISE_MM, TOL_MM
+from inspect_tui.shop.kit.walls import between
 from tests.shop.kit.test_check import (
     checked,
     record,  # noqa: F401  a fixture
 )
-from tests.worlds.kit_jobs import two_cores
+from tests.worlds.kit_jobs import begin, two_cores, with_patterns
 
 
 @pytest.mark.parametrize("label", ["K2", "zz"])  # names that sort before and behind those of faces
@@ -150,3 +152,63 @@ def test_one_contraction_moves_every_wall_along_an_axis(record: Record) -> None:
     assert (common.link.plus, common.link.minus) == (pytest.approx(0.0045), pytest.approx(0.0045))
     assert not [t for t in wall.drawn.terms if t.link.kind == "contraction"]
     assert dict(wall.shares)["contraction along x"] == pytest.approx((8.0 / 1.01 * 0.0015) ** 2 / wall.now.u**2)
+
+
+# ------------------------------------------------------------------------------ all prints of a core together
+def two_prints(record: Record, pitch: float) -> object:
+    """Core 1 in the drag by K1 with play 0.4 and K2 with 0.8, 160 along x, whose seats were read `pitch` too far apart."""
+    made = with_patterns(begin(record))
+    made.add_core(1, set_order=1, volume_dm3=1.0)
+    made.add_tool("box 1", "core_box", 1)
+    for n, (x, play) in enumerate(((0.0, 0.4), (160.0, 0.8)), start=1):
+        made.print_and_seat(f"K{n}", 1, "drag", 30.0, 30.0 + play, "x", holds="x", at_x=x, at_y=0.0, at_z=0.0)
+        made.read("box 1", {f"K{n}-P": 30.0})
+        made.read("drag pattern", {f"K{n}-S": 30.0 + play})
+    made.add_feature("P", "x", 160.0, ("drag", 1, 0.0), ("drag", 1, 160.0), ("drag pattern",), scale="tool")
+    made.add_feature("Q", "x", 160.0, (1, 1, 0.0), (1, 1, 160.0), ("box 1",), scale="tool")
+    made.read("drag pattern", {"P": 160.0 + pitch})
+    made.read("box 1", {"Q": 160.0})
+    made.add_feature("F1", "x", 8.0, (1, -1, 20.0), ("drag", 1, 28.0), (), 7.0, 9.0, quantity="wall")
+    return next(w for w in checked(made).walls if w.label == "F1")
+
+
+@pytest.mark.parametrize(
+    ("pitch", "low", "high"),
+    [
+        (0.0, -0.2, 0.2),  # the closer print decides alone
+        (0.3, -0.25, 0.05),  # K1 from -0.35 to 0.05, K2 from -0.25 to 0.55: one decides below, the other above
+        (-0.3, -0.05, 0.25),
+        (0.9, -0.1, -0.1),  # K1 to -0.25, K2 from 0.05: eased, in the middle of both
+    ],
+)
+def test_a_core_stands_where_all_its_prints_let_it(record: Record, pitch: float, low: float, high: float) -> None:
+    wall = two_prints(record, pitch)
+    (fit,) = [t for t in wall.links if t.link.kind == "fit"]
+    assert fit.half == pytest.approx((high - low) / 2 / 1.01, abs=1e-6)
+    assert wall.now.value == pytest.approx(8.0 - (low + high) / 2 / 1.01, abs=1e-6)
+
+
+def test_the_places_of_both_prints_that_decide_are_in_a_wall(record: Record) -> None:
+    """Two seats of one pitch, read: what is left open is where they stand as a whole, and half of the pitch's doubt."""
+    both = two_prints(record, 0.3)
+    errors = {t.link.name: t for t in both.links if t.link.kind == "places"}
+    assert {"core 1 face x 20", "drag face x 28"} <= set(errors)
+    seats = sum((t.sense * stacks.spread(t.link)[1]) ** 2 for n, t in errors.items() if n.startswith("drag as read"))
+    whole = (TOL_MM / 3 / 2**0.5) ** 2  # the mean of both stands as well as one place
+    assert seats == pytest.approx(whole / 1.01**2, rel=1e-3)
+    faces = sum((t.sense * stacks.spread(t.link)[1]) ** 2 for n, t in errors.items() if " face " in n)
+    assert faces == pytest.approx(2 * whole)
+
+
+def test_a_wall_follows_from_the_sizes_that_lead_to_the_prints(record: Record) -> None:
+    made = two_cores(record)
+    edit.change_fit(record, made.job, made.fit["K2"], at_x=5.0)
+    made.add_feature("W", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.5, 20.5)
+    made.add_feature("P1", "x", 25.05, (1, 1, -20.05), (1, 1, 5.0), ("box 1",), scale="tool", quantity="position")
+    made.add_feature("P2", "x", 40.25, (1, 1, -20.05), (1, -1, 20.2), ("box 1",), scale="tool", quantity="position")
+    made.read("box 1", {"W": 20.2})
+    facts, lines = checked(made).facts, checked(made).lines
+    assert between(facts, lines, "core 1 x 20", "core 2 x 28").remarks[0] == "follows from W and K2"
+    made.read("box 1", {"P1": 25.05, "P2": 40.25})
+    facts, lines = checked(made).facts, checked(made).lines
+    assert between(facts, lines, "core 1 x 20", "core 2 x 28").remarks[0] == "follows from P2, P1 and K2"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.commands.kit import _json
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.seats.turning import turnings
@@ -102,6 +103,8 @@ def test_a_pitch_along_the_line_of_the_prints_is_not_saved_by_a_turn(record: Rec
 def test_who_may_turn(record: Record) -> None:
     made = long_core(record)
     check = checked(made)
+    (turns,) = _json(check, None)["turns"]
+    assert (turns["core"], turns["about"], turns["high_rad"]) == (1, "z", pytest.approx(PLAY / APART))
     (of_core,) = turnings(check.facts, check.lines, None).values()
     assert (of_core.core, of_core.about, of_core.across) == ("1", "z", ("x", "y"))
     assert of_core.turns("drag") == (pytest.approx(-PLAY / APART), pytest.approx(PLAY / APART))
