@@ -79,7 +79,7 @@ def terminal(theme: Theme) -> TerminalTheme:
     """The named colours of a theme, as the library puts them in place of a terminal's; asked for with every line."""
     if theme.name not in _terminals:
         colours = of_theme(theme)
-        eight = [tuple(colours[name].rgb) for name in NAMED]
-        ground, ink = tuple(colours["background"].rgb), tuple(colours["foreground"].rgb)
+        eight = [colours[name].rgb for name in NAMED]
+        ground, ink = colours["background"].rgb, colours["foreground"].rgb
         _terminals[theme.name] = TerminalTheme(ground, ink, eight, eight)
     return _terminals[theme.name]

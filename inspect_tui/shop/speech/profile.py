@@ -159,7 +159,7 @@ def put(record: Record, instrument: Instrument, made: InstrumentProfile, by: byt
     if old is None:
         added: InstrumentProfile = record.add(made, by=by)
         return added
-    names = InstrumentProfile.__match_args__[4:]  # all that is said of it
+    names: tuple[str, ...] = InstrumentProfile.__match_args__[4:]  # all that is said of it
     record.revise(old, by, **{name: getattr(made, name) for name in names})
     return replace(made, id=old.id, of_id=old.of_id)
 
