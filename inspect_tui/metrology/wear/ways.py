@@ -25,6 +25,9 @@ if TYPE_CHECKING:
 # correlation of neighbours and its odds, the same however many readings there are; one below 0 (two gauges by turns)
 # stands against those above, so that the interval is neither too wide nor too narrow where there is none; ours
 LAGS = ((0.0, 0.25), (-0.4, 0.25), (0.4, 0.2), (0.75, 0.15), (0.92, 0.15))
+# of fewer degrees of freedom nobody can tell how much readings lean on each other; one below 0, which makes an answer
+# surer, is not tried then, and straight lines are those without a lag; ours
+ALONE = 11
 RATE_SCATTER = 0.5  # how far rates of one box differ before and after a repair, as a share; common practice, no source
 P_APART = 0.5  # odds that a repair left another rate
 YEAR, P_SEASON, SEASON = 365.25, 0.2, 1.5  # a swing over the year: days, odds, its size in standard deviations
@@ -184,7 +187,7 @@ def _first(
     all_clocks = [Clock()]
     if spare >= FEW - 1 and len(np.unique(x)) >= FEW:
         all_clocks = clocks(x.tolist(), _gain(x, y, seg), _bend(x, y, seg, last))
-    lags = ((0.0, 1.0),) if spare < FEW - 1 else LAGS
+    lags = ((0.0, 1.0),) if spare < FEW - 1 else _lags(spare - 1)
     if season_mm > 0:
         seasons = [(True, 1.0)]
     elif len(x) >= SEASON_LEAST and np.ptp(day) >= SEASON_SPAN:
@@ -230,6 +233,14 @@ def _first(
     straight = [(kind, prior) for _, kind, prior in near if kind.clock.kind == STRAIGHT]
     alone = [way for way in straight if not way[0].lag]
     return list(dict.fromkeys([*worth_it, straight[0], alone[0]]))
+
+
+def _lags(dof: int) -> tuple[tuple[float, float], ...]:
+    """The lags to be tried with their odds; none below 0 where so few degrees of freedom cannot tell them."""
+    if dof >= ALONE:
+        return LAGS
+    above = [(lag, p) for lag, p in LAGS if lag >= 0]
+    return tuple((lag, p / sum(p for _, p in above)) for lag, p in above)
 
 
 def _gain(x: Any, y: Any, seg: Any) -> tuple[float, float] | None:
