@@ -37,7 +37,7 @@ ENTERS = 0.25  # probability from which a cause is mentioned at all
 SHIFTS = ("shift", "carried", "mismatch", "parting", "lifted", "turned")
 SEATS_TO_TELL = 2.5  # a shift below this many seating scatters on three castings is not told from scatter
 RIVALS = 60  # so many explanations are asked about contraction; the rest weigh next to nothing
-SURE = 4.6  # log odds (99 %) against wild readings in its place; and of a cause of one mould, of which there are many
+SURE = 4.6  # log odds (99 %) against wild readings in its place; and of a shift in one mould, of which there are many
 WORTH = 2.0  # a contraction that moves the longest size by less than this many is not worth a new layout
 
 
@@ -239,7 +239,7 @@ def _finding(
     cover = t_quantile(0.975, w.noise.dof)  # the seating is an estimate itself: Student's t, JCGM 100:2008 G.3
     family = all(_same_tool(c, w.candidates[j]) for j in group)
     castings = 1 if c.serial else len(w.table.serials)
-    enough = SEATS_TO_TELL * w.noise.seat_mm * sqrt(3.0 / castings)
+    enough = _enough(w, castings)
     longest = max((abs(v) for v in c.column.values()), default=0.0)
     if c.kind in SHIFTS and abs(size) < enough:
         status = "below scatter"
@@ -266,7 +266,7 @@ def _finding(
         together = members.agreement(w.table, w.x, w.candidates, w.sd, w.noise, tuple(odd), _beside(w, k, group), k)
         lonely = len(speaks) <= 1 and (bool(against) or bool(c.serial))  # on one casting one reading says nothing
         against_k = slips.rival(w.table, w.system, w.x, w.sd, w.odds, known, odd, w.posterior.best, k)
-        if against_k.odds < SURE and (c.serial or against_k.rows):
+        if against_k.odds < SURE and (against_k.rows or (c.serial and c.kind in SHIFTS)):
             status = "cannot tell"
             wild = tuple(w.table.place(row) for row, _ in against_k.rows)
         if lonely or differ or not together.holds:
@@ -290,6 +290,11 @@ def _finding(
         castings_differ=differ,
         wild=wild,
     )
+
+
+def _enough(w: LastSearch, castings: int) -> float:
+    """The shift (mm) below which it is not told from how parts come to sit, on so many castings."""
+    return SEATS_TO_TELL * w.noise.seat_mm * sqrt(3.0 / castings)
 
 
 def _reading_u(w: LastSearch, k: int) -> float:
@@ -410,18 +415,30 @@ def _contraction(w: LastSearch) -> dict[str, Estimate]:
     """Per axis the difference of the real contraction from the plan, whatever was named.
 
     Each likelier explanation is asked with the contraction let in beside its causes, and they are averaged: what one
-    of them would put down to a core counts into the uncertainty of the contraction.
+    of them would put down to a core counts into the uncertainty of the contraction. The cope may sit off by what is
+    never named, too: it carries the far ends of many sizes, all of them the same way.
     """
+    import numpy as np
+
     out = {}
     every, by_axis = _contractions(w)
     first = [v for v in w.sized[:RIVALS] if v[2] > 1e-3 * w.sized[0][2]]
+    unsaid = 0.5 * _enough(w, len(w.table.serials))
     for axis, k in by_axis.items():
+        cope = [
+            j
+            for j, c in enumerate(w.candidates)
+            if c.kind in ("mismatch", "parting") and c.axis == axis and not c.serial
+        ]
         total = mean = square = 0.0
-        for inside, model, weight, m, cov in first:
-            if k not in inside:
-                model = (*model, k)
-                m, cov = searching.sizes(w.h, w.g, w.sd, model)
-            own = [model.index(j) for j in (k, every) if j in model]
+        for inside, model, weight, _, _ in first:
+            named = [*model, *(() if k in inside else (k,))]
+            quiet = [j for j in cope if j not in inside]
+            both = [*named, *quiet]
+            width = np.concatenate([w.sd[named], np.full(len(quiet), unsaid)])
+            cov = np.linalg.inv(w.system.gram[np.ix_(both, both)] + np.diag(1.0 / width**2))
+            m = cov @ w.system.rhs[both]
+            own = [both.index(j) for j in (k, every) if j in both]
             value = float(m[own].sum())
             total += weight
             mean += weight * value

@@ -167,6 +167,10 @@ def test_a_cause_of_one_mould_is_named_from_99_percent_where_nothing_is_wild():
         prior = 1 / (1 + np.exp(-weight))
         answer = answered(1e-9, [replace(MOULD, prior=prior)], offs)
         assert bool(answer.findings) is named
+        tilt = replace(
+            MOULD, name="tilt at A2 on casting 3", kind="tilt", prior=prior
+        )  # there are but two of a casting
+        assert answered(1e-9, [tilt], offs).findings
         common = [place("N", 0.3, 0.1), place("M", 0.3, 0.1, at=9.0)]
         weight = 2.5 - slab(0.3, 0.1, 6, 0.5)
         own = cause("core 1 x", {"N": 1.0, "M": 1.0}, sd=0.8, prior=1 / (1 + np.exp(-weight)))
