@@ -1,4 +1,4 @@
-"""`inspect-tui kit sheet | list | labels | come-back --to FILE`: the papers that travel with the kit."""
+"""`inspect-tui kit sheet | guide | list | labels | come-back --to FILE`: the papers that travel with the kit."""
 
 from __future__ import annotations
 
@@ -36,10 +36,65 @@ def arguments(actions: Any) -> None:
         sub.add_argument("--force", action="store_true", help="overwrite a file that is there")
         sub.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
         sub.set_defaults(paper=name)
+    if "guide" not in actions.choices:
+        _guide_arguments(actions)
+
+
+def _guide_arguments(actions: Any) -> None:
+    from argparse import SUPPRESS
+
+    sub = actions.add_parser(
+        "guide",
+        help="setting guide for a telephone at the foundry, or on paper",
+        description="Write the setting guide: one HTML file that needs no network (cores one by one, ticks, checks, "
+        "remarks and pictures; its answer file is read by `import answers`), or the same as PDF.",
+    )
+    sub.add_argument("--to", metavar="FILE", required=True, help="where; the ending says the form: .html or .pdf")
+    sub.add_argument("--job", help="job number; may be left out where the record has one job")
+    sub.add_argument("--language", default="en", metavar="CODE", help="en, fr, es, de; English always stands beside it")
+    sub.add_argument("--phrases", metavar="CSV", help="a table of phrases of your own: columns en and the language")
+    sub.add_argument(
+        "--paper", choices=("a4", "letter"), type=str.lower, help="sheet of the PDF (default: the settings)"
+    )
+    sub.add_argument("--ask", default="", metavar="WORDS", help="whom to ask: a name, a number")
+    sub.add_argument(
+        "--at", default="", metavar="URL", help="where the guide will lie: a code on each page opens its step"
+    )
+    sub.add_argument("--force", action="store_true", help="overwrite a file that is there")
+    sub.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
+    sub.set_defaults(paper_of="guide")
+
+
+def _guide(args: Namespace) -> int:
+    from pathlib import Path
+
+    from inspect_tui.commands.common import written
+    from inspect_tui.report.kit import guide as dressed
+    from inspect_tui.report.kit.phrases import phrases
+    from inspect_tui.report.paper import file as paper_file
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.kit.paper.guide import guide
+
+    path = Path(args.to).expanduser()
+    form = paper_file.form_of(path, (".html", ".pdf"))
+    path = paper_file.target(path, force=args.force)
+    said = phrases(args.language, args.phrases)
+    with closing(open_record(args, read_only=True)) as record:
+        made = guide(record, find.job(record, args.job), ask=args.ask, style=written())
+    sheets = {"a4": "A4", "letter": "Letter", None: None}
+    content = (
+        dressed.html(made, said, written())
+        if form == "html"
+        else dressed.pdf(made, said, written(), sheet=sheets[args.paper], at=args.at)
+    )
+    print(paper_file.write_bytes(path, content, force=args.force))
+    return 0
 
 
 def run(args: Namespace) -> int:
     """0 when it is written, its path on stdout; 2 with a sentence when it cannot be."""
+    if getattr(args, "paper_of", "") == "guide":
+        return _guide(args)
     from pathlib import Path
 
     from inspect_tui.report.kit import forms

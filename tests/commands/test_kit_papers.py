@@ -82,3 +82,19 @@ def test_an_unknown_job_is_a_sentence_and_writes_nothing(shop: SmallShop, tmp_pa
     with pytest.raises(InspectError):
         run(shop, "sheet", "--to", str(tmp_path / "a.pdf"), "--job", "nowhere")
     assert not (tmp_path / "a.pdf").exists()
+
+
+@pytest.mark.parametrize("ending", [".html", ".pdf"])
+def test_the_guide_is_written_in_a_language_and_on_a_sheet(
+    shop: SmallShop, tmp_path: Path, capsys: pytest.CaptureFixture[str], ending: str
+) -> None:
+    shop.record.close()
+    target = tmp_path / f"guide{ending}"
+    assert run(shop, "guide", "--to", str(target), "--language", "es", "--paper", "Letter", "--ask", "the shop") == 0
+    assert capsys.readouterr().out.strip() == str(target)
+    content = target.read_bytes()
+    assert content.startswith(b"%PDF") if ending == ".pdf" else "Guía de colocación / Setting guide".encode() in content
+    with pytest.raises(InspectError, match="no phrases in it"):
+        run(shop, "guide", "--to", str(tmp_path / "other.html"), "--language", "it")
+    with pytest.raises(InspectError):
+        run(shop, "guide", "--to", str(target))

@@ -29,7 +29,7 @@ class Page(HTMLParser):
         assert not [name for name, _ in attrs if name.startswith("on") or name == "style"]
         if tag == "meta":
             self.metas.append(dict(attrs))
-        if tag not in ("meta", "br", "img", "col"):
+        if tag not in ("meta", "input", "br", "img", "col"):
             self._open.append(tag)
         if tag == "bdi":
             self.isolated.append("")

@@ -50,14 +50,27 @@ def drawing(svg: str) -> Any:
     return need("markupsafe").Markup(svg)
 
 
-def page(template: str, shown: Mapping[str, Any], *sheets: str) -> bytes:
-    """The page as UTF-8. Its policy lets nothing load but its own style, named by hash, and pictures inside it."""
-    css = "\n".join((TEMPLATES / sheet).read_text(encoding="utf-8") for sheet in ("paper.css", *sheets))
+def page(
+    template: str, shown: Mapping[str, Any], *sheets: str, alone: bool = False, script: str | None = None
+) -> bytes:
+    """The page as UTF-8. Its policy lets nothing load but its own style, named by hash, and pictures inside it.
+
+    `alone`: without the common style of the papers. `script`: a script of our own, named by hash too; what it asks for
+    stays inside the page.
+    """
+    names = sheets if alone else ("paper.css", *sheets)
+    css = "\n".join((TEMPLATES / sheet).read_text(encoding="utf-8") for sheet in names)
     css = css.replace("@page { size: A4;", f"@page {{ size: {settings.read().paper};", 1)
-    digest = b64encode(sha256(css.encode()).digest()).decode()
-    policy = f"default-src 'none'; style-src 'sha256-{digest}'; img-src data:; base-uri 'none'; form-action 'none'"
-    made = _environment().get_template(template).render(v=shown, css=drawing(css), policy=policy)
+    code = (TEMPLATES / script).read_text(encoding="utf-8") if script else ""
+    policy = f"default-src 'none'; style-src {_hash(css)}; img-src data:; base-uri 'none'; form-action 'none'"
+    if script:
+        policy += f"; script-src {_hash(code)}"
+    made = _environment().get_template(template).render(v=shown, css=drawing(css), policy=policy, script=drawing(code))
     return made.encode("utf-8")
+
+
+def _hash(text: str) -> str:
+    return f"'sha256-{b64encode(sha256(text.encode()).digest()).decode()}'"
 
 
 def picture(content: bytes, media: str) -> str:
