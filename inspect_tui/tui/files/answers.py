@@ -58,7 +58,7 @@ class AnswersFile(Flow):
 
         if self.grid is None:
             self.grid = take_in.read(self.values["file"], self.sheet, watch)
-        said = self.said
+        said = self.filled
         options = check.AnswerOptions(
             by=said["by"] or None,
             instrument=said["with"] or None,

@@ -60,7 +60,7 @@ class CountsFile(Flow):
     def _as_written(self) -> AsWritten:
         from inspect_tui.shop.trends.counts.file import AsWritten
 
-        return AsWritten(self.given, self.said["tool"] or None, self.days or self.said["days"])
+        return AsWritten(self.given, self.filled["tool"] or None, self.days or self.filled["days"])
 
     def look(self, reader: Reader, watch: Watch) -> CountsTaken:
         """In a thread: what it comes to."""

@@ -59,7 +59,7 @@ class Flow:
     def __init__(self, place: Place, job: Job) -> None:
         self.place, self.app, self.record, self.job = place, place.app, place.record, job
         self.values: dict[str, str] = {"file": memory.last_file(self.record), **self.first()}  # as typed
-        self.said: dict[str, Any] = {}  # ... and as read
+        self.filled: dict[str, Any] = {}  # ... and as read
         self.sheet: str | None = None
         self.unit: str | None = None
         self.days: str | None = None
@@ -135,7 +135,7 @@ class Flow:
 
     def _asked(self, texts: dict[str, str], read: dict[str, Any]) -> None:
         before, self.values = self.values["file"], texts
-        self.said = read
+        self.filled = read
         self.forget(all_of_it=texts["file"] != before)
         self.typed(texts)
         memory.remember_file(self.record, texts["file"])
@@ -225,11 +225,11 @@ class Flow:
             self.choose(
                 "\n".join([*mine, f"What is {about[:40]} here?"]), self.known(), lambda name: self._named(about, name)
             )
-        elif what in (Todo.SAY_WHO, Todo.SAY_WHO_AND_WITH_WHAT) and "by" in self.said:
+        elif what in (Todo.SAY_WHO, Todo.SAY_WHO_AND_WITH_WHAT) and "by" in self.filled:
             self.choose(
                 "Who measured, where the file does not say?", self.listed(self.people()), partial(self._say, "by")
             )
-        elif what is Todo.SAY_WITH_WHAT and "with" in self.said:
+        elif what is Todo.SAY_WITH_WHAT and "with" in self.filled:
             self.choose(
                 "With what, where the file does not say?", self.listed(self.gauges()), partial(self._say, "with")
             )
@@ -275,7 +275,7 @@ class Flow:
 
     def _say(self, key: str, text: str) -> None:
         """A field of the form, answered on the way."""
-        self.values[key] = self.said[key] = text
+        self.values[key] = self.filled[key] = text
         self.check()
 
     def _named(self, called: str, name: str) -> None:

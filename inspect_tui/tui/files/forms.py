@@ -171,7 +171,7 @@ class Columns(Question[dict[str, str]]):
         """`what`: (role, what it means) of a column that holds no feature; without it those of castings."""
         super().__init__()
         self.why, self.columns, self.features, self.what = why, list(columns), features, what or WHAT
-        self.said: dict[str, str] = {}
+        self.filled: dict[str, str] = {}
 
     def compose(self) -> ComposeResult:
         """A column a line: its head, what stands in it, what it is."""
@@ -186,7 +186,7 @@ class Columns(Question[dict[str, str]]):
         self._to_next(-1)
 
     def _what(self, column: HeadShown) -> str:
-        return self.said.get(column.head, column.what)
+        return self.filled.get(column.head, column.what)
 
     def _options(self) -> list[Option]:
         return [Option(self._row(column)) for column in self.columns]
@@ -213,7 +213,7 @@ class Columns(Question[dict[str, str]]):
 
         def use(what: str | None) -> None:
             if what is not None:
-                self.said[column.head] = what
+                self.filled[column.head] = what
                 self.query_one("#rows", OptionList).replace_option_prompt_at_index(at, self._row(column))
                 self._to_next(at)
 
@@ -221,8 +221,8 @@ class Columns(Question[dict[str, str]]):
 
     def action_done(self) -> None:
         """Go on with what was said."""
-        if self.said:
-            self.dismiss(self.said)
+        if self.filled:
+            self.dismiss(self.filled)
         else:
             self.query_one("#wrong", Static).update(Text(f"Say what one of them is. {self.why}", style="bold red"))
 

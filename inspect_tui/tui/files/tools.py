@@ -75,7 +75,7 @@ class ToolsFile(Flow):
 
         if self.grid is None:
             self.grid = take_in.read(reader, self.values["file"], self.sheet, watch)
-        said = self.said
+        said = self.filled
         options = Options(
             by=said["by"] or None,
             instrument=said["with"] or None,

@@ -114,7 +114,7 @@ class _Load(Flow):
     def _options(self) -> Options:
         from inspect_tui.shop.intake.rows import Options
 
-        said = self.said
+        said = self.filled
         return Options(
             by=said["by"] or None,
             instrument=said["with"] or None,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.shop.kit import edit
-from inspect_tui.shop.kit.paper.come_back import come_back
+from inspect_tui.shop.kit.paper.come_back import come_back, edition_of, line_of
 from tests.shop.kit.paper.test_papers import made  # noqa: F401  a fixture
 from tests.worlds.kit_jobs import Kit
 
@@ -26,3 +26,15 @@ def test_the_come_back_sheet_asks_for_core_sizes_checks_and_remarks(made: Kit) -
     ]
     wanted = next(r for r in sheet.rows if r.balloon == "W")
     assert wanted.wanted_mm == pytest.approx(20.2)
+
+
+def test_the_mark_of_an_edition_follows_what_stands_on_the_sheet(made: Kit) -> None:
+    made.add_feature("W", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("box 1",), 19.0, 21.0)
+    sheet = come_back(made.record, made.job)
+    assert len(sheet.edition) == 13 and sheet.edition == come_back(made.record, made.job).edition
+    lines = [line_of(r.kind, r.core, r.what, r.balloon, r.wanted_mm, r.lower_mm, r.upper_mm) for r in sheet.rows]
+    assert edition_of("tk-1 ", lines) == sheet.edition  # case and blanks are nothing
+    assert edition_of("TK-2", lines) != sheet.edition and edition_of("TK-1", lines[::-1]) != sheet.edition
+    assert line_of("check", None, " throat  (T) ", None, None, 1.0004, -0.0) == "check||throat (t)|||1.000|0.000"
+    edit.set_core_detail(made.record, made.job, made.core[2], check_name="neck", check_lower=1.0)
+    assert come_back(made.record, made.job).edition != sheet.edition
