@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import degrees
 
 from rich.text import Text
 
@@ -129,6 +130,11 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     ]
     if together:
         out.append("play of all its prints together: " + ", ".join(together) + "\n")
+    turning = check.seated.turnings.get(number)
+    between = turning.turns() if turning is not None else None
+    if turning is not None and between is not None:
+        low, high = (style.angle(degrees(turn), 2, signed=True) for turn in between)
+        out.append(f"may turn in its seats about {turning.about}: {low} to {high}\n")
     for trouble in check.remarks_of(number):
         how = "open" if trouble.kind == "doubt" else "no"
         out.append(SYMBOL[how] + " ", style=STYLE[how])

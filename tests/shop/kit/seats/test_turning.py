@@ -6,6 +6,7 @@ import pytest
 
 from inspect_tui.commands.kit import _json
 from inspect_tui.record.store import Record
+from inspect_tui.report.term import kit_pages
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.seats.turning import turnings
 from inspect_tui.shop.kit.walls import between
@@ -105,6 +106,8 @@ def test_who_may_turn(record: Record) -> None:
     check = checked(made)
     (turns,) = _json(check, None)["turns"]
     assert (turns["core"], turns["about"], turns["high_rad"]) == (1, "z", pytest.approx(PLAY / APART))
+    page = kit_pages.about_core(check, "1", None, 80).plain
+    assert "may turn in its seats about z: -0.06° to +0.06°" in page  # 0.4 over 400
     (of_core,) = turnings(check.facts, check.lines, None).values()
     assert (of_core.core, of_core.about, of_core.across) == ("1", "z", ("x", "y"))
     assert of_core.turns("drag") == (pytest.approx(-PLAY / APART), pytest.approx(PLAY / APART))
