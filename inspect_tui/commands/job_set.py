@@ -9,7 +9,7 @@ from inspect_tui.commands.common import open_record, talk, written
 if TYPE_CHECKING:
     from argparse import Namespace, _SubParsersAction
 
-FIELDS = ("alloy", "construction", "contraction")
+FIELDS = ("alloy", "construction", "contraction", "source")
 
 
 def arguments(actions: _SubParsersAction[Any]) -> None:

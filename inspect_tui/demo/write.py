@@ -18,15 +18,22 @@ from inspect_tui.demo.clock import Clock
 from inspect_tui.demo.sheets import LotFile, Row, generate
 from inspect_tui.demo.truth import PLANTS, SEED
 from inspect_tui.demo.write_gauges import GaugeStory, mornings
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.model.measuring import Calibration, Instrument, Note, Person, Reading, Session, Setup
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import Core, DrawingRevision, Feature, Item, Job, JobState, Lot, Tool, ToolFeature
-from inspect_tui.record.chain.ids import IdMaker
+from inspect_tui.model.work import Core, DrawingRevision, Feature, Item, Job, Lot, Tool, ToolFeature
+from inspect_tui.record.chain.ids import IdMaker, uuid7
 from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.store import Record
+from inspect_tui.shop.changes import metal, people
+from inspect_tui.shop.common.geometry.faces import core_numbers
+from inspect_tui.shop.feature import notes
+from inspect_tui.shop.gauges import instruments
+from inspect_tui.shop.intake.entered import sorts, table
+from inspect_tui.shop.jobs import feature_form, jobs
+from inspect_tui.shop.jobs.file import add
 
 T = TypeVar("T")
-KIT_DAY = date(2023, 6, 6)
 REVISION_B_DAY = date(2023, 6, 15)
 RELAID_DAY = date(2023, 9, 21)
 
@@ -49,15 +56,18 @@ def write(path: Path, seed: int = SEED, plants: Iterable[str] = PLANTS) -> dict[
         new = Path(folder) / path.name
         clock = Clock(seed)
         ids = IdMaker(clock.microseconds, Random(f"{seed}|ids").randbytes)
-        with Record.open(
-            new,
-            create=True,
-            clock=clock,
-            ids=ids,
-            state_dir=Path(folder) / "state",
-            bench="demo bench",
-            program="inspect-tui demo",
-        ) as record:
+        with (
+            uuid7.given_by(ids),
+            Record.open(
+                new,
+                create=True,
+                clock=clock,
+                ids=ids,
+                state_dir=Path(folder) / "state",
+                bench="demo bench",
+                program="inspect-tui demo",
+            ) as record,
+        ):
             _Story(record, clock, seed, frozenset(plants)).tell()
             record.checkpoint()
             counts = record.counts()
@@ -104,58 +114,54 @@ class _Story:
         return self.record.add_all(what, self._by(by))
 
     def _shop_opens(self) -> None:
-        people = things.people()
-        lead = self.record.add(people[0])
-        self.person = {p.initials: p for p in [lead, *self.record.add_all(people[1:], lead.id)]}
-        instruments = self._add(things.instruments())
-        self.instrument = {fact.number: one for fact, one in zip(shop.INSTRUMENTS, instruments, strict=True)}
+        """The shop lead says who he is and brings the job in, with its people, gauges, tools, drawing and seats."""
+        record = self.record
+        initials, name, role = shop.PEOPLE[0]
+        lead = people.add(record, {"initials": initials, "name": name, "role": role})
+        add.add(record, things.read_job(), lead.id)
+        self.person = {person.initials: person for person in record.people()}
+        gauges = {gauge.serial: gauge for gauge in record.instruments()}
+        self.instrument = {fact.number: gauges[fact.number] for fact in shop.INSTRUMENTS}
         self._certify("2023-06-05")
-        self.job = self._add([things.job()])[0]
-        self._add([JobState(job_id=self.job.id, state="open", why="order received")])
-        self.core = {core.number: core for core in self._add(things.cores(self.job.of_id))}
-        made = self._add(things.patterns_and_sticks(self.job.of_id, self.core))
-        self.tool = {tool.label: tool for tool in made}
-        self.tool |= {tool.label: tool for tool in self._add(things.boxes(self.job.of_id, self.core, self.tool))}
-        self._issue("A", date(2023, 5, 30))
-        self._note(self.tool["box 2"], "Carried over from an earlier set that is retired.")
+        (self.job,) = record.jobs()
+        self.core = {core.number: core for core in record.cores(self.job.of_id)}
+        self.tool = {tool.label: tool for tool in record.tools(self.job.of_id)}
+        write_kit.show_pictures(record, self.core, self._by("SL"))
+        self._take_up_drawing()
+        self._note("box 2", "Carried over from an earlier set that is retired.")
         for core in job_.CORES:
             if core.loose_pieces:
-                self._note(self.tool[f"box {core.number}"], f"Loose pieces: {core.loose_pieces}.")
+                self._note(f"box {core.number}", f"Loose pieces: {core.loose_pieces}.")
 
     def _certify(self, until: str, since: str = "") -> None:
-        for certificate in things.certificates(self.instrument):
-            if since < certificate.done <= until:
-                self.calibrations.setdefault(certificate.instrument, []).extend(self._add([certificate.calibration]))
+        """The certificates of those days, as their form takes them; those that came with the job are there."""
+        for told in things.certificates():
+            gauge = self.instrument[told.instrument]
+            if since < told.done <= until and told.done not in {c.done_on for c in self._known(gauge)}:
+                made = instruments.read_calibration(gauge, told.texts, told.done)
+                assert isinstance(made, Calibration), made
+                self._add([made])
+            self.calibrations[told.instrument] = self._known(gauge)
 
-    def _issue(self, rev: str, issued: date) -> None:
-        """A drawing revision with all its features, and what they come to on every tool."""
-        before = self.feature
-        self.revision = self._add(
-            [
-                DrawingRevision(
-                    job_of_id=self.job.of_id,
-                    number=job_.DRAWING,
-                    rev=rev,
-                    issued_on=issued.isoformat(),
-                    default_band=job_.DEFAULT_BAND,
-                )
-            ]
-        )[0]
-        facts = job_.ALL_FEATURES
-        features = self._add(
-            things.feature(
-                fact, self.revision.id, rev, n, self.core, before[fact.balloon].id if fact.balloon in before else None
-            )
-            for n, fact in enumerate(facts, start=1)
-        )
-        self.feature = {one.balloon: one for one in features}
-        label = {tool.id: name for name, tool in self.tool.items()}
-        balloon = {one.id: one.balloon for one in features}
-        made = self._add(things.tool_features(features, list(self.tool.values()), self.job))
-        self.tool_feature = {(label[one.tool_id], balloon[one.feature_id]): one for one in made}
+    def _known(self, gauge: Instrument) -> list[Calibration]:
+        return self.record.calibrations(gauge.of_id)
 
-    def _note(self, about: Any, text: str, by: str = "SL") -> None:
-        self._add([Note(about_kind=kind_of(about).number, about_id=about.id, text=text)], by)
+    def _take_up_drawing(self) -> None:
+        """What the newest drawing and the tools hold from now on, by the names people use."""
+        record = self.record
+        self.revision = record.revisions(self.job.of_id)[-1]
+        self.feature = {one.balloon: one for one in record.features(self.revision.id)}
+        balloon = {one.id: one.balloon for one in self.feature.values()}
+        self.tool_feature = {
+            (tool.label, balloon[on.feature_id]): on
+            for tool in self.tool.values()
+            for on in record.tool_features(tool.of_id)
+            if on.feature_id in balloon
+        }
+
+    def _note(self, on: str, text: str, by: str = "SL") -> None:
+        """A note to a tool or the job."""
+        self._add([notes.read(self.record, self.job, {"on": on, "text": text})], by)
 
     # ---------------------------------------------------------------- what happens when
     def _events(self) -> Iterable[_Event]:
@@ -171,21 +177,13 @@ class _Story:
                 yield _Event(listed[0].day, 8, 0, self._teller(self._casting_session, listed), 12)
         yield _Event(date(2023, 9, 12), 15, 0, self._after_first_round, 30)
         yield _Event(
-            REVISION_B_DAY,
-            10,
-            0,
-            lambda: write_first_article.datum_targets(self.record, self.job, self._by("SL")),
-            0.05,
-        )
-        yield _Event(
             date(2023, 9, 12),
             16,
             0,
             lambda: write_first_article.cuts_taken_over(self.record, self.job, "S1", self._by("SL")),
             0.05,
         )
-        yield _Event(KIT_DAY, 9, 0, self._teller(self._kit, write_kit.plan), 0.05)
-        yield _Event(write_kit.SHIPPED_ON, 14, 0, self._teller(self._kit, write_kit.ship), 0.05)
+        yield _Event(write_kit.SHIPPED_ON, 14, 0, self._ship, 0.05)
         yield _Event(REVISION_B_DAY, 9, 0, self._revision_b, 0.05)
         if "P01" in self.plants:
             yield _Event(RELAID_DAY, 9, 0, self._relaid, 0.05)
@@ -210,9 +208,7 @@ class _Story:
                 after,
                 17,
                 0,
-                self._teller(
-                    self._note, self.tool["box 3"], "Lined after lot 225 (core 9,000): width, height and port width."
-                ),
+                self._teller(self._note, "box 3", "Lined after lot 225 (core 9,000): width, height and port width."),
                 1,
             )
         if "P23" in self.plants:
@@ -220,7 +216,7 @@ class _Story:
                 shop.production_day(shop.week_of_lot(300), 4),
                 17,
                 0,
-                self._teller(self._note, self.tool["box 2"], "Seat of core 4 re-lined before lot 301."),
+                self._teller(self._note, "box 2", "Seat of core 4 re-lined before lot 301."),
                 1,
             )
         yield from self._trends(after)
@@ -234,7 +230,7 @@ class _Story:
             yield _Event(day, 15, 30, lambda: self._ledger().opened(day), 1)
         if "P03" in self.plants:
             relined = shop.project_day(5, 1)
-            yield _Event(relined, 15, 30, lambda: self._ledger().seat(relined, "seat of core 4 lined on +y", 0.70), 1)
+            yield _Event(relined, 15, 30, lambda: self._ledger().seat(relined, "seat of core 4 lined on +y", "0.70"), 1)
         if "P21" in self.plants:
             yield _Event(lined_on, 17, 5, lambda: self._ledger().lined(), 1)
         if "P23" in self.plants:
@@ -242,54 +238,54 @@ class _Story:
             yield _Event(day_again, 17, 5, lambda: self._ledger().seat_again(), 1)
 
     def _ledger(self) -> write_trends.Ledger:
-        return write_trends.Ledger(self.record, self._by("SL"), self.core, self.tool, self.feature)
+        return write_trends.Ledger(self.record, self._by("SL"), self.job, self.tool)
 
     @staticmethod
     def _teller(tell: Callable[..., None], *what: Any) -> Callable[[], None]:
         return lambda: tell(*what)
 
-    def _kit(self, what: Callable[[write_kit.Shelf], None]) -> None:
-        what(
-            write_kit.Shelf(
-                record=self.record,
-                job=self.job,
-                by=self._by("SL"),
-                core=self.core,
-                tool=self.tool,
-                feature=self.feature,
-            )
+    def _ship(self) -> None:
+        """What left the shop, from its list."""
+        today = self.clock.at.date().isoformat()
+        table.bring_in(
+            self.record, self.job, sorts.sort_of("shipments"), things.SHIPMENTS, self.person["SL"], today=today
         )
 
     def _after_first_round(self) -> None:
         if "P06" in self.plants:
             self._note(
-                self.tool["box 4"],
+                "box 4",
                 "Joint faces were dressed 1.3 each at the foundry. Throat height opened 1.35 per half.",
             )
         if "P03" in self.plants:
-            self._note(self.tool["box 2"], "Seat of core 4 re-lined on its +y side.")
+            self._note("box 2", "Seat of core 4 re-lined on its +y side.")
         if "P05" in self.plants:
-            self._note(self.job, "The mould is weighted from the second sampling on.", "FC")
+            self._note("job", "The mould is weighted from the second sampling on.", "FC")
 
     def _revision_b(self) -> None:
-        self._issue("B", REVISION_B_DAY - timedelta(days=2))
-        self._note(self.revision, "Upper limits of the throat F41 and F55 opened to +0.7.")
+        """The upper limits of the throat are opened: a new revision of the drawing, by the form of a feature."""
+        cores = core_numbers(self.record, self.job)
+        changed = []
+        for balloon in job_.REVISION_A_LIMITS:
+            fact, old = job_.FACT[balloon], self.feature[balloon]
+            texts = {key: first for key, _, first in feature_form.fields_of(old, cores)}
+            texts["limits"] = f"{MM.figures(fact.plus, signed=True)}/{MM.figures(fact.minus, signed=True)}"
+            made = feature_form.read(self.record, self.job, texts, job_.DEFAULT_BAND, old)
+            assert isinstance(made, Feature), made
+            changed.append(made)
+        why = "upper limits of the throat F41 and F55 opened to +0.7"
+        jobs.revise(self.record, self.job, "B", changed, why, self.person["SL"])
+        self._take_up_drawing()
 
     def _relaid(self) -> None:
         """x laid out at 0.8 %: a new version of the job, and of everything on a tool that runs along x."""
-        self.job = self.record.revise(
-            self.job,
-            self._by("SL"),
-            a_x=job_.PLAN_RELAID["x"],
-            a_source="x 0.8 % from the first sampling, y and z 1.0 % as planned",
-        )
-        new = {
-            (tool, balloon): made
-            for (tool, balloon), old in self.tool_feature.items()
-            if (made := things.replanned(old, self.feature[balloon], self.tool[tool], self.job))
-        }
-        self.tool_feature |= dict(zip(new, self._add(new.values()), strict=True))
-        self._note(self.job, "x of all patterns and boxes filled up to 0.8 % with strips.")
+        a = " ".join(MM.percent(job_.PLAN_RELAID[axis], 3) for axis in "xyz")
+        source = "x 0.8 % from the first sampling, y and z 1.0 % as planned"
+        said = metal.read(self.record, self.job, {**metal.shown(self.job), "contraction": a, "source": source})
+        why = "x of all patterns and boxes filled up to 0.8 % with strips."
+        metal.write(self.record, self.job, said, why, self.person["SL"])
+        self.job = self.record.job(self.job.of_id)
+        self._take_up_drawing()
 
     # ---------------------------------------------------------------- measuring
     def _session(self, kind: str, title: str, rows: list[Row], where: dict[str, Any]) -> list[Any]:
@@ -424,7 +420,8 @@ class _Story:
         self._add(what, row.person)
 
     def _file_twice(self, file: LotFile) -> None:
-        self._note(self.lot[file.lot], f"{file.name} was brought in twice; the second was not taken.", "IN")
+        text = f"{file.name} was brought in twice; the second was not taken."
+        self._add([Note(about_kind=kind_of(Lot).number, about_id=self.lot[file.lot].id, text=text)], "IN")
 
     def _stick_3_today(self) -> None:
         day = date.fromisoformat(shop.STICK_3_DAY)

@@ -1,31 +1,15 @@
-"""What the invented shop records about its samplings: the datum targets, and the cuts it took over after the first."""
+"""What the invented shop took over after its first sampling: the cut list as it stood, but for what was left."""
 
 from __future__ import annotations
 
-from inspect_tui.demo import scenario
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import replace
-from inspect_tui.model.first_article import CutAccepted, CutPromise, DatumTarget
+from inspect_tui.model.first_article import CutAccepted, CutPromise
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job
 from inspect_tui.record.store import Record
 
 NOT_DONE = ("core 5",)  # the keys of core 5 were left for later: the second sampling shows it
-
-
-def datum_targets(record: Record, job: Job, by: Id) -> None:
-    """Where the casting is held: three pads under the feet, two on the flange, one on the closed end."""
-    names = {"A": "pad under a drag foot", "B": "back of the engine flange", "C": "closed-end boss"}
-    axes = {"A": "z", "B": "y", "C": "x"}
-    record.add_all(
-        (
-            DatumTarget(
-                job_of_id=job.of_id, label=label, name=names[label[0]], axis=axes[label[0]], x_mm=x, y_mm=y, z_mm=z
-            )
-            for label, (x, y, z) in scenario.DATUM_TARGETS.items()
-        ),
-        by=by,
-    )
 
 
 def cuts_taken_over(record: Record, job: Job, label: str, by: Id) -> None:

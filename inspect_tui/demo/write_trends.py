@@ -9,15 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, timedelta
-from typing import Any
 
 from inspect_tui.demo import workshop as shop
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import MM
-from inspect_tui.model.trends import ToolCount, ToolRepair, WearLimit
+from inspect_tui.model.trends import ToolCount
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import Core, Feature, Lot, Tool
+from inspect_tui.model.work import Job, Lot, Tool
 from inspect_tui.record.store import Record
+from inspect_tui.shop.trends.counts import repairs
 
 POURED_BEFORE = timedelta(days=6)  # the bench sees a lot six days after it was poured
 LINED_AT_COUNT = shop.LINED_AFTER_LOT * shop.CASTINGS_A_LOT
@@ -32,72 +32,51 @@ def measured(lot: int) -> date:
 
 @frozen
 class Ledger:
-    """Where it is written, and the things it is about."""
+    """Where it is written, for which job, and its tools."""
 
     record: Record
     by: Id
-    core: Mapping[int, Core]
+    job: Job
     tool: Mapping[str, Tool]
-    feature: Mapping[str, Feature]
 
-    def _repair(self, box: str, day: date, action: str, what: str, who: str, **more: Any) -> None:
-        self.record.add_all(
-            [
-                ToolRepair(
-                    tool_of_id=self.tool[box].of_id, done_on=day.isoformat(), action=action, what=what, who=who, **more
-                )
-            ],
-            self.by,
-        )
+    def _repair(self, box: str, day: date, **typed: str) -> None:
+        """A repair as its form takes it, written down on its day."""
+        texts = {"done_on": day.isoformat(), "who": "B1", **typed}
+        today = (day + POURED_BEFORE + POURED_BEFORE).isoformat()
+        entered = repairs.read_repair(self.record, self.job, self.tool[box], texts, today)
+        assert entered.thing is not None, entered.wrong
+        self.record.add_all([entered.thing], self.by)
 
     def agree(self) -> None:
         """Before production: how far the width of core 3 may grow until its box is lined."""
-        self.record.add_all(
-            [
-                WearLimit(
-                    tool_of_id=self.tool["box 3"].of_id,
-                    feature_id=self.feature["F29"].id,
-                    upper=round(shop.SAMPLE_CORE["F29"] + shop.REFURBISH_GROWTH, 2),
-                    why=f"box 3 is lined when its width has grown by {MM.length(shop.REFURBISH_GROWTH, unit=False)}",
-                )
-            ],
-            self.by,
-        )
+        upper = round(shop.SAMPLE_CORE["F29"] + shop.REFURBISH_GROWTH, 2)
+        texts = {
+            "feature": "F29",
+            "upper": MM.figures(upper),
+            "why": f"box 3 is lined when its width has grown by {MM.length(shop.REFURBISH_GROWTH, unit=False)}",
+        }
+        entered = repairs.read_limit(self.record, self.job, self.tool["box 3"], texts)
+        assert entered.thing is not None, entered.wrong
+        self.record.add_all([entered.thing], self.by)
 
     def opened(self, day: date) -> None:
         """Box 4 was opened in its height after the first sampling."""
         self._repair(
-            "box 4",
-            day,
-            "cut",
-            "throat height opened 1.35 per half",
-            "B1",
-            amount_mm=2.70,
-            feature_id=self.feature["F55"].id,
+            "box 4", day, action="cut", what="throat height opened 1.35 per half", amount="2.70", feature="F55"
         )
 
-    def seat(self, day: date, what: str, amount: float | None = None) -> None:
+    def seat(self, day: date, what: str, amount: str = "") -> None:
         """The seat of core 4 in box 2 was lined."""
-        self._repair(
-            "box 2",
-            day,
-            "line",
-            what,
-            "B1",
-            feature_id=self.feature["K4-S"].id,
-            core_id=self.core[4].id,
-            amount_mm=amount,
-        )
+        self._repair("box 2", day, action="line", what=what, feature="K4-S", amount=amount)
 
     def lined(self) -> None:
         """Box 3 was lined at core 9,000."""
         self._repair(
             "box 3",
             measured(shop.LINED_AFTER_LOT) - POURED_BEFORE,
-            "line",
-            "width, height and port width lined",
-            "B1",
-            at_count=LINED_AT_COUNT,
+            action="line",
+            what="width, height and port width lined",
+            at_count=str(LINED_AT_COUNT),
         )
 
     def seat_again(self) -> None:

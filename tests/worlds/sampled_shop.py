@@ -13,7 +13,7 @@ import pytest
 from inspect_tui.demo.clock import Clock
 from inspect_tui.demo.truth import PLANTS, SEED
 from inspect_tui.demo.write import _Event, _Story
-from inspect_tui.record.chain.ids import IdMaker
+from inspect_tui.record.chain.ids import IdMaker, uuid7
 from inspect_tui.record.store import Record
 from tests.worlds.kept import kept
 
@@ -36,7 +36,8 @@ def shop_until(path: Path, until: date, seed: int = SEED, plants: Iterable[str] 
     )
     story = _Beginning(record, clock, seed, frozenset(plants))
     story.until = until
-    story.tell()
+    with uuid7.given_by(ids):
+        story.tell()
     clock.set(until, 12, 0, 1.0)
     return record, clock
 

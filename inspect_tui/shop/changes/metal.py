@@ -23,7 +23,9 @@ FIELDS = (
     ("alloy", "alloy: such as ductile iron"),
     ("construction", "construction: open, cored, free, restrained; may be left out"),
     ("contraction", "contraction: 1.0 %, or X Y Z each, of the casting"),
+    ("source", "from: where that contraction comes from, such as the first sampling"),
 )
+PUT_RIGHT = "stated by the shop, put right"
 
 
 @frozen
@@ -43,6 +45,7 @@ def shown(job: Job, style: Style = MM) -> dict[str, str]:
         "alloy": job.alloy or "",
         "construction": job.construction or "",
         "contraction": a[0] if len(set(a)) == 1 else " ".join(a),
+        "source": job.a_source,
     }
 
 
@@ -62,11 +65,11 @@ def read(record: Record, job: Job, values: Mapping[str, str], style: Style = MM)
             raise DataError(f"contraction: {a}.")
         asks = heads.doubtful(dict(zip("xyz", a, strict=True)), made.alloy, made.construction, style)
         u = plan.PLAN_U
-        made = replace(
-            made, a_x=a[0], a_y=a[1], a_z=a[2], ua_x=u, ua_y=u, ua_z=u, a_source="stated by the shop, put right"
-        )
+        made = replace(made, a_x=a[0], a_y=a[1], a_z=a[2], ua_x=u, ua_y=u, ua_z=u, a_source=PUT_RIGHT)
         tools = len(record.tools(job.of_id))
         told = f"{tools} tools get other sizes; what was read on them is judged by those that held then"
+    if typed.get("source"):
+        made = replace(made, a_source=typed["source"][:200])
     return Metal(made, told, "contraction" in typed, asks)
 
 

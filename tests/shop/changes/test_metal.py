@@ -58,3 +58,12 @@ def test_what_is_wrong_is_said_and_nothing_written(shop: SmallShop) -> None:
     with pytest.raises(DataError, match="Say why"):
         metal.write(record, job, metal.read(record, job, {"alloy": "steel"}), " ", shop.ab)
     assert record.heads() == before
+
+
+def test_where_a_contraction_comes_from_is_said_with_it(shop: SmallShop) -> None:
+    (job,) = shop.record.jobs()
+    said = {"contraction": "1.2 %", "source": "the first sampling"}
+    assert metal.read(shop.record, job, {**metal.shown(job), **said}).job.a_source == "the first sampling"
+    assert metal.read(shop.record, job, {**metal.shown(job), "contraction": "1.2 %"}).job.a_source == metal.PUT_RIGHT
+    alone = metal.read(shop.record, job, {**metal.shown(job), "source": "the foundry"})
+    assert (alone.job.a_source, alone.moves) == ("the foundry", False)
