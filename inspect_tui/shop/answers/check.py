@@ -444,6 +444,7 @@ class _Check:
         step = row.step
         if step is None and core is not None:
             step = next((r.step for r in self.sheet.rows if r.core == core.number), None)
+        lower, upper = self._limits(row)
         answer = SettingAnswer(
             job_of_id=self.job.of_id,
             core_of_id=core.of_id if core else None,
@@ -453,14 +454,22 @@ class _Check:
             result=result or None,
             value=value,
             typed=row.text[:64] if value is not None else None,
-            lower=row.lower,
-            upper=row.upper,
+            lower=lower,
+            upper=upper,
             words=(row.text if row.sort != "check" else "") or None,
             mould=mould,
             who=row.who[:80] or None,
             on_date=day,
         )
         return [(serial, answer)]
+
+    def _limits(self, row: Said) -> tuple[float | None, float | None]:
+        """The limits of a check: those that the file gives, else those of the kit as it stands."""
+        if row.sort == "check" and row.lower is None and row.upper is None:
+            for there in self.sheet.rows:
+                if there.kind == "check" and there.core == row.core and there.what.casefold() == row.what.casefold():
+                    return there.lower_mm, there.upper_mm
+        return row.lower, row.upper
 
     def _result(self, row: Said) -> tuple[str, float | None]:
         """Go or no-go, and the gap in mm, of a check; "" and None where it is neither, which is said."""

@@ -50,6 +50,12 @@ def test_a_check_is_go_or_no_go_or_a_gap_or_both(kit: Kit, tmp_path: Path) -> No
     assert "line 6, read_mm: " in refused.value.lines[0]
 
 
+def test_a_check_of_the_guide_has_the_limits_of_the_kit(kit: Kit, tmp_path: Path) -> None:
+    seen = checked(kit, as_file(tmp_path / "g.json", guide(kit)))
+    limits = {answer.what: (answer.lower, answer.upper) for _, answer in seen.said if answer.sort == "check"}
+    assert limits == {"core set": (None, None), "throat (T-1)": (1.0, 2.0), "closing height": (None, None)}
+
+
 def test_a_sheet_of_another_job_says_which(kit: Kit, tmp_path: Path) -> None:
     other = begin(kit.record, "OT-9")
     path = saved(tmp_path / "a.csv", filled(kit, FILLED))
