@@ -42,7 +42,7 @@ class FirstArticleScreen(OpenSampling):
         Binding("ctrl+pagedown", "leap(0, 1)", "Castings after", show=False, priority=True),
         Binding("ctrl+g", "goto", "Go to a feature", id="first.goto"),
         Binding("ctrl+f", "feature", "Look at this feature whole", id="first.feature", priority=True),
-        Binding("ctrl+x", "next_open", "Next one to measure", id="first.next", priority=True),
+        Binding("f11,ctrl+w", "next_open", "Next one to measure", id="first.next", priority=True),
         Binding("ctrl+o", "round", "Another sampling or job", id="first.round"),
         Binding("ctrl+v", "new_round", "A new sampling, or castings to this one", id="first.new", priority=True),
         Binding("ctrl+l", "load", "Take readings in from a file (CSV, XLSX, ODS, XLS)", id="first.load"),
