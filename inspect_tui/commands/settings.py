@@ -83,7 +83,7 @@ def _list(settings: Settings, as_json: bool) -> None:
 def _keys(args: Namespace) -> int:
     from inspect_tui.shop.settings import file
     from inspect_tui.tui.app import every_binding
-    from inspect_tui.tui.keys import chosen
+    from inspect_tui.tui.settings.keys import chosen
 
     known = every_binding()
     mine, wrong = chosen(file.read().keys, known)
@@ -101,7 +101,7 @@ def _warn_of_keys(name: str, keys: str) -> None:
     """It is written all the same: an older or newer program may know it."""
     from inspect_tui.shop.settings import file
     from inspect_tui.tui.app import every_binding
-    from inspect_tui.tui.keys import chosen
+    from inspect_tui.tui.settings.keys import chosen
 
     for sentence in chosen({**file.read().keys, name: keys}, every_binding())[1]:
         talk(f"inspect-tui: {sentence}")

@@ -129,7 +129,7 @@ class InspectApp(Program):
     @work(thread=True, exit_on_error=False)
     def take_up_keys(self) -> None:
         """Look the chosen keys up beside the screen: every place is imported for it."""
-        from inspect_tui.tui.keys import chosen
+        from inspect_tui.tui.settings.keys import chosen
 
         good, wrong = chosen(self.settings.keys, every_binding())
         self.call_from_thread(self._keys_are, good, wrong)

@@ -7,8 +7,6 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.errors import InspectError
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.gauge_line import LOST, heard
-from inspect_tui.shop.speech import label
-from inspect_tui.shop.speech import profile as profiles
 
 if TYPE_CHECKING:
     from inspect_tui.model.gauges import InstrumentProfile
@@ -44,7 +42,11 @@ def end_keys(screen: Any) -> tuple[str, ...]:
 
 def scanned(screen: Any, text: str) -> bool:
     """Whether a line was a label of this shop: what it names is opened, or why it cannot be is said."""
-    if label.BAR not in text or (named := label.read(text)) is None:
+    if "|" not in text:
+        return False
+    from inspect_tui.shop.speech import label
+
+    if (named := label.read(text)) is None:
         return False
     try:
         job, subject = label.subject(screen.app.record, named)
@@ -64,6 +66,8 @@ def as_typed(screen: Any, text: str, by_gauge: bool = False) -> str:
     profile, instrument = profile_of(screen), instrument_of(screen)
     if profile is None or instrument is None:
         return text
+    from inspect_tui.shop.speech import profile as profiles
+
     speech = profiles.speech(profile, instrument)
     got = heard(text, speech, surely=by_gauge)
     if by_gauge and isinstance(got, Wrong):  # a person's Tab behind words: as if it had been Enter

@@ -12,18 +12,7 @@ from textual.containers import VerticalScroll
 from textual.widgets import Static
 
 from inspect_tui.tui.question import Question
-
-KEY_NAMES = {
-    "escape": "Esc",
-    "pageup": "PgUp",
-    "pagedown": "PgDn",
-    "up": "↑",
-    "down": "↓",
-    "enter": "Enter",
-    "left": "←",
-    "right": "→",
-    "question_mark": "?",
-}
+from inspect_tui.tui.settings.keys import key_name
 
 WORDS = """
 Typing
@@ -75,10 +64,3 @@ class HelpScreen(Question[None]):
         text.append(self.words, style="not bold")
         with VerticalScroll():
             yield Static(text)
-
-
-def key_name(key: str) -> str:
-    """A key as it stands on the keyboard: f7 -> F7, ctrl+r -> Ctrl+R."""
-    if key in KEY_NAMES:
-        return KEY_NAMES[key]
-    return key if len(key) == 1 else "+".join(part.capitalize() for part in key.split("+"))

@@ -53,9 +53,9 @@ from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
 from inspect_tui.errors import InspectError
-from inspect_tui.tui.mouse import foot_key, foot_with, tab_at
 from inspect_tui.tui.panel import Panel
 from inspect_tui.tui.question import OnTop
+from inspect_tui.tui.settings.mouse import foot_key, foot_with, tab_at
 from inspect_tui.tui.todo import only_read
 from inspect_tui.tui.todo import said as said_with_keys
 

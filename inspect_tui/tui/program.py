@@ -17,8 +17,9 @@ from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.settings import file
 from inspect_tui.shop.settings.choices import NEXT_STYLE, in_style
-from inspect_tui.tui import colours, hearing, todo
+from inspect_tui.tui import hearing, todo
 from inspect_tui.tui.entry import Entry
+from inspect_tui.tui.settings import colours
 from inspect_tui.tui.typed_ahead import TypedAhead
 
 if TYPE_CHECKING:

@@ -10,7 +10,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.shop.settings import file
 from inspect_tui.shop.settings.choices import CHOICES, YES_NO, looked_at
 
-HEAD = "How inspect-tui shows things on this machine; every line may be left out."
+HEAD = "How things are shown on this machine; every line may be left out."
 NOTHING = "Nothing was written."
 
 

@@ -14,7 +14,7 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.metrology.typed.show import MM
+from inspect_tui.metrology.typed.show import MM, as_rule
 from inspect_tui.model.work import Job
 from inspect_tui.record.care import backup_words, backups
 from inspect_tui.shop.bench.line import Bench
@@ -242,6 +242,11 @@ def tool_band(job: Job) -> str:
     return f"EN 12890 {job.tool_band}" if job.tool_band else f"{MM.figure(job.tool_share)} of the casting band"
 
 
+def _rule(a: float) -> str:
+    """The same as pattern shops with inch rules call it: (1/8 in/ft)."""
+    return f" ({as_rule(a)})" if as_rule(a) else ""
+
+
 def _about(line: jobs.JobLine) -> Text:
     job, out = line.job, Text()
     out.append(f"{job.number}  {job.name}\n", style="bold")
@@ -252,7 +257,9 @@ def _about(line: jobs.JobLine) -> Text:
     axes = zip("XYZ", (job.a_x, job.a_y, job.a_z), strict=True)
     if line.state != "open":
         out.append(f"{line.state}: {line.why or 'nobody said why'}\n")
-    out.append(f"contraction, of the casting: {'  '.join(f'{axis} {MM.percent(a, 2)}' for axis, a in axes)}\n")
+    out.append(
+        f"contraction, of the casting: {'  '.join(f'{axis} {MM.percent(a, 2)}{_rule(a)}' for axis, a in axes)}\n"
+    )
     out.append(f"from {job.a_source}\n", style="italic")
     out.append(f"verdict by {RULE_WORDS[job.rule]}; tooling band {tool_band(job)}\n")
     out.append(f"{line.tools} tools, {line.castings} castings and cores: Enter measures one", style="bold")

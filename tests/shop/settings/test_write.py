@@ -15,7 +15,7 @@ def test_the_first_setting_makes_the_file() -> None:
     assert write.put("show.bell", "false") == "false" and write.put("show.inch_places", "3") == "3"
     assert write.put("people.B1", "fraction") == "fraction"
     text = file.path().read_text("utf-8")
-    assert text.startswith("# How inspect-tui shows things") and "bell = false\ninch_places = 3" in text
+    assert text.startswith("# How things are shown") and "bell = false\ninch_places = 3" in text
     read = file.read()
     assert (read.style.unit, read.style.places, read.bell, read.people) == ("in", 3, False, {"B1": "fraction"})
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from textual.binding import Binding
 
-from inspect_tui.tui.mouse import foot_key, foot_with, tab_at
 from inspect_tui.tui.place import tabs_text
+from inspect_tui.tui.settings.mouse import foot_key, foot_with, tab_at
 
 FOOT = "F1 keys  Ctrl+U page  ←→ reading  / narrow  F10"
 BINDINGS = [

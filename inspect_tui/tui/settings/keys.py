@@ -1,4 +1,4 @@
-"""Keys that a person chose for commands: which of them can be used, and what is wrong with the others."""
+"""Keys: what they are called, which a person may choose for commands, and what is wrong with others."""
 
 from __future__ import annotations
 
@@ -7,6 +7,18 @@ from difflib import get_close_matches
 
 from textual.binding import Binding
 from textual.keys import Keys
+
+KEY_NAMES = {
+    "escape": "Esc",
+    "pageup": "PgUp",
+    "pagedown": "PgDn",
+    "up": "↑",
+    "down": "↓",
+    "enter": "Enter",
+    "left": "←",
+    "right": "→",
+    "question_mark": "?",
+}
 
 Ids = Mapping[str, Binding]  # every command of the program by its id, such as bench.skip
 
@@ -62,3 +74,10 @@ def _taken(name: str, keys: str, wish: Mapping[str, str], known: Ids) -> str:
             if both := wanted & {key.strip() for key in has.split(",")}:
                 return f"{min(both)} is {other} already ({binding.description})"
     return ""
+
+
+def key_name(key: str) -> str:
+    """A key as it stands on the keyboard: f7 -> F7, ctrl+r -> Ctrl+R."""
+    if key in KEY_NAMES:
+        return KEY_NAMES[key]
+    return key if len(key) == 1 else "+".join(part.capitalize() for part in key.split("+"))

@@ -6,7 +6,7 @@ import pytest
 from textual.binding import Binding
 
 from inspect_tui.tui.app import every_binding
-from inspect_tui.tui.keys import chosen
+from inspect_tui.tui.settings.keys import chosen
 
 KNOWN = {
     "bench.skip": Binding("f8", "skip", "Skip", id="bench.skip"),

@@ -7,8 +7,8 @@ from textual.color import Color
 from textual.constants import DIM_FACTOR
 from textual.theme import BUILTIN_THEMES
 
-from inspect_tui.tui import colours
 from inspect_tui.tui.app import InspectApp
+from inspect_tui.tui.settings import colours
 from tests.conftest import SmallShop
 
 COMPUTED = [name for name in colours.SHIPPED if not BUILTIN_THEMES[name].ansi]  # the terminal's own cannot be known

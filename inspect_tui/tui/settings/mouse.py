@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from rich.cells import cell_len
 from textual.binding import Binding
 
-from inspect_tui.tui.help import key_name
+from inspect_tui.tui.settings.keys import key_name
 
 NAMES = {"PgUp": "pageup", "PgDn": "pagedown", "Esc": "escape", "Enter": "enter", "/": "slash", "?": "question_mark"}
 

@@ -1,0 +1,1 @@
+"""As a person wants the screen: keys, colours, units in forms, the mouse."""
