@@ -322,8 +322,7 @@ def stream(folder: Path, seconds: float, per_second: float) -> tuple[list[str], 
         window.child.send(sent[-1] + TAB)
         while time.perf_counter() < begun + (n + 1) / per_second:
             window.child.pump(max(begun + (n + 1) / per_second - time.perf_counter(), 0.0))
-    for _ in range(20):
-        window.child.pump(0.1)
+    window.on_screen(f"({len(sent)} on this casting so far)", 600.0)  # keys that wait in the terminal are still read
     window.quit()
     with Record.open(record) as opened:
         return sent, [plain(row.reading.typed) for row in opened.readings()]

@@ -415,7 +415,7 @@ class Bench(Worklist):
         """What is to be asked about a line before it is written: a slip, or repeats that disagree."""
         question = self._question(task, entry)
         if question is not None:
-            suggestion = None if question.balloon else question.suggested_text
+            suggestion = None if question.balloon or question.kind == "gross" else question.suggested_text
             return Asked(
                 text=text,
                 sentence=question.sentence,
@@ -714,7 +714,7 @@ class Bench(Worklist):
     @property
     def can_note(self) -> bool:
         """Whether there is a reading in this stay to put a note to."""
-        return bool(self._lines or self.pending)
+        return bool(self._lines)
 
     def pop_kept(self) -> Logged | None:
         """A reading that was kept as typed by the last `take` before its own outcome, each once, oldest first."""

@@ -226,7 +226,7 @@ class BenchScreen(Place):
             named = self.query_one("#list", Panel).line(at.y)
             task = next((task for task in self.bench.tasks if f" {task.feature.balloon} " in named[:24]), None)
             if task is not None:
-                self._with(self.bench.goto)(task.feature.balloon)
+                self._with(self.bench.goto, settle=False)(task.feature.balloon)
 
     def to_copy(self) -> str:
         """The cut that the last reading advises, else the size to make here."""
@@ -661,7 +661,7 @@ class BenchScreen(Place):
         """Go to a feature by its balloon."""
         from inspect_tui.tui import choosers
 
-        choosers.feature(self.app, [t.feature for t in self.bench.tasks], self._with(self.bench.goto))
+        choosers.feature(self.app, [t.feature for t in self.bench.tasks], self._with(self.bench.goto, settle=False))
 
     def action_feature(self) -> None:
         """Look at this feature whole: chart, histogram, who measured it, every reading."""
@@ -736,7 +736,6 @@ class BenchScreen(Place):
                 self.say(f"Note kept.{cleaned}")
                 self.show()
 
-        self._settle()
         if not self.bench.can_note:
             self.say("No reading in this stay to put a note to.")
             return
@@ -746,6 +745,7 @@ class BenchScreen(Place):
         """Say how warm (and a wooden tool: how moist) the work is."""
         from inspect_tui.tui.conditions import ask_conditions
 
+        self._settle()
         ask_conditions(self, self.bench, self._conditions_noted)
 
     def action_state(self) -> None:
@@ -768,11 +768,14 @@ class BenchScreen(Place):
         self.say(f"Conditions noted: the next readings are corrected to 20 °C where the material is known.{said}")
         self.show()
 
-    def _with(self, use: Callable[[Any], None]) -> Callable[[Any], None]:
+    def _with(self, use: Callable[[Any], None], settle: bool = True) -> Callable[[Any], None]:
+        """What is done with an answer; `settle`: what is asked about was read by whom, and with what, was at hand."""
+
         def chosen(answer: Any) -> None:
             if answer is None:
                 return
-            self._settle()
+            if settle:
+                self._settle()
             try:
                 use(answer)
             except InspectError as problem:

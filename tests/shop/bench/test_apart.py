@@ -96,3 +96,11 @@ def test_where_nothing_can_be_written_the_lines_stand_on_the_screen(
     bench = attended(shop)
     bench.take("abc")
     assert waits(bench) == [("F3", "abc")]
+
+
+def test_while_we_live_no_other_program_takes_our_lines(shop: SmallShop) -> None:
+    attended(shop).take("abc")
+    lock = state_dir() / "waiting" / f"{os.getpid()}.lock"
+    tries = "import fcntl, os, sys; fd = os.open(sys.argv[1], os.O_RDWR);fcntl.flock(fd, fcntl.LOCK_EX | fcntl.LOCK_NB)"
+    done = subprocess.run([sys.executable, "-c", tries, str(lock)], capture_output=True, text=True)
+    assert done.returncode != 0 and "BlockingIOError" in done.stderr

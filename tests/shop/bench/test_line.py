@@ -385,6 +385,8 @@ def test_a_gross_value_is_asked_about_though_no_slip_explains_it(shop: SmallShop
         bench.goto("F1")
         asked = bench.take(text, 2.0)
         assert isinstance(asked, Asked), text
+        if "nothing like" in asked.sentence:
+            assert (asked.suggestion, asked.balloon) == (None, None)
     assert shop.record.readings() == []
 
 
@@ -452,6 +454,30 @@ def test_a_line_that_waits_can_be_taken_up_on_another_size(shop: SmallShop) -> N
     assert isinstance(bench.take("40.41", 1.0), Asked)
     line = bench.waiting[0]
     assert logged(bench.take_up_on(line, "F2")).task.feature.balloon == "F2"
+
+
+def test_after_a_line_went_to_a_later_size_the_walk_may_go_on_from_there_or_be_taken_up_again(shop: SmallShop) -> None:
+    for text, balloon in (("39.90", "P1"), ("59.61", "F1")):
+        bench = shop.bench()
+        bench.tasks = [replace(task, state=Standing.TO_MEASURE, n=0, last=None) for task in bench.tasks]
+        bench.goto("F1")
+        bench.take("40.41", 1.0)
+        assert logged(bench.take("=", 1.0)).task.feature.balloon == "F2"
+        assert bench.task and bench.task.feature.balloon == "F1"
+        assert logged(bench.take(text, 1.0)).task.feature.balloon == balloon
+
+
+def test_a_figure_that_was_refused_stays_apart_when_its_size_is_typed_again(shop: SmallShop) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("59.6o", 1.0)
+    logged(bench.take("59.61", 1.0))
+    assert waiting(bench) == [("F1", "59.6o")]
+    bench.drop(bench.waiting[0])
+    bench.goto("F1")
+    bench.take("abc", 1.0)
+    logged(bench.take("59.61", 1.0))
+    assert waiting(bench) == []
 
 
 def test_a_row_of_like_sizes_behind_one_that_was_passed_over_is_marked(shop: SmallShop) -> None:

@@ -66,6 +66,37 @@ def test_what_fits_nowhere_goes_to_the_next_size() -> None:
     assert walk.weigh(fresh, lambda stop: 0.0) == [Guess(Stop(2, Way.NEXT), 1.0)]
 
 
+# ------------------------------------------------------------------------------ rows of like sizes
+def test_the_same_figure_read_on_the_next_like_size_is_a_reading_of_its_own(tmp_path: Path) -> None:
+    """F01 to F04 are alike: what fits two of them is asked about, and the same figure again is no answer to that."""
+    record, person, gauge = walkers.make(tmp_path / "walks.db")
+    bench = walkers.new_bench(record, person, gauge, "C1")
+    for text in ("66.06", "60.62", "60.62", "60.58"):
+        bench.take(text, 1.0)
+    assert [(line.balloon, line.text) for line in bench.waiting] == [
+        ("F01", "66.06"),
+        ("F02", "60.62"),
+        ("F03", "60.62"),
+        ("F04", "60.58"),
+    ]
+    bench.take("118.40", 1.0)
+    assert bench.tasks[4].last == 118.40
+    bench.take("=", 1.0)  # the newest that may stand in place of another: it was typed again for F03
+    record.close()
+
+
+def test_a_row_that_reads_one_place_off_is_marked_once_the_next_size_tells(tmp_path: Path) -> None:
+    """F02 was passed over: F05 tells it, what stands on F02 and F03 is marked, and what follows stands right."""
+    record, person, gauge = walkers.make(tmp_path / "walks.db")
+    bench = walkers.new_bench(record, person, gauge, "C1")
+    for text in ("60.61", "60.63", "60.58", "118.40", "24.31", "24.92"):
+        bench.take(text, 1.0)
+    assert [task.feature.balloon for task in bench.tasks if task.mark == "again"] == ["F01", "F02", "F03"]
+    assert [(line.balloon, line.asked.balloon if line.asked else None) for line in bench.waiting] == [("F04", "F05")]
+    assert [task.last for task in bench.tasks[5:7]] == [24.31, 24.92]
+    record.close()
+
+
 # ------------------------------------------------------------------------------ simulated people
 @pytest.mark.parametrize("looks", [0.0, 1.0, 0.5])
 def test_nothing_stands_on_a_size_it_was_not_meant_for_without_a_mark(tmp_path: Path, looks: float) -> None:

@@ -11,6 +11,7 @@ from inspect_tui.model.gauges import InstrumentState
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged
+from inspect_tui.shop.bench.worklist import odd_among, without
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import jobs
 from tests.conftest import TODAY, SmallShop
@@ -252,3 +253,11 @@ def test_a_second_round_of_a_day_has_a_number_and_taking_back_opens_it_again(sho
     bench.end_round()
     assert bench.begin_round() == f"{first} (2)"
     assert bench.left_in_round == ["F3", "F1", "F2", "P1"]
+
+
+def test_what_bears_nobody_out_is_taken_out_of_what_is_expected(shop: SmallShop) -> None:
+    task = replace(shop.bench().tasks[0], n=4, mean=238.25, s=52.5)  # 212.0, 212.0, 212.0, 317.0
+    left = without(task, [317.0])
+    assert (left.n, left.odd) == (3, (317.0,))
+    assert left.mean == pytest.approx(212.0) and left.s == pytest.approx(0.0, abs=1e-6)
+    assert odd_among(task, [317.0, 212.0, 212.1]) == [317.0]
