@@ -155,7 +155,7 @@ def change_job(place: Place, job: Job) -> None:
         if made == job:
             return ""
         place.record.revise(
-            job, name=made.name, customer_ref=made.customer_ref, rule=made.rule, tool_share=made.tool_share
+            job, place.by, name=made.name, customer_ref=made.customer_ref, rule=made.rule, tool_share=made.tool_share
         )
         place.app.job_changed(job.of_id)
         return f"Job {job.number} changed; verdicts follow its rule from now on, reports given out stay."
