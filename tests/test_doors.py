@@ -29,6 +29,8 @@ from inspect_tui.shop.gauges import checks, instruments, plan
 from inspect_tui.shop.intake import take_in
 from inspect_tui.shop.intake.rows import Options
 from inspect_tui.shop.jobs import datum_targets, feature_form, jobfile, one_size
+from inspect_tui.shop.jobs.by_row import row_form
+from inspect_tui.shop.jobs.file.plan import JobPlan
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.trends.counts import entry as counts_entry
@@ -106,6 +108,18 @@ def _instrument(key: str, field: str, before: str = "") -> Door:
 
 
 # ------------------------------------------------------------------------------ jobs
+def _core_form(key: str, value: Callable[[JobPlan], float | None]) -> Door:
+    def door(shop: SmallShop, text: str) -> float | None:
+        job = find.job(shop.record, "SV-12")
+        try:
+            made = row_form.read(shop.record, job, "core", {"number": "7", key: text})
+        except InspectError:
+            return None
+        return value(made.proposed.new)
+
+    return door
+
+
 def _form(key: str, value: Callable[[Feature], float | None], before: str = "") -> Door:
     def door(shop: SmallShop, text: str) -> float | None:
         job = find.job(shop.record, "SV-12")
@@ -307,6 +321,9 @@ DOORS: dict[str, tuple[str, Door]] = {
     "feature form: size": ("size in mm", _form("nominal", lambda f: f.nominal)),
     "feature form: stock": ("size in mm", _form("stock", lambda f: f.ends[1].stock_mm, "0; ")),
     "feature form: place": ("size in mm", _form("at", lambda f: f.ends[1].coord_mm, "-3 mm; ")),
+    "feature form: wash": ("size in mm", _form("coat", lambda f: f.ends[1].coat_mm, "0; ")),
+    "feature form: height of a draft": ("size in mm", _form("draft", lambda f: f.draft_h_mm, "1 ")),
+    "core form: tolerance": ("size in mm", _core_form("tolerance", lambda p: p.core_details[0].tol_mm)),
     "job file: nominal": (
         "size in mm",
         _job_file('[[feature]]\nballoon = "F9"\nnominal = TEXT', lambda p: p.features[-1].nominal),

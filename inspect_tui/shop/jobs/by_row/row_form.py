@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import frozen_by_name, replace
+from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import AXES, TOOL_KINDS
@@ -224,10 +224,10 @@ def _value(table: str, key: str, text: str) -> Any:
 
 def _box(text: str) -> Any:
     """A box as the job file has it, from six figures."""
-    figures = re.split(r"[\s,]+(?=[-+\d.])", text) if ";" not in text else []
-    if len(figures) != 6:
+    figures = fields.sizes(text, 6, signed=True)
+    if isinstance(figures, Wrong):
         raise JobFileError(f"body: '{text}' is no box: six figures, x from and to, y from and to, z from and to.")
-    return {axis: figures[2 * n : 2 * n + 2] for n, axis in enumerate("xyz")}
+    return {axis: list(figures[2 * n : 2 * n + 2]) for n, axis in enumerate("xyz")}
 
 
 def _name_core(rows: write.Rows, row: Mapping[str, Any]) -> None:
