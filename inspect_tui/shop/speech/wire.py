@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import threading
 from time import monotonic
@@ -117,7 +118,7 @@ def _open(profile: InstrumentProfile) -> Any:
     except ValueError as problem:
         raise DataError(f"{profile.port} cannot be set to {profile.speed} baud ({problem}).") from None
     except (serial.SerialException, OSError) as problem:
-        if getattr(problem, "errno", None) in (11, 16) or "exclusively lock" in str(problem):
+        if getattr(problem, "errno", None) in (errno.EAGAIN, errno.EBUSY):
             raise DataError(f"Another program has {profile.port}: end it there first. Readings can be typed.") from None
         raise DataError(f"There is no gauge at {profile.port} ({_plain(problem)}): look at its cable.") from None
 
