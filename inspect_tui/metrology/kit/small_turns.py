@@ -75,20 +75,23 @@ def _kinks(held: Sequence[Held], between: tuple[float, float], *, upper: bool) -
     return kinks
 
 
-def room(first: Sequence[Held], second: Sequence[Held] = (), most: float = MOST) -> tuple[float, float]:
-    """The room that is left at the turn that leaves most, mm (below 0: it goes in at none), and that turn."""
-    lines = [*_lines(first), *_lines(second)]
+def room(held: Sequence[Held], between: tuple[float, float] = (-MOST, MOST)) -> tuple[float, float]:
+    """The room along one axis at the turn that leaves most of it, mm (below 0: it goes in at none), and that turn.
+
+    `between` are the turns that the other axis allows.
+    """
+    lines = list(_lines(held))
 
     def least(turn: float) -> float:
         return min((gap - slope * turn for gap, slope in lines), default=0.0)
 
-    low, high = -most, most
+    low, high = between
     for _ in range(STEPS):  # the least of lines is concave: of two turns the worse one and all beyond it go
         a, b = low + (high - low) / 3.0, high - (high - low) / 3.0
         low, high = (a, high) if least(a) < least(b) else (low, b)
     middle = (low + high) / 2.0
-    best = max((0.0, middle), key=least) if least(0.0) >= least(middle) - FLAT_MM else middle
-    return least(best), best
+    straight = between[0] <= 0.0 <= between[1] and least(0.0) >= least(middle) - FLAT_MM
+    return (least(0.0), 0.0) if straight else (least(middle), middle)
 
 
 def spread_out(held: Sequence[Held]) -> bool:

@@ -53,7 +53,10 @@ def test_prints_that_stand_apart_along_the_lever_go_in_turned_and_others_do_not(
     pitch = [Held(50.0, 0.3, 0.9), Held(50.0, -0.9, -0.3)]
     assert small_turns.turns(pitch) is None and small_turns.room(pitch)[0] == pytest.approx(-0.6)
     tight = [Held(-300.0, -0.03, 0.03), Held(300.0, -0.03, 0.03)]
-    assert small_turns.turns(off, tight) is None and small_turns.room(off, tight)[0] < 0.0
+    assert small_turns.turns(off, tight) is None
+    allowed = small_turns.turns(tight)
+    assert small_turns.room(off, allowed) == (pytest.approx(-0.6 + 0.0001 * D), pytest.approx(-0.0001))
+    assert small_turns.room(even(), (0.001, 0.002)) == (pytest.approx(C - 0.001 * D), pytest.approx(0.001))
 
 
 def test_without_a_reason_to_turn_the_room_is_that_of_a_core_that_is_not_turned() -> None:
@@ -76,12 +79,12 @@ def test_levers_are_those_of_a_turn_to_the_right_hand() -> None:
     assert [small_turns.levers(axis, "y", at) for axis in "zx"] == [-3.0, 7.0]
 
 
-@given(
-    st.lists(st.tuples(st.floats(-300, 300), st.floats(-1, 0.2), st.floats(0, 1)), min_size=1, max_size=5),
-    st.lists(st.tuples(st.floats(-300, 300), st.floats(-1, 0.2), st.floats(0, 1)), max_size=4),
-    st.floats(-600, 600),
-)
-def test_reach_and_turns_agree_with_a_linear_programme(first: list, second: list, lever: float) -> None:
+hundredths = st.integers(-100, 20).map(lambda n: n / 100)
+prints = st.tuples(st.integers(-300, 300), hundredths, st.integers(1, 100).map(lambda n: n / 100))
+
+
+@given(st.lists(prints, min_size=1, max_size=5), st.lists(prints, max_size=4), st.integers(-600, 600))
+def test_reach_and_turns_agree_with_a_linear_programme(first: list, second: list, lever: int) -> None:
     """scipy's linprog over (shift, other shift, turn), the same bounds."""
     a = [Held(lev, low, low + wide) for lev, low, wide in first]
     b = [Held(lev, low, low + wide) for lev, low, wide in second]
@@ -100,11 +103,11 @@ def test_reach_and_turns_agree_with_a_linear_programme(first: list, second: list
 
     between = small_turns.turns(a, b)
     least = best([1.0, 0.0, lever])
+    allowed = small_turns.turns(b)
+    left, turn = small_turns.room(a, allowed) if allowed is not None else (-1.0, 0.0)
     if between is None or between[1] - between[0] < 1e-7 or least is None:
-        left, _ = small_turns.room(a, b)
-        assert (least is None) == (between is None) or abs(left) < 1e-5
+        assert (least is None) == (between is None) or abs(left) < 1e-5 or allowed[1] - allowed[0] < 1e-6
         return
     low, high = small_turns.reach(a, between, lever)
     assert low == pytest.approx(least, abs=1e-5) and high == pytest.approx(-best([-1.0, 0.0, -lever]), abs=1e-5)
-    left, turn = small_turns.room(a, b)
     assert left > -1e-6 and between[0] - 1e-6 <= turn <= between[1] + 1e-6

@@ -229,7 +229,6 @@ def _pitch(facts: KitFacts, part: str, feature: Feature, ends: tuple[End, End]) 
             assert read is not None  # it stands on this tool
             scale = 1.0 + contraction(facts, feature)
             apart = b.at - a.at + (read.value - chain.cast_wanted(feature)) * scale
-            apart += _drawn_half(b, face_b) - _drawn_half(a, face_a)
             u = read.u * scale
         for spot, face, sign in ((a, face_a, 1.0), (b, face_b, -1.0)):
             if face and spot.side is not None:
@@ -244,10 +243,6 @@ def _pitch(facts: KitFacts, part: str, feature: Feature, ends: tuple[End, End]) 
 
 def _is_face(name: str) -> bool:
     return name.startswith("face ")
-
-
-def _drawn_half(spot: Spot, face: int) -> float:
-    return face * (spot.side.drawn or 0.0) / 2 if spot.side is not None else 0.0
 
 
 def width_of(spot: Spot) -> Estimate:

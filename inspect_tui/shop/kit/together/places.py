@@ -89,8 +89,11 @@ def _turned(each: GoesIn, turning: Turning | None, style: Style) -> GoesIn:
         return each
     if len({p.into for p in turning.prints}) > 1:
         return each
-    first, second = turning.across
-    room, turn = small_turns.room(turning.held(first), turning.held(second))
+    (other,) = (axis for axis in turning.across if axis != each.axis)
+    allowed = small_turns.turns(turning.held(other))
+    if allowed is None:
+        return each
+    room, turn = small_turns.room(turning.held(each.axis), allowed)
     p = 1.0 - below(Estimate(room, each.play.u), 0.0)
     if p <= each.p or abs(turn) < LEAST_TURN or p <= 1.0 - SURE:
         return each

@@ -57,6 +57,14 @@ def test_a_half_is_counted_from_its_datum(record: Record) -> None:
     at = of_job["drag", "x"]
     assert dict(zip(at.names, at.off, strict=True))["face x 0"] == pytest.approx(0.0, abs=1e-4)
     assert dict(zip(at.names, at.off, strict=True))["face x 100"] == pytest.approx(0.505, abs=1e-4)
+    made.add_feature("C", "x", 100.0, ("cope", 1, 100.0), ("cope", -1, 0.0), ("cope pattern",), 99.0, 101.0)
+    made.add_feature("E", "x", 50.0, ("drag", -1, 0.0), ("drag", 1, 50.0), (), 49.0, 51.0)
+    made.read("cope pattern", {"C": 101.0 + 0.505})  # its 0 is no datum: half at either end, whichever is named first
+    at = placed(made)[1]["cope", "x"]
+    assert dict(zip(at.names, at.off, strict=True)) == {
+        "face x 0": pytest.approx(-0.2525),
+        "face x 100": pytest.approx(0.2525),
+    }
 
 
 def test_a_size_of_the_casting_ends_on_faces_and_only_from_middle_to_middle_on_prints(record: Record) -> None:

@@ -7,7 +7,7 @@ import pytest
 from inspect_tui.commands.kit import _json
 from inspect_tui.record.store import Record
 from inspect_tui.report.term import kit_pages
-from inspect_tui.shop.kit.check import KitCheck
+from inspect_tui.shop.kit.check import KitCheck, assemblies
 from inspect_tui.shop.kit.seats.turning import turnings
 from inspect_tui.shop.kit.walls import between
 from tests.shop.kit.test_check import (
@@ -73,6 +73,7 @@ def test_where_nobody_said_where_a_wall_is_taken_it_is_between_the_prints_and_th
     assert plays(said) == [pytest.approx(PLAY / 2 * SCALE)]
     (text,) = said.turned
     assert text.startswith("how far core 1 turns in its seats is not in it, up to 1.0") and "say where along y" in text
+    assert "where F1 is taken" in assemblies(checked(made), 100).unknown
     assert text in said.remarks and "holds its limits as far as it is known" in said.sentence
     near = wall(made, "F2", 100.0)
     assert near.turned == () and "as far as it is known" not in near.sentence
@@ -113,6 +114,12 @@ def test_who_may_turn(record: Record) -> None:
     assert of_core.turns("drag") == (pytest.approx(-PLAY / APART), pytest.approx(PLAY / APART))
     assert of_core.reach("x", -1000.0, "drag") == (pytest.approx(-0.8), pytest.approx(0.8))
     assert not of_core.may_turn("cope")
+    made.add_fit(
+        "K1", 1, "drag", place="X", axis="x", holds="x", at_x=0.0, at_y=0.0, clear_min_mm=0.1, clear_max_mm=0.2
+    )
+    check = checked(made)
+    (closer,) = turnings(check.facts, check.lines, None).values()  # of two rows of a seat along x the closer counts
+    assert closer.turns("drag") == (pytest.approx(-(0.15 + PLAY) / 2 / APART), pytest.approx((0.15 + PLAY) / 2 / APART))
     made.print_and_seat("K3", 1, "drag", 30.0, 30.4, "x", holds="x")  # it has no place
     check = checked(made)
     assert turnings(check.facts, check.lines, None) == {}

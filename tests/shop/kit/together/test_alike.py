@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from inspect_tui.metrology.kit.lookalikes import STOP_MM
+from inspect_tui.metrology.kit.lookalikes import STOP_MM, LookAlike
+from inspect_tui.metrology.kit.setting import Trouble
 from inspect_tui.model.mould import CoreBody, MouldOutline
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import edit
@@ -247,6 +248,26 @@ def test_the_wrong_hand_that_its_prints_would_not_stop_is_said_so(record: Record
     edit.change_fit(record, made.job, made.fit["K9"], at_y=30.0)  # the other hand would not go in
     (told,) = [t for t in checked(made).found if t.kind == "hand"]
     assert "let it in" not in told.sentence
+
+
+def test_only_its_own_seats_let_a_wrong_hand_go_unseen() -> None:
+    hand = Trouble("hand", ("5",), "box 5 may be the wrong hand")
+
+    def way(core: str, seats_of: str, mirrored: bool) -> LookAlike:
+        return LookAlike(
+            core=core, seats_of=seats_of, turned="", p=1.0, pairs=(), remedy=None, sentence="", mirrored=mirrored
+        )
+
+    for alike_ways, told in (
+        ([way("5", "5", True)], True),
+        ([way("5", "6", True)], False),
+        ([way("5", "5", False)], False),
+        ([way("6", "6", True)], False),
+    ):
+        ((_, trouble),) = alike.not_stopped([(True, hand)], alike_ways)
+        assert ("let it in" in trouble.sentence) == told
+    other = (False, Trouble("size", ("5",), "W is too large"))
+    assert alike.not_stopped([other], [way("5", "5", True)]) == [other]
 
 
 # ------------------------------------------------------------------------------ what is known of prints and the mould

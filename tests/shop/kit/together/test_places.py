@@ -4,8 +4,14 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.kit.seating import Fate, GoesIn, Meeting, Pitch, adjusted, goes_in
+from inspect_tui.metrology.typed.show import MM
+from inspect_tui.model.words import Estimate
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit.check import KitCheck
+from inspect_tui.shop.kit.seats.turning import Print, Turning
+from inspect_tui.shop.kit.together import places
 from tests.shop.kit.test_check import (
     checked,
     record,  # noqa: F401  a fixture
@@ -207,3 +213,39 @@ def test_of_prints_without_a_place_nobody_knows_how_far_they_stand_apart(record:
         made.add_fit("K8", 8, 7, place=place, inner_feature_id=male.id, axis="x")
     assert any("core 8 (K8-1 to K8-2)" in text for text in checked(made).missing if "stand apart" in text)
     assert "8" in checked(made).unproven and "7" not in checked(made).unproven
+
+
+def refused(p: float = 0.01) -> GoesIn:
+    """Core 1, whose two prints stand 1.0 out of line along x where their play takes 0.4."""
+    drawn, read = {"K1": 0.0, "K2": 0.0}, [Pitch("K1", "K2", Estimate(1.0, 0.02), "pattern")]
+    meetings = [Meeting(name=name, into="drag", clearance=Estimate(0.4, 0.02), at=0.0) for name in drawn]
+    made = goes_in("1", "x", meetings, adjusted(drawn, (), 0.01), {"drag": adjusted(drawn, read, 0.01)})
+    assert made is not None and made.fate is Fate.NOT
+    return replace(made, p=p)
+
+
+def prints(*into: str, apart: float = 400.0) -> Turning:
+    """The same two prints, that far apart along y."""
+    room = ((-0.7, -0.3), (0.3, 0.7))
+    stands = [
+        Print(f"K{n + 1}", part, (0.0, n * apart, 0.0), {"x": room[n], "y": (-0.2, 0.2)}) for n, part in enumerate(into)
+    ]
+    return Turning("1", "z", tuple(stands))
+
+
+def test_a_core_goes_in_turned_only_by_seats_of_one_part_and_where_the_turn_is_what_helps() -> None:
+    told = places._turned(refused(), prints("drag", "drag"), MM)
+    assert told.fate is Fate.TURNED and told.p > 0.99 and "0.14° about z" in told.sentence
+    assert places._turned(refused(), prints("drag", "2"), MM).fate is Fate.NOT
+    sure = refused(p=1.0)
+    assert places._turned(sure, prints("drag", "drag"), MM) == sure  # it is not the places that stop it
+    assert places._turned(refused(), prints("drag", "drag", apart=0.0), MM).fate is Fate.NOT
+    assert places._turned(refused(), None, MM).fate is Fate.NOT
+    open_ = replace(
+        prints("drag", "drag"),
+        prints=tuple(
+            p._replace(room={"x": (p.room["x"][0], p.room["x"][1]), "y": (-0.001, 0.001)})
+            for p in prints("drag", "drag").prints
+        ),
+    )
+    assert places._turned(refused(), open_, MM).fate is Fate.TURNED  # both stand at x 0: y does not stop the turn
