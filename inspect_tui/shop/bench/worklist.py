@@ -116,8 +116,16 @@ class Worklist:
         self.round = name or self._new_round()
         self._session = self._setup = None
         self.tasks = self._in_round([replace(task, mark="") for task in self.tasks])
-        self.index = self._next_open(-1) or 0
+        self.index = self._next_open(self._last_read() if name else -1) or 0
         return self.round
+
+    def _last_read(self) -> int:
+        """Where in the list the newest reading on this tool or item stands; -1 where there is none."""
+        tool, item = self.subject_ids
+        newest = self.record.readings(tool_of_id=tool, item_id=item, limit=1, newest_first=True, include_void=False)
+        ids = {reading.reading.feature_id for reading in newest}
+        rows = [self._same.get(task.feature.id, (task.feature.id,)) for task in self.tasks]
+        return next((n for n, of in enumerate(rows) if not ids.isdisjoint(of)), -1)
 
     def end_round(self) -> None:
         """Go on without the round; what it has not read is not asked for any more."""

@@ -231,6 +231,7 @@ def test_a_round_asks_for_every_size_anew_and_keeps_its_place(shop: SmallShop) -
     name = bench.begin_round()
     assert name == bench.today and bench.left_in_round == ["F3", "F1", "F2", "P1"] and bench.index == 0
     bench.take("212.12")
+    bench.goto("F1")
     bench.take("59.62")
     again = shop.bench()
     assert again.to_do == 0 and again.round is None
@@ -239,6 +240,13 @@ def test_a_round_asks_for_every_size_anew_and_keeps_its_place(shop: SmallShop) -
     assert again.task.last == 40.41  # last time's value
     again.refresh()
     assert again.left_in_round == ["F2", "P1"]
+    bench.goto("P1")
+    bench.take("39.92")
+    bench.goto("F2")
+    bench.mark_again()
+    later = shop.bench()
+    later.begin_round(name)
+    assert later.left_in_round == ["F2"] and later.task and later.task.feature.balloon == "F2"
     again.end_round()
     assert again.left_in_round == [] and again.to_do == 0
 
@@ -261,3 +269,13 @@ def test_what_bears_nobody_out_is_taken_out_of_what_is_expected(shop: SmallShop)
     assert (left.n, left.odd) == (3, (317.0,))
     assert left.mean == pytest.approx(212.0) and left.s == pytest.approx(0.0, abs=1e-6)
     assert odd_among(task, [317.0, 212.0, 212.1]) == [317.0]
+
+
+def test_a_round_goes_on_behind_what_was_read_last_not_at_what_was_passed_over(shop: SmallShop) -> None:
+    bench = all_read(shop)
+    name = bench.begin_round()
+    bench.goto("F1")
+    bench.take("59.62")
+    again = shop.bench()
+    again.begin_round(name)
+    assert again.left_in_round == ["F3", "F2", "P1"] and again.task and again.task.feature.balloon == "F2"
