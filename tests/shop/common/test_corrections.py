@@ -34,6 +34,8 @@ def test_the_first_castings_of_a_job_are_corrected_to_20_degrees(shop: SmallShop
     assert cell.raw == pytest.approx(210.10)
     assert cell.value == pytest.approx(210.10 / (1 + 11.1e-6 * 25), abs=1e-9)  # a gauge at 20 degC reads true
     assert cell.corrected == ("read at 45 °C: -0.058 to 20 °C",)
+    inches = Sampling(shop.record, job, here.sampling.round, Style("in")).cell(feature, item)
+    assert inches.corrected == ("read at 45 °C: -0.00229 to 20 °C",)  # 0.0583 / 25.4
     # the Bench says the same of the same reading
     bench = Bench(shop.record, job, Subject("casting C1", item=item), shop.ab, shop.caliper)
     bench.set_conditions(45.0, None, 20.0)

@@ -374,7 +374,7 @@ class Sampling:
         day = day_of(last.at_us, last.tz_min)
         means = self.gauges.fed(setup, day, own)
         turns = self.realigned(item) if state == RAW else ()  # a machined casting stands on its machined faces
-        judged, made = self.evidence.judged(self.job, self._subjects[item.id], size, readings, turns)
+        judged, made = self.evidence.judged(self.job, self._subjects[item.id], size, readings, turns, self.style)
         values, said = made.values, made.said
         verdict, budget = judged.verdict, judged.budget
         of_gauge = hypot(*(line.u for line in budget.lines if line.name in OF_THE_GAUGE))
