@@ -63,6 +63,7 @@ class Todo(Enum):
     # studies, papers, the record
     LEAVE_BAND_OUT = "leave the band of a study out"
     OVERWRITE = "name another file, or overwrite the one that is there"
+    MAKE_HUB = "make the hub in a database"
     CHECK_RECORD = "have the record checked"
 
 

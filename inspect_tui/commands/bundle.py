@@ -57,7 +57,9 @@ def _out(args: Namespace) -> int:
         print_json({"path": str(target), "entries": entries, "bytes": target.stat().st_size})
     else:
         print(target)
-        talk(f"inspect-tui: {entries} entries in {target.stat().st_size / 1e6:.1f} MB; it was read back and is whole.")
+        talk(
+            f"inspect-tui: {entries} entries in {max(round(target.stat().st_size / 1000), 1)} kB; it was read back and is whole."
+        )
     return 0
 
 

@@ -53,6 +53,7 @@ WORDS: dict[Todo, str] = {
     Todo.NAME_ROUND: "Say which sampling they belong to (--round LABEL), then they are added to it.",
     Todo.LEAVE_BAND_OUT: "Leave --band out.",
     Todo.OVERWRITE: "Name another file, or ask to overwrite it (--force).",
+    Todo.MAKE_HUB: "`inspect-tui hub init URL` makes it.",
     Todo.CHECK_RECORD: "Run `inspect-tui verify`.",
 }
 

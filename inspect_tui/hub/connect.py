@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import InspectError
+from inspect_tui.todo import Todo
 
 if TYPE_CHECKING:
     import psycopg
@@ -20,7 +21,9 @@ class HubError(InspectError):
 
 
 class NotReached(HubError):
-    """Nobody answers, or the line was cut: to be tried again later."""
+    """Nobody answers, or (`cut`) the line was cut: to be tried again later."""
+
+    cut = False
 
 
 def is_address(text: str) -> bool:
@@ -46,11 +49,11 @@ def opened(address: str) -> Iterator[psycopg.Connection[Any]]:
     except psycopg.errors.InsufficientPrivilege as wrong:
         raise HubError(f"The hub does not allow that ({_first(wrong)}): ask who keeps it.") from wrong
     except (psycopg.OperationalError, psycopg.InterfaceError) as wrong:
-        raise NotReached(
-            f"The line to the hub was cut ({_first(wrong)}). What it had acknowledged is there."
-        ) from wrong
+        broken = NotReached(f"The line to the hub was cut ({_first(wrong)}). What it had acknowledged is there.")
+        broken.cut = True
+        raise broken from wrong
     except psycopg.errors.UndefinedTable as wrong:
-        raise HubError("There is no hub in that database yet: `inspect-tui hub init URL` makes it.") from wrong
+        raise HubError("There is no hub in that database yet.", todo=Todo.MAKE_HUB) from wrong
     except psycopg.Error as wrong:
         raise HubError(f"The hub refused that ({_first(wrong)}).") from wrong
     finally:

@@ -62,7 +62,7 @@ def sync_hub(record: Record, address: str, watch: Watch | None = None) -> Exchan
                 break
         except NotReached as cut:
             wrong = str(cut)
-            if sent == 0 and "cannot be reached" in wrong and not came.rows:
+            if not cut.cut:
                 break
     return Exchanged(came, sent, unsent(record, address) if wrong else 0, wrong)
 
@@ -264,7 +264,18 @@ class Source:
                     values = rows[number][bytes(row_id)][: len(names)]
                     by = None if by is None else bytes(by)
                     text = canonical(number, fmt, device, seq, at_us, tz_min, by, values)
-                    yield Line(device, seq, kind, fmt, at_us, tz_min, by, values, text, bytes(written))
+                    yield Line(
+                        device=device,
+                        seq=seq,
+                        kind=kind,
+                        fmt=fmt,
+                        at_us=at_us,
+                        tz_min=tz_min,
+                        by=by,
+                        values=values,
+                        text=text,
+                        hash=bytes(written),
+                    )
                 after = entries[-1][1]
 
     def _rows(self, entries: list[tuple[Any, ...]]) -> dict[int, dict[bytes, tuple[Any, ...]]]:

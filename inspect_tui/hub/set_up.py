@@ -26,7 +26,7 @@ def init(address: str, shop: str = "", benches: tuple[str, ...] = ()) -> list[st
     database gives them one by its own means. HubError with a sentence; then nothing of the step was kept.
     """
     if benches and not shop:
-        raise HubError("Say of which shop these benches are: --shop NAME.")
+        raise HubError("Say of which shop these benches are.")
     with opened(address) as con, con.transaction():
         con.execute("SELECT pg_advisory_xact_lock(1230264649)")  # two who set up at once
         done = [] if _is_there(con) else _make(con)

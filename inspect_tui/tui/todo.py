@@ -50,6 +50,7 @@ WORDS: dict[Todo, str] = {
     Todo.NAME_ROUND: "Open the sampling they belong to, or begin it (Ctrl+V), then take the file in.",
     Todo.LEAVE_BAND_OUT: "Leave the band empty.",
     Todo.OVERWRITE: "Name another file.",
+    Todo.MAKE_HUB: "On the command line: inspect-tui hub init URL.",
     Todo.CHECK_RECORD: "Have it checked on the command line: inspect-tui verify.",
 }
 

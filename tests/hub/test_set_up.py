@@ -20,7 +20,7 @@ def test_it_is_made_once_and_logins_are_let_in(server: Server, database: str) ->
         set_up.init(address, "south shop", ("north_1",))
     with psycopg.connect(address) as con:
         assert con.execute("SELECT name FROM hub.shop").fetchall() == [("north shop",)]  # nothing of it was kept
-    with pytest.raises(HubError, match="--shop NAME"):
+    with pytest.raises(HubError, match="of which shop"):
         set_up.init(address, "", ("x",))
 
 

@@ -28,7 +28,7 @@ def ago(span: timedelta) -> str:
     if seconds < 90:
         return "just now"
     if seconds < 90 * 60:
-        return f"{seconds / 60:.0f} min ago"
+        return f"{round(seconds / 60)} min ago"
     if seconds < 36 * 3600:
-        return f"{seconds / 3600:.0f} h ago"
-    return f"{seconds / 86400:.0f} days ago"
+        return f"{round(seconds / 3600)} h ago"
+    return f"{round(seconds / 86400)} days ago"

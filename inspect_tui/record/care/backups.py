@@ -198,7 +198,7 @@ def _keep_picture(source: Path, target: Path) -> None:
     except OSError as error:
         raise RecordError(
             f"The backup of the readings is there, but a picture could not be copied ({error.strerror}; "
-            f"{place.free_mb(target):.1f} MB free)."
+            f"{round(place.free_mb(target))} MB free)."
         ) from error
     finally:
         new.unlink(missing_ok=True)

@@ -41,7 +41,9 @@ def restore(backup: Path, record: Path, stamp: str, busy_s: float = 10.0) -> Res
         raise RecordError(f"There is no backup at {backup}: nothing was changed.")
     check_version(backup, look.version, schema.migrations(schema.shipped())[-1][0])
     if record.exists() and backup.samefile(record):
-        raise RecordError(f"{backup.name} is that record itself: name the backup, and with --to where it is to lie.")
+        raise RecordError(
+            f"{backup.name} is that record itself: name the backup, and the record in whose place it goes."
+        )
     if not record.parent.is_dir():
         raise RecordError(f"There is no folder {record.parent}: make it first. Nothing was changed.")
     lock = FileLock(Path(f"{record}.lock"), busy_s)

@@ -63,7 +63,7 @@ def check(
     problems = list(chains.problems)
     notes: list[str] = []
     with suppress(sqlite3.DatabaseError):
-        if (wrong := guard.misfit(con)) and not any("trigger" in problem for problem in problems):
+        if wrong := guard.misfit(con):
             problems.append(wrong)
     with suppress(sqlite3.DatabaseError):  # damage was said above
         for sentence, is_wrong in against_memory(con, all_remembered(state, path)):

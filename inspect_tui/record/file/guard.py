@@ -14,6 +14,7 @@ from inspect_tui.errors import RecordError, TooNew
 from inspect_tui.record.chain.canon import canonical, genesis, link
 from inspect_tui.record.file.connect import pragma
 from inspect_tui.record.kinds import BY_NUMBER
+from inspect_tui.todo import Todo
 
 # SHA-256 over the SQL of every table, index, view and trigger, by version of the schema; a test makes them again.
 WHOLE = {
@@ -88,15 +89,15 @@ class Guard:
             status = self.path.stat()
         except FileNotFoundError:
             wrong = f"{name} is no longer in {self.path.parent}: it was moved, renamed or deleted while it was open."
-            do = "Put it back and press Enter again, or leave and open it where it is now."
+            do = "Put it back, or leave and open it where it is now."
         except OSError as error:
-            wrong, do = f"{name} cannot be reached ({error.strerror}).", "Bring its folder back and press Enter again."
+            wrong, do = f"{name} cannot be reached ({error.strerror}).", "Bring its folder back."
         else:
             if (status.st_dev, status.st_ino) == self._key:
                 return
             wrong = f"another file was put in the place of {name} while it was open."
             do = "Leave and open it again: it is then looked at anew."
-        raise RecordError(f"Not logged: {wrong} {do}", tells_fate=True)
+        raise RecordError(f"Not logged: {wrong} {do}", todo=Todo.TRY_AGAIN, tells_fate=True)
 
     def log_is_away(self) -> bool:
         """Whether the log beside the file, once seen, is gone; RecordError where another lies in its place."""

@@ -95,7 +95,9 @@ def pack(
         sync(to.parent)
     except OSError as error:
         if error.errno == 28:
-            raise DiskFull(f"No bundle: the disk is full ({free_mb(to):.1f} MB free). Nothing was written.") from error
+            raise DiskFull(
+                f"No bundle: the disk is full ({round(free_mb(to))} MB free). Nothing was written."
+            ) from error
         raise RecordError(f"No bundle can be written to {to.parent} ({error.strerror}).") from error
     finally:
         new.unlink(missing_ok=True)

@@ -56,16 +56,16 @@ def read(line: bytes) -> Line:
         kind = BY_NUMBER[number]
         names = kind.names_of(fmt)
         made = Line(
-            bytes.fromhex(device),
-            int(seq),
-            kind,
-            int(fmt),
-            int(at_us),
-            int(tz_min),
-            None if by is None else bytes.fromhex(by),
-            tuple(_value(column.type, value) for column, value in zip(kind.columns, values, strict=False)),
-            text,
-            bytes.fromhex(hashed.decode("ascii")),
+            device=bytes.fromhex(device),
+            seq=int(seq),
+            kind=kind,
+            fmt=int(fmt),
+            at_us=int(at_us),
+            tz_min=int(tz_min),
+            by=None if by is None else bytes.fromhex(by),
+            values=tuple(_value(column.type, value) for column, value in zip(kind.columns, values, strict=False)),
+            text=text,
+            hash=bytes.fromhex(hashed.decode("ascii")),
         )
         whole = form == "itui-1" and names is not None and len(values) == len(names) and len(made.device) == 16
         same = canonical(number, fmt, made.device, made.seq, made.at_us, made.tz_min, made.by, made.values) == text

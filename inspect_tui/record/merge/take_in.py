@@ -23,6 +23,10 @@ _ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id
 _KEYS_ONE_BY_ONE = 2_000  # summaries made again one by one; where more are touched, all are made again
 
 
+class _Misfit(DataError):
+    """What does not fit in a bundle, as words to go on with after its name."""
+
+
 class Coming(Protocol):
     """What can be taken in: a bundle, or the hub as if it were one."""
 
@@ -246,27 +250,25 @@ def _one(con: sqlite3.Connection, taken: _Taken, bundle: Coming) -> None:
     try:
         for line in bundle.lines():
             if line.seq > promised.get(line.device, 0):
-                raise DataError("it holds entries that its manifest does not name")
+                raise _Misfit("it holds entries that its manifest does not name")
             seq, head = ends.get(line.device) or _end(con, line.device)
             ends[line.device] = (seq, head)
             if line.seq <= seq:
                 _same(con, line)
                 continue
             if line.seq != seq + 1:
-                raise DataError(f"entry {seq + 1} of device {line.device.hex()[:8]} is missing in it")
+                raise _Misfit(f"entry {seq + 1} of device {line.device.hex()[:8]} is missing in it")
             if link(head, line.text) != line.hash:
-                raise DataError(f"entry {line.seq} of device {line.device.hex()[:8]} is not what was written")
+                raise _Misfit(f"entry {line.seq} of device {line.device.hex()[:8]} is not what was written")
             taken.row(line)
             ends[line.device] = (line.seq, line.hash)
         for device, seq in promised.items():
             if (ends.get(device) or _end(con, device))[0] < seq:
-                raise DataError(f"entries of device {device.hex()[:8]} that its manifest names are missing in it")
+                raise _Misfit(f"entries of device {device.hex()[:8]} that its manifest names are missing in it")
+    except _Misfit as problem:
+        raise RecordError(f"{bundle.path.name} was not taken in: {problem}. Nothing of it was used.") from problem
     except DataError as problem:
-        said = str(problem)
-        begins = f"{bundle.path.name} was not taken in"
-        raise RecordError(
-            said if said.startswith(begins) else f"{begins}: {said}. Nothing of it was used."
-        ) from problem
+        raise RecordError(str(problem)) from problem
     except sqlite3.IntegrityError as problem:
         raise RecordError(
             f"{bundle.path.name} was not taken in: the record refuses a row of it ({problem}). Nothing of it was used."

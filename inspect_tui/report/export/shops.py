@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from inspect_tui.report.export import folder, parquet_file
 from inspect_tui.report.paper.file import PaperError
+from inspect_tui.todo import Todo
 
 if TYPE_CHECKING:
     from inspect_tui.shop.jobs.export_columns import ExportColumn
@@ -73,7 +74,7 @@ def place(to: str | Path, *, force: bool = False) -> Path:
     target = folder.place(to, force=force)
     if (target / FOLDER).exists():
         if not force:
-            raise PaperError(f"{target / FOLDER} is there already: name another folder, or overwrite it with --force.")
+            raise PaperError(f"{target / FOLDER} is there already and stays as it is.", todo=Todo.OVERWRITE)
         shutil.rmtree(target / FOLDER)
     target.mkdir(parents=True, exist_ok=True)
     return target

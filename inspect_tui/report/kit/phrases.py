@@ -61,7 +61,7 @@ def phrases(language: str = ENGLISH, own: str | Path | None = None) -> Phrases:
     if not table:
         raise PaperError(
             f"The guide has no phrases in {language}: there are {', '.join(known)}. Add a table of your own (a CSV "
-            f"with the columns en and {language}) with --phrases FILE."
+            f"with the columns en and {language})."
         )
     return Phrases(language, table, note)
 
