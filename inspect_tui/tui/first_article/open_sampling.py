@@ -113,10 +113,13 @@ class OpenSampling(Place):
     def restyled(self) -> None:
         """The sampling is read anew: its sentences hold figures. The cell that was at hand stays."""
         if self.job is not None and self.sampling is not None:
-            at = self.grid.row, self.grid.column
+            at, before = (self.grid.row, self.grid.column), self.filling
             self.settle()
             self.open(self.job, self.sampling.round.label)
             self.grid.go(*at)
+            if before is not None and self.filling is not None:  # what was said of this stay holds on
+                for said in ("by_casting", "work_c", "instrument_c", "table_zero"):
+                    setattr(self.filling, said, getattr(before, said))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """A Tab that ends a reading of the gauge in hand is not the one that goes to the next casting."""

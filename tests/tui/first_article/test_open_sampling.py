@@ -102,3 +102,18 @@ def test_closing_a_question_reads_nothing_again_and_keeps_what_was_found(opened:
         assert screen.found is before
 
     run(opened, script, memory.last_bench(opened))
+
+
+def test_another_unit_keeps_the_cell_and_what_was_said_of_this_stay(shop: SmallShop) -> None:
+    async def script(pilot, app, screen) -> None:
+        await pilot.press("down")
+        screen.filling.set_temperature(45.0, 20.0)
+        screen.filling.table_zero = 20.2
+        at = screen.grid.row
+        await pilot.press("ctrl+k")
+        await pilot.pause()
+        assert app.written.unit == "in" and screen.filling.typed_in == "in" and screen.sampling.style == app.written
+        assert (screen.grid.row, screen.filling.work_c, screen.filling.table_zero) == (at, 45.0, 20.2)
+        assert " in ▏" in text(app, "#prompt")
+
+    small(shop, script)
