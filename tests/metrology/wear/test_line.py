@@ -87,6 +87,17 @@ def test_a_few_wild_readings_change_little_and_are_flagged_not_lost() -> None:
     assert wild.rate.value == pytest.approx(clean.rate.value, abs=2 * clean.rate.u)
 
 
+def test_of_seven_readings_none_is_called_wrong() -> None:
+    # six degrees of freedom are the least: the middle of fewer residuals says little about their spread
+    flagged = []
+    for n in (7, 8):
+        x = np.linspace(0, 6000, n)
+        y = 82.82 + RATE * x + 0.01 * np.resize([1, -1, 0.5, -0.7], n)
+        y[3] += 1.0
+        flagged.append(fit_wear(x.tolist(), y.tolist()).flagged)
+    assert flagged == [(), (3,)]
+
+
 def test_clean_boxes_seldom_lose_a_reading() -> None:
     flagged = sum(bool(fit_wear(*box(40, seed=s)).flagged) for s in range(70))
     assert flagged <= 9  # one box in twenty expected

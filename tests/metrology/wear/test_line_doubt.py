@@ -68,6 +68,15 @@ def test_what_the_readings_leave_open_is_weighed() -> None:
     assert fit(LINE, direction=0).toward == 1 and not fit(LINE, direction=0).backward
 
 
+def test_the_rate_is_as_unsure_as_all_that_is_left_open_makes_it() -> None:
+    other = replace(LINE, rate=Estimate(2e-5, 2e-5), weight=0.25)
+    rate = fit(_weighed(0.75), other).rate
+    assert rate.value == 5e-5
+    assert rate.u == pytest.approx(sqrt(0.75 * 1e-10 + 0.25 * (4e-10 + 9e-10)))
+    bent = replace(other, clock=Clock(kind="curve", gain=0.7, at=1000.0, span=2000.0))
+    assert fit(_weighed(0.75), bent).rate.u == pytest.approx(1e-5)  # the rate of another way to wear is no rate of this
+
+
 def _weighed(weight: float) -> WearLine:
     return WearLine(level=LINE.level, rate=LINE.rate, cov=LINE.cov, centre=LINE.centre, dof=LINE.dof, weight=weight)
 
