@@ -236,7 +236,7 @@ def _agreed(
                 "facing",
                 (size.name, *others),
                 f"{size.name} says that both its ends face the same way, but {others[0]} and {others[1]} have them "
-                f"face opposite ways: is it metal or space between the ends of {size.name}?",
+                f"face opposite ways: say whether metal or space lies between the ends of {size.name}",
             )
         )
         return size

@@ -125,7 +125,7 @@ def test_a_place_between_faces_that_look_opposite_ways_is_asked_about_where_it_h
     step = size("F2", face("drag", 0.0, 1), face("drag", 100.0, 1, stock_mm=3.0))
     (asked,) = join([thick, step]).asked
     assert asked.kind == "facing" and asked.sizes == ("F2", "F1", "F1")
-    assert "is it metal or space between the ends of F2?" in asked.text
+    assert "say whether metal or space lies between the ends of F2" in asked.text
 
 
 def test_a_centre_takes_no_side_and_gives_none() -> None:

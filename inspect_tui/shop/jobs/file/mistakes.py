@@ -60,7 +60,7 @@ class Mistakes:
     def sentences(self) -> list[str]:
         """Each mistake with its place, by sheet and line."""
         in_order = sorted(self._told, key=lambda told: (told[0].sheet, told[0].line, told[0].column))
-        return [f"{spot.words}: {said if said.endswith('?') else said.rstrip('.') + '.'}" for spot, said in in_order]
+        return [f"{spot.words}: {said.rstrip('.')}." for spot, said in in_order]
 
     @property
     def bare(self) -> list[str]:
