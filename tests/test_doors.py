@@ -275,10 +275,10 @@ def _height(shop: SmallShop, text: str) -> float | None:
 # ------------------------------------------------------------------------------ the kit
 def _fit(key: str, field: str, before: str = "") -> Door:
     def door(shop: SmallShop, text: str) -> float | None:
-        data = KitFacts(shop.record, find.job(shop.record, "SV-12"))
+        facts = KitFacts(shop.record, find.job(shop.record, "SV-12"))
         values = {"label": "K1", "inner": "core 1", "clearance": "0.3 0.7"} | {key: before + text}
         try:
-            made = edit.read_fit(data, values)
+            made = edit.read_fit(facts, values)
         except InspectError:
             return None
         return getattr(made, field)

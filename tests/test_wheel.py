@@ -82,5 +82,5 @@ def test_the_wheel_works_from_an_empty_folder(wheel: Path, tmp_path: Path) -> No
     assert len(json.loads(run("--record", "shop.db", "show", "--json"))) > 3
     assert json.loads(run("--record", "shop.db", "verify", "--json"))["ok"]
     code = "from inspect_tui.commands.demo import demo_file; print(demo_file())"
-    found = subprocess.run([python, "-c", code], cwd=empty, env=environment, capture_output=True, text=True, check=True)
-    assert str(site) in found.stdout
+    ran = subprocess.run([python, "-c", code], cwd=empty, env=environment, capture_output=True, text=True, check=True)
+    assert str(site) in ran.stdout

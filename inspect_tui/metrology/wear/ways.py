@@ -142,13 +142,13 @@ def _slip_sets(readings: Readings) -> list[tuple[tuple[int, ...], float]]:
     sure = [one for one in far if abs(rest[one[0]]) > SURE_SLIP * spread]
     open_ = [one for one in far if one not in sure][-4:]
     always = [one for one in far if one not in open_]
-    found = []
+    slips = []
     for k in range(len(open_), -1, -1):
         out = [*always, *open_[:k]]
         odds = sum(log(P_SLIP[asked] / (SLIP_SPAN * spread)) for _, asked in out)
         odds += sum(log(1 - P_SLIP[asked]) for _, asked in open_[k:])
-        found.append((tuple(sorted(at for at, _ in out)), odds))
-    return found
+        slips.append((tuple(sorted(at for at, _ in out)), odds))
+    return slips
 
 
 def _off(readings: Readings, made: dict[str, Any]) -> NDArray[np.float64]:
@@ -271,15 +271,15 @@ def _bend(x: Any, y: Any, seg: Any, last: int) -> tuple[float, float, float] | N
     here = seg == last
     if len(np.unique(x[here])) < BEND_LEAST:
         return None
-    found = bend(x[here].tolist(), y[here].tolist())
-    if found.p > BEND_ALPHA or found.slope_before * found.slope_after <= 0:
+    bent = bend(x[here].tolist(), y[here].tolist())
+    if bent.p > BEND_ALPHA or bent.slope_before * bent.slope_after <= 0:
         return None
     at = x[here]
-    design = np.column_stack([np.ones_like(at), np.minimum(at - found.x, 0), np.maximum(at - found.x, 0)])
-    variance = found.rss / max(len(at) - 4, 1)
+    design = np.column_stack([np.ones_like(at), np.minimum(at - bent.x, 0), np.maximum(at - bent.x, 0)])
+    variance = bent.rss / max(len(at) - 4, 1)
     cov = np.linalg.pinv(design.T @ design) * variance
-    u = sqrt(cov[1, 1] / found.slope_before**2 + cov[2, 2] / found.slope_after**2)
-    return (found.x, found.slope_after / found.slope_before, u) if u < BEND_CLOSE else None
+    u = sqrt(cov[1, 1] / bent.slope_before**2 + cov[2, 2] / bent.slope_after**2)
+    return (bent.x, bent.slope_after / bent.slope_before, u) if u < BEND_CLOSE else None
 
 
 def _rates_apart(

@@ -20,9 +20,9 @@ from tests.worlds.ends import End, observed
 
 
 def test_causes_that_the_features_cannot_tell_apart_are_named(first):
-    found = first.named("core 5 z")  # no feature shows core 6 in z
-    assert [c.name for c in found.alike] == ["core 5 with core 6 z"]
-    assert found.probability > 0.95 > found.own
+    cause = first.named("core 5 z")  # no feature shows core 6 in z
+    assert [c.name for c in cause.alike] == ["core 5 with core 6 z"]
+    assert cause.probability > 0.95 > cause.own
 
 
 def test_two_causes_with_one_signature_are_not_named():
@@ -307,8 +307,8 @@ def test_a_core_that_moved_with_what_it_sits_in_is_named_as_the_core():
     """Nothing of core 2, in which core 1 sits, is seen: by itself or with it, core 1 is off."""
     far = size("M", "x", DRAG, End("core 1", 90.0, -1), 0.7)
     features = [place("N", 0.7, 0.03), far, size("B", "x", DRAG, End("drag", 200.0, 1))]
-    found = explain(features, carriers={"core 1": ["core 2"]}, noise=SEATS, learn_noise=False).named("core 1 x")
-    assert found is not None and "core 2 with core 1 x" in {a.name for a in found.alike}
+    cause = explain(features, carriers={"core 1": ["core 2"]}, noise=SEATS, learn_noise=False).named("core 1 x")
+    assert cause is not None and "core 2 with core 1 x" in {a.name for a in cause.alike}
     said = next(t.text for t in say_all(explain(features, carriers={"core 1": ["core 2"]})) if t.name == "core 1 x")
     assert "Whether core 2, in which it sits, moves with it" in said
 

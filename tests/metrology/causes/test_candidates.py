@@ -21,9 +21,9 @@ def test_the_datums_may_lie_on_the_cope():
     for o in sampling(Truth(real={"x": 0.01, "y": 0.01, "z": 0.01}, shifts={("cope", "x"): -0.9}), 7):
         a, b = (replace(f, maker=swap.get(f.maker, f.maker)) for f in o.faces)
         features.append(replace(o, a=a, b=b))
-    found = explain(features, reference="cope").named("cope x")
-    assert found is not None
-    assert found.low <= 0.9 <= found.high
+    cause = explain(features, reference="cope").named("cope x")
+    assert cause is not None
+    assert cause.low <= 0.9 <= cause.high
 
 
 def size(balloon: str, axis: str, a: End | None, b: End, **more: object) -> Observed:

@@ -34,8 +34,8 @@ SEEDS = range(300, 300 + some(6, 12))
 
 def planned(truth: Truth, seed: int):
     features = sampling(truth, seed)
-    found = explain(features, carriers=CARRIERS, datums=(FEET,))
-    return features, found, plan_cuts(features, found, MAKERS, clearances=CLEARANCES, rule="full_u")
+    explained = explain(features, carriers=CARRIERS, datums=(FEET,))
+    return features, explained, plan_cuts(features, explained, MAKERS, clearances=CLEARANCES, rule="full_u")
 
 
 @pytest.fixture(scope="module")
@@ -188,9 +188,9 @@ def test_where_no_neighbour_shows_the_face_it_is_said_before_cutting():
         a=End("drag", 0, -1).along("x"),
         b=End("drag", 70, 1).along("x"),
     )
-    found = explain([size, other])
-    made = plan_cuts([size, other], found, MAKERS).cuts
-    assert found.findings and found.findings[0].candidate.name == "size S"
+    explained = explain([size, other])
+    made = plan_cuts([size, other], explained, MAKERS).cuts
+    assert explained.findings and explained.findings[0].candidate.name == "size S"
     assert not made[0].sure
     assert "measure its neighbours before cutting" in made[0].words
 
@@ -216,8 +216,8 @@ def test_no_cause_no_cut():
 
 def test_a_feature_nobody_measured_is_predicted_from_the_causes():
     features = [replace(o, readings={}) if o.balloon == "F57" else o for o in sampling(FIRST, 300)]
-    found = explain(features, carriers=CARRIERS, datums=(FEET,))
-    wall = next(p for p in plan_cuts(features, found, MAKERS).features if p.balloon == "F57")
+    explained = explain(features, carriers=CARRIERS, datums=(FEET,))
+    wall = next(p for p in plan_cuts(features, explained, MAKERS).features if p.balloon == "F57")
     assert not wall.measured
     assert wall.before_mm == pytest.approx(7.0 + 1.285 + 0.40, abs=0.45)
 
@@ -230,9 +230,9 @@ def test_a_tool_that_was_measured_off_its_target_is_put_right_though_no_cause_is
         off = {"F29": -1.2, "F28": 0.6, "F30": 0.6, "F34": 0.6}.get(o.balloon, 0.0)
         read = {s: replace(r, mm=r.mm + off) for s, r in o.readings.items()}
         small.append(replace(o, predicted_mm=o.predicted_mm + off, readings=read))
-    found = explain(small, carriers=CARRIERS, datums=(FEET,))
-    assert not found.findings
-    plan = plan_cuts(small, found, MAKERS)
+    explained = explain(small, carriers=CARRIERS, datums=(FEET,))
+    assert not explained.findings
+    plan = plan_cuts(small, explained, MAKERS)
     made = next(c for c in plan.cuts if c.cause == "tool as measured")
     assert made.tool == "box 3"
     assert made.change_mm == pytest.approx(1.2 * 1.01, abs=0.12)
@@ -250,8 +250,8 @@ def test_the_chance_of_the_next_casting_is_the_share_of_the_castings_that_follow
     for seed in SEEDS[:3]:
         features = sampling(replace(FIRST, serials=many), seed)
         three = [replace(o, readings={s: r for s, r in o.readings.items() if s in many[:3]}) for o in features]
-        found = explain(three, carriers=CARRIERS, datums=(FEET,))
-        plan = plan_cuts(three, found, MAKERS, clearances=CLEARANCES, rule="full_u")
+        explained = explain(three, carriers=CARRIERS, datums=(FEET,))
+        plan = plan_cuts(three, explained, MAKERS, clearances=CLEARANCES, rule="full_u")
         by_name = {o.balloon: o for o in features}
         for p in plan.features:
             o = by_name[p.balloon]

@@ -131,10 +131,10 @@ def test_sentences_say_where_how_far_who_says_so_and_where_to_look(first):
         Clearance(name="K4", part="core 4", axis="y", mm=1.20, lower=0.30, upper=0.70),
         Clearance(name="K6", part="core 5", mm=-0.10, lower=0.20, upper=0.50),
     )
-    found = first.named("core 4 y")
-    text = say(found, clearances=clearances).text
-    low, high = f"{found.low:.2f}", f"{found.high:.2f}"
-    assert text.startswith(f"Core 4 sits {found.size.value:.2f} toward +Y ({low} to {high}).")
+    cause = first.named("core 4 y")
+    text = say(cause, clearances=clearances).text
+    low, high = f"{cause.low:.2f}", f"{cause.high:.2f}"
+    assert text.startswith(f"Core 4 sits {cause.size.value:.2f} toward +Y ({low} to {high}).")
     assert "3 features say so: F38, F39, F40." in text
     assert "measured clearance K4 is 1.20 (0.30 to 0.70 wanted)" in text
     assert (

@@ -34,8 +34,8 @@ def share(answers, test) -> float:
 
 
 def near(answer, name: str, size: float, within: float) -> bool:
-    found = answer.named(name)
-    return found is not None and abs(found.size.value - size) <= within
+    cause = answer.named(name)
+    return cause is not None and abs(cause.size.value - size) <= within
 
 
 # ------------------------------------------------------------------------------ planted truths
@@ -79,9 +79,9 @@ def test_one_wrongly_closed_mould_is_not_smeared_over_the_round():
     assert share(answers, lambda a: near(a, "cope x on casting 3", 0.95, 0.25)) >= some(80, 90) / 100
     assert not any(a.named("cope x") or a.named("contraction x") for a in answers)
     assert share(answers, lambda a: near(a, "core 5 z", 0.60, 0.35)) >= 0.95
-    one = answers[0].named("cope x on casting 3")
-    assert one.candidate.process
-    assert "Do not cut" in say(one).text
+    cause = answers[0].named("cope x on casting 3")
+    assert cause.candidate.process
+    assert "Do not cut" in say(cause).text
 
 
 def test_a_ground_datum_pad_is_a_tilt_of_one_casting():
@@ -115,10 +115,10 @@ def test_an_instrument_that_reads_high_is_not_cut_for():
     for o in sampling(NOTHING, 4):
         high = {s: replace(r, mm=r.mm + 0.25) if r.instrument == "HG1" else r for s, r in o.readings.items()}
         features.append(replace(o, readings=high))
-    found = explain(features, carriers=CARRIERS).named("HG1 bias")
-    assert found is not None
-    assert found.low <= 0.25 <= found.high
-    assert "check piece" in say(found).text
+    cause = explain(features, carriers=CARRIERS).named("HG1 bias")
+    assert cause is not None
+    assert cause.low <= 0.25 <= cause.high
+    assert "check piece" in say(cause).text
 
 
 def test_a_worn_box_shows_as_growth_of_its_core_outward_at_every_end():
@@ -127,10 +127,10 @@ def test_a_worn_box_shows_as_growth_of_its_core_outward_at_every_end():
         # metal's normal +1 at the low face of a space: the core's face moves against it
         move = sum(s * -0.5 * f.facing for s, f in ((1, o.b), (-1, o.a)) if f.maker == "core 1")
         grown.append(replace(o, readings={k: replace(r, mm=r.mm + move) for k, r in o.readings.items()}))
-    found = explain(grown, carriers=CARRIERS).named("core 1 growth")
-    assert found is not None
-    assert found.low <= 0.5 <= found.high
-    assert {"F27", "F31", "F45"} & set(found.speaks_for)
+    cause = explain(grown, carriers=CARRIERS).named("core 1 growth")
+    assert cause is not None
+    assert cause.low <= 0.5 <= cause.high
+    assert {"F27", "F31", "F45"} & set(cause.speaks_for)
 
 
 def test_a_casting_that_is_all_over_too_large_is_asked_for_its_temperature():
@@ -140,10 +140,10 @@ def test_a_casting_that_is_all_over_too_large_is_asked_for_its_temperature():
         for o in sampling(NOTHING, 6)
     ]
     answer = explain(features, carriers=CARRIERS, datums=(FEET,))
-    found = answer.named("scale on casting 1")
-    assert found is not None
-    assert found.size.value == pytest.approx(0.0025, abs=0.0007)
-    assert "check its temperature" in say(found).text and "Do not cut" in say(found).text
+    cause = answer.named("scale on casting 1")
+    assert cause is not None
+    assert cause.size.value == pytest.approx(0.0025, abs=0.0007)
+    assert "check its temperature" in say(cause).text and "Do not cut" in say(cause).text
 
 
 def test_a_warm_casting_is_corrected_before_causes_are_searched():

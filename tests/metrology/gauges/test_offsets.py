@@ -92,18 +92,18 @@ def test_level_and_straight_drift_of_every_size_are_taken_out_exactly() -> None:
 def test_a_caliper_and_a_person_who_are_off_are_found_over_948_readings() -> None:
     rows = shop(1, 0.048, 0.033, sizes=79, visits=12, days=60, s=0.024, s_day=0.002)
     assert len(rows) == 948
-    found = offsets(rows)
-    assert names(found) == ["G0", "P1"]
-    for offset, planted in zip(found.named, (0.048, 0.033), strict=True):
+    pooled = offsets(rows)
+    assert names(pooled) == ["G0", "P1"]
+    for offset, planted in zip(pooled.named, (0.048, 0.033), strict=True):
         assert offset.lower < planted < offset.upper
         assert offset.estimate.value == pytest.approx(planted, abs=0.006)
         assert offset.estimate.value / offset.estimate.u > 12
         assert offset.stands_out
         assert not offset.or_else
-    assert "G0 reads 0.0" in found.sentence
-    assert "higher than the others" in found.sentence
-    assert found.looked_at == 11
-    assert len(found.rest) == 9
+    assert "G0 reads 0.0" in pooled.sentence
+    assert "higher than the others" in pooled.sentence
+    assert pooled.looked_at == 11
+    assert len(pooled.rest) == 9
 
 
 def test_intervals_hold_what_was_planted_and_both_are_found_nearly_always() -> None:
@@ -131,9 +131,9 @@ def test_slips_neither_make_nor_hide_an_offset() -> None:
     rng = np.random.default_rng(5)
     clean = shop(5, 0.06)
     wild = [(*row[:4], row[4] + (18.0 if rng.random() < 0.02 else 0.0), row[5]) for row in clean]
-    found = offsets(wild)
-    assert names(found) == ["G0"]
-    assert found.named[0].estimate.value == pytest.approx(0.06, abs=0.015)
+    pooled = offsets(wild)
+    assert names(pooled) == ["G0"]
+    assert pooled.named[0].estimate.value == pytest.approx(0.06, abs=0.015)
     assert not offsets([(*row[:4], row[4] + (18.0 if rng.random() < 0.02 else 0.0), row[5]) for row in shop(6)]).named
 
 
@@ -164,23 +164,23 @@ def test_what_explains_the_readings_nearly_as_well_is_named_beside_it() -> None:
     for s, d, g, p, v, u in shop(4, 0.05):
         person = "X" if (g == "G0") != (rng.random() < 0.01) else ("P2" if p == "X" else p)
         rows.append((s, d, g, person, v, u))
-    found = offsets(rows)
-    assert len(found.named) == 1
-    assert {found.named[0].party.name, *(o.name for o in found.named[0].or_else)} == {"G0", "X"}
-    assert "nearly as well" in found.sentence
+    pooled = offsets(rows)
+    assert len(pooled.named) == 1
+    assert {pooled.named[0].party.name, *(o.name for o in pooled.named[0].or_else)} == {"G0", "X"}
+    assert "nearly as well" in pooled.sentence
 
 
 def test_too_few_days_are_no_ground_for_a_name() -> None:
     rows = [(s, 0.0 if g == "G0" else 1.0 + d, g, p, v, u) for s, d, g, p, v, u in shop(7, 0.0)]
     rows = [(s, d, g, p, v + (0.3 if d == 0.0 else 0.0), u) for s, d, g, p, v, u in rows]
-    found = offsets(rows)  # all G0 readings are of one day: a hot day would do as well
-    assert "G0" not in names(found)
+    pooled = offsets(rows)  # all G0 readings are of one day: a hot day would do as well
+    assert "G0" not in names(pooled)
 
 
 def test_who_shares_no_size_with_anybody_is_said_to_be_untold() -> None:
     alone: list[Row] = [(f"T{i}", float(d), "lone", "hermit", 5.0 + d % 2, 0.01) for i in range(4) for d in range(5)]
-    found = offsets([*shop(8), *alone])
-    assert set(found.untold) == {Party(GAUGE, "lone"), Party(PERSON, "hermit")}
+    pooled = offsets([*shop(8), *alone])
+    assert set(pooled.untold) == {Party(GAUGE, "lone"), Party(PERSON, "hermit")}
     assert offsets(alone).looked_at == 0
     assert "nothing can be compared" in offsets(alone).sentence
     assert offsets([]).sentence == "no readings to look at"

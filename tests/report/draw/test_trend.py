@@ -51,14 +51,14 @@ def test_a_paper_writes_its_own_minus_and_a_style_its_own_unit(worn: WornBox) ->
 
 
 def test_places_are_counts_or_days_and_mm_stay_mm(worn: WornBox) -> None:
-    one = worn.trend()
-    both = comparison(one, one)
+    worn_trend = worn.trend()
+    both = comparison(worn_trend, worn_trend)
     assert both is not None
-    for chart in (trend_chart(one), both):
+    for chart in (trend_chart(worn_trend), both):
         assert chart.named(9800.0) == "9 800" and chart.steps is None and chart.per == 1.0
-    dated = comparison(one, one, DATE)
+    dated = comparison(worn_trend, worn_trend, DATE)
     assert dated is not None
-    for chart in (trend_chart(one, DATE), dated):
+    for chart in (trend_chart(worn_trend, DATE), dated):
         assert chart.named(739000.0) == "2024-04-24" and chart.steps is not None and chart.across == "date"
 
 
@@ -66,10 +66,10 @@ def test_without_a_forecast_limits_are_in_the_picture_where_they_lie_near(worn: 
     worn.go(START + timedelta(weeks=60))
     for n in range(4):
         worn.read(60.6 + n / 100, "H")
-    one = worn.trend("H")
-    assert one.left is None
+    worn_trend = worn.trend("H")
+    assert worn_trend.left is None
     span = 3.0 * 0.03
-    for level in trend_chart(one, DATE).levels:
+    for level in trend_chart(worn_trend, DATE).levels:
         assert level.kind == TARGET or level.reach == (60.6 - span <= level.y <= 60.63 + span)
 
 
@@ -99,46 +99,46 @@ def test_sample_cores_have_a_kind_of_their_own(worn: WornBox) -> None:
 
 
 def test_the_forecast_begins_now_and_repairs_keep_their_numbers(worn: WornBox) -> None:
-    one = worn.trend()
-    chart = trend_chart(one)
-    assert chart.fan is not None and one.now is not None
-    assert chart.fan.now == pytest.approx(one.segments.starts[-1] + one.now)
+    worn_trend = worn.trend()
+    chart = trend_chart(worn_trend)
+    assert chart.fan is not None and worn_trend.now is not None
+    assert chart.fan.now == pytest.approx(worn_trend.segments.starts[-1] + worn_trend.now)
     assert [(b.kind, b.number, b.x) for b in chart.breaks] == [("repair", 1, 5800.0)]
-    dated = trend_chart(one, DATE)
+    dated = trend_chart(worn_trend, DATE)
     assert dated.fan is not None and dated.fan.xs[0] < dated.fan.now < dated.fan.xs[-1]
     assert dated.named(dated.breaks[0].x) == "2024-07-22"
 
 
 def test_points_that_were_not_fitted_are_signals(worn: WornBox) -> None:
     worn.read(95.0)
-    one = worn.trend()
-    assert one.fit is not None and len(one.fit.flagged)
-    chart = trend_chart(one)
+    worn_trend = worn.trend()
+    assert worn_trend.fit is not None and len(worn_trend.fit.flagged)
+    chart = trend_chart(worn_trend)
     assert chart.signal == "not fitted"
-    last = len(one.main) - 1
-    assert (place_of(one, last, CORES), 95.0) in chart.signals
+    last = len(worn_trend.main) - 1
+    assert (place_of(worn_trend, last, CORES), 95.0) in chart.signals
 
 
 def test_a_size_without_counts_has_no_chart_over_cores_but_one_over_dates(worn: WornBox) -> None:
     worn.go(START + timedelta(weeks=60))
     for n in range(4):
         worn.read(60.6 + n / 100, "H")
-    one = worn.trend("H")
-    over_cores = trend_chart(one)
+    worn_trend = worn.trend("H")
+    over_cores = trend_chart(worn_trend)
     assert over_cores.uncounted and over_cores.said == "no reading has a count" and not over_cores.readings.xs
-    assert len(trend_chart(one, DATE).readings.xs) == 4
-    assert place_of(one, 0, CORES) is None and place_of(one, 9, DATE) is None
+    assert len(trend_chart(worn_trend, DATE).readings.xs) == 4
+    assert place_of(worn_trend, 0, CORES) is None and place_of(worn_trend, 9, DATE) is None
     empty = trend_chart(worn.trend("S", worn.box2))
     assert empty.said == "not measured yet" and not empty.uncounted
 
 
 def test_two_sizes_are_compared_as_differences_from_their_targets(worn: WornBox) -> None:
-    one = worn.trend()
-    chart = comparison(one, one)
+    worn_trend = worn.trend()
+    chart = comparison(worn_trend, worn_trend)
     assert chart is not None
-    assert chart.readings.ys[0] == pytest.approx(float(one.main.value[0]) - one.sizes.target)
-    assert len(chart.breaks) == len(one.marks)  # those of one tool once
-    assert comparison(one, worn.trend("S", worn.box2)) is None
+    assert chart.readings.ys[0] == pytest.approx(float(worn_trend.main.value[0]) - worn_trend.sizes.target)
+    assert len(chart.breaks) == len(worn_trend.marks)  # those of one tool once
+    assert comparison(worn_trend, worn.trend("S", worn.box2)) is None
 
 
 @given(st.integers(1601, 6000), st.integers(0, 10**6), st.booleans())
@@ -162,19 +162,19 @@ def test_the_drawing_is_well_formed_and_says_itself_in_words(worn: WornBox) -> N
 
 
 def test_a_long_series_gives_a_small_drawing_with_its_extremes(worn: WornBox) -> None:
-    one = worn.trend()
+    worn_trend = worn.trend()
     n = 50_000
     rng = np.random.default_rng(1)
     value = 80.9 + rng.normal(0, 0.03, n)
     value[12_345] = 81.2
     main = replace(
-        one.main,
-        ids=[one.main.ids[0]] * n,
+        worn_trend.main,
+        ids=[worn_trend.main.ids[0]] * n,
         value=value,
         day=np.linspace(739000, 739300, n),
         count=np.linspace(0, 9800, n),
     )
-    chart = trend_chart(replace(one, main=main, fit=None, alarms=()))
+    chart = trend_chart(replace(worn_trend, main=main, fit=None, alarms=()))
     assert len(chart_svg(chart)) < 60_000
     assert 81.2 in chart.readings.ys and len(chart.readings.xs) <= 800
 
@@ -189,7 +189,7 @@ def test_a_tool_without_a_wear_line_and_castings_alone_are_drawn_too(worn: WornB
 
 
 def test_two_sizes_are_compared_in_inches(worn: WornBox) -> None:
-    one = worn.trend()
-    mm, inches = comparison(one, one), comparison(one, one, style=Style("in"))
+    worn_trend = worn.trend()
+    mm, inches = comparison(worn_trend, worn_trend), comparison(worn_trend, worn_trend, style=Style("in"))
     assert mm is not None and (mm.unit, mm.per) == ("mm", 1.0)
     assert inches is not None and (inches.unit, inches.per) == ("in", 25.4)

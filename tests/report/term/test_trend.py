@@ -28,8 +28,10 @@ def worn(tmp_path: Path) -> Iterator[WornBox]:
 def test_the_chart_fits_its_room_and_names_both_ends_of_its_axis(
     worn: WornBox, width: int, height: int, axis: str
 ) -> None:
-    one = worn.trend()
-    lines = term_trend.chart(trend_chart(one, axis), width, height, cursor=place_of(one, 3, axis)).plain.split("\n")
+    worn_trend = worn.trend()
+    lines = term_trend.chart(
+        trend_chart(worn_trend, axis), width, height, cursor=place_of(worn_trend, 3, axis)
+    ).plain.split("\n")
     assert len(lines) <= height and all(len(line) <= width for line in lines)
     ends = ("0", "cores made") if axis == CORES else ("2024-01-01", "date")
     assert all(end in lines[-2] for end in ends)
@@ -69,5 +71,7 @@ def test_the_reading_under_the_cursor_has_the_casting_of_its_lot_beside_it(worn:
     worn.lot("L1", (START + timedelta(weeks=51)).isoformat())
     worn.item(80.83, "W", "core", "L1")
     worn.item(80.05, "W", "casting", "L1")
-    one = worn.trend()
-    assert "nearest casting 80.05 (lot L1)" in term_trend.point_words(one, len(one.main) - 1, "AB caliper 1")
+    worn_trend = worn.trend()
+    assert "nearest casting 80.05 (lot L1)" in term_trend.point_words(
+        worn_trend, len(worn_trend.main) - 1, "AB caliper 1"
+    )

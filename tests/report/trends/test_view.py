@@ -41,7 +41,7 @@ def test_a_change_of_gauge_stands_in_the_sheet_once(tmp_path: Path) -> None:
 
 
 def test_headlines_are_the_words_of_every_form(worn: WornBox) -> None:
-    one = worn.trend()
-    made = view.chart(one)
-    assert made["lines"] == forecast.headline(one)
+    worn_trend = worn.trend()
+    made = view.chart(worn_trend)
+    assert made["lines"] == forecast.headline(worn_trend)
     assert made["marks"] == ["repair 1, 2024-07-22: lined: lined"]

@@ -38,8 +38,8 @@ def planted(tmp_path: Path) -> ManyHands:
 
 # ------------------------------------------------------------------------------ planted
 def test_a_caliper_and_a_person_are_found_over_948_readings_of_tools_and_castings(planted: ManyHands) -> None:
-    found = pooled.look(planted.record)
-    gauge, person = found.named
+    read_off = pooled.look(planted.record)
+    gauge, person = read_off.named
     assert (gauge.hand, person.hand) == (
         Hand("gauge", planted.gauges[0].of_id),
         Hand("person", planted.people[1].of_id),
@@ -49,19 +49,19 @@ def test_a_caliper_and_a_person_are_found_over_948_readings_of_tools_and_casting
         assert offset.lower < truth < offset.upper
         assert offset.estimate.value / offset.estimate.u > 12
     assert gauge.offset.sizes > 60  # on tools (40 sizes) and on castings (39)
-    assert (found.readings, found.looked_at) == (948, 11)
+    assert (read_off.readings, read_off.looked_at) == (948, 11)
     assert day(0) <= gauge.first_day < gauge.last_day <= day(59)
 
 
 def test_the_words_blame_nobody_and_say_over_how_many_sizes(planted: ManyHands) -> None:
-    found = pooled.look(planted.record)
-    gauge, person = found.named
+    read_off = pooled.look(planted.record)
+    gauge, person = read_off.named
     assert person.said(short=True) == f"P1 reads 0.033 more than the others, over {person.offset.sizes} sizes"
     assert gauge.said(short=True) == f"caliper G0 reads 0.046 higher than the others, over {gauge.offset.sizes} sizes"
-    assert found.summary() == f"{gauge.said(short=True)}; {person.said(short=True)}"
+    assert read_off.summary() == f"{gauge.said(short=True)}; {person.said(short=True)}"
     assert "reads 0.0018 higher" in gauge.said(Style("in"))
     for word in ("wrong", "error", "fault", "mistake", "careless"):
-        assert word not in found.summary()
+        assert word not in read_off.summary()
 
 
 @pytest.mark.parametrize("of_castings", [0, 30])
@@ -109,12 +109,12 @@ def test_after_an_adjusting_a_gauge_is_another_one(tmp_path: Path) -> None:
     many.record.add(
         Calibration(instrument_of_id=many.gauges[0].of_id, done_on=day(30), u95_mm=0.04, result="adjusted"), many.by
     )
-    found = pooled.look(many.record)
-    (before,) = found.named
+    read_off = pooled.look(many.record)
+    (before,) = read_off.named
     assert before.hand == Hand("gauge", many.gauges[0].of_id, None, day(30))
     assert before.said().startswith(f"caliper G0 until {day(30)} reads 0.0")
     assert before.last_day <= day(30)
-    assert found.of(many.gauges[0]) == [before] and found.of(many.gauges[1]) == []
+    assert read_off.of(many.gauges[0]) == [before] and read_off.of(many.gauges[1]) == []
 
 
 def test_on_the_day_of_an_adjusting_the_certificate_tells() -> None:
@@ -195,13 +195,13 @@ def test_sizes_are_counted_and_not_the_stretches_they_were_cut_into(tmp_path: Pa
 
 # ------------------------------------------------------------------------------ kept
 def test_what_is_kept_comes_back_whole(planted: ManyHands) -> None:
-    found = pooled.look(planted.record)
-    again = pooled.from_text("3 " + pooled.to_text(found))
+    read_off = pooled.look(planted.record)
+    again = pooled.from_text("3 " + pooled.to_text(read_off))
     assert again is not None
-    assert [n.hand for n in again.named] == [n.hand for n in found.named]
-    assert again.summary(Style("in")) == found.summary(Style("in"))
-    assert [n.said() for n in again.named] == [n.said() for n in found.named]
-    assert (again.readings, again.looked_at, again.untold) == (found.readings, found.looked_at, found.untold)
+    assert [n.hand for n in again.named] == [n.hand for n in read_off.named]
+    assert again.summary(Style("in")) == read_off.summary(Style("in"))
+    assert [n.said() for n in again.named] == [n.said() for n in read_off.named]
+    assert (again.readings, again.looked_at, again.untold) == (read_off.readings, read_off.looked_at, read_off.untold)
     assert pooled.from_text("3") is None
 
 
@@ -234,9 +234,9 @@ def test_a_few_new_readings_leave_what_was_found_as_it_is(tmp_path: Path) -> Non
 
 
 def test_whose_setups_are_moved_and_by_how_much(planted: ManyHands) -> None:
-    found = pooled.look(planted.record)
-    moved = pooled.levels(planted.record, found)
-    gauge, person = (n.offset.estimate.value for n in found.named)
+    read_off = pooled.look(planted.record)
+    moved = pooled.levels(planted.record, read_off)
+    gauge, person = (n.offset.estimate.value for n in read_off.named)
     expected = {}
     for (_, g, p), setup in planted.setups.items():
         if g == 0 or p == 1:

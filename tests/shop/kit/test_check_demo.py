@@ -54,21 +54,21 @@ def at(record: Record, day: str | None) -> KitFacts:
 
 # ------------------------------------------------------------------------------ P17, P18, P19
 def test_p17_stick_6_was_laid_out_with_the_wrong_rule(record: Record) -> None:
-    data = at(record, LAID_OUT)
-    rule = cores.report(data, next(c for c in data.cores if c.number == 6)).rule
+    facts = at(record, LAID_OUT)
+    rule = cores.report(facts, next(c for c in facts.cores if c.number == 6)).rule
     assert rule.implied.value == pytest.approx(0.0130, abs=0.0005)
     assert rule.rules[0].name == "1.3 %"
 
 
 def test_p17_no_other_stick_is_accused_of_a_wrong_rule(record: Record) -> None:
-    data = at(record, LAID_OUT)
-    assert [c.number for c in data.cores if (r := cores.report(data, c)).rule and not r.swelling] == [6]
+    facts = at(record, LAID_OUT)
+    assert [c.number for c in facts.cores if (r := cores.report(facts, c)).rule and not r.swelling] == [6]
 
 
 @pytest.mark.parametrize("day", [LAID_OUT, None])
 def test_p18_box_5_came_off_its_stick_smaller_by_the_resin(record: Record, day: str | None) -> None:
-    data = at(record, day)
-    resin_now = {c.number: cores.report(data, c).resin for c in data.cores}
+    facts = at(record, day)
+    resin_now = {c.number: cores.report(facts, c).resin for c in facts.cores}
     assert resin_now[5].r == pytest.approx(0.0012, abs=0.0003)
     # what the cast-up cavity lacked to its target: 125.24 - 125.09, 488.84 - 488.25, 60.60 - 60.53
     assert dict(resin_now[5].open_by) == pytest.approx({"L51": 0.15, "L52": 0.59, "L53": 0.07}, abs=0.005)
@@ -76,8 +76,8 @@ def test_p18_box_5_came_off_its_stick_smaller_by_the_resin(record: Record, day: 
 
 
 def test_p19_stick_7_swelled_across_the_grain_only(record: Record) -> None:
-    data = at(record, LAID_OUT)
-    swelling = cores.report(data, next(c for c in data.cores if c.number == 7)).swelling
+    facts = at(record, LAID_OUT)
+    swelling = cores.report(facts, next(c for c in facts.cores if c.number == 7)).swelling
     assert swelling.across.value == pytest.approx(0.0060, abs=0.0005)
     assert swelling.along.value == pytest.approx(0.0, abs=0.0005)
     assert swelling.moisture

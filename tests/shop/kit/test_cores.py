@@ -41,8 +41,8 @@ def core_job(record: Record, stick: dict[str, object] | None = None, box: dict[s
 
 
 def report(made: Kit) -> CoreReport:
-    data = KitFacts(made.record, made.job)
-    return cores.report(data, data.cores[0])
+    facts = KitFacts(made.record, made.job)
+    return cores.report(facts, facts.cores[0])
 
 
 def test_sizes_for_stick_box_and_sand_come_at_once(record: Record) -> None:
@@ -156,8 +156,8 @@ def test_wood_that_swelled_is_told_from_a_wrong_rule_and_its_moisture_answered_f
 def test_a_warm_resin_box_is_brought_to_20_degrees(record: Record) -> None:
     made = core_job(record, box={"expansion_per_c": 50e-6})
     made.read("box 1", {"W": 101.1}, work_c=35.0)
-    data = KitFacts(made.record, made.job)
-    state = data.now(made.tool["box 1"], data.root[made.feature["W"].id])
+    facts = KitFacts(made.record, made.job)
+    state = facts.now(made.tool["box 1"], facts.root[made.feature["W"].id])
     # ISO 1: the work grew by (50 - 11.5) parts in a million more than the caliper, over 15 degrees
     assert state.value == pytest.approx(101.1 * (1 - (50e-6 - 11.5e-6) * 15.0), abs=2e-4)
 

@@ -55,10 +55,10 @@ def test_a_fit_is_read_from_what_people_type(made: Kit) -> None:
 
 
 def test_a_fit_goes_to_the_form_and_back_unchanged(made: Kit) -> None:
-    data = KitFacts(made.record, made.job)
-    for fit in data.fits:
-        values = {key: value for key, _, value in edit.fields_of(data, fit)}
-        again = edit.read_fit(data, values)
+    facts = KitFacts(made.record, made.job)
+    for fit in facts.fits:
+        values = {key: value for key, _, value in edit.fields_of(facts, fit)}
+        again = edit.read_fit(facts, values)
         for name in (
             "label",
             "inner_core_id",

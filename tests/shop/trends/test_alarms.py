@@ -15,10 +15,10 @@ def test_a_size_of_the_castings_alone_has_alarms_and_no_wear_line(worn: WornBox)
     for n in range(90):
         worn.lot(f"L{n:02}", (START + timedelta(days=2 * n)).isoformat())
         worn.item(400.0 + rng.normal(0, 0.05) - (0.3 if n >= 60 else 0.0), "L", "casting", f"L{n:02}")
-    one = worn.trend("L", None)
-    assert one.fit is None and one.alarms
-    first = one.main.words(one.alarms[-1].first)
-    assert first in {f"lot L{n}" for n in range(58, 67)} and "below" in one.alarms[-1].words
+    worn_trend = worn.trend("L", None)
+    assert worn_trend.fit is None and worn_trend.alarms
+    first = worn_trend.main.words(worn_trend.alarms[-1].first)
+    assert first in {f"lot L{n}" for n in range(58, 67)} and "below" in worn_trend.alarms[-1].words
 
 
 def test_a_slip_on_a_casting_raises_no_alarm_but_is_told(worn: WornBox) -> None:
@@ -26,6 +26,6 @@ def test_a_slip_on_a_casting_raises_no_alarm_but_is_told(worn: WornBox) -> None:
     for n in range(60):
         value = 402.1 if n == 3 else 15.75 if n == 30 else 400.0 + rng.normal(0, 0.05)
         worn.item(value, "L", "casting")
-    one = worn.trend("L", None)
-    assert not one.alarms
-    assert any("402.1, 15.75" in remark and "slip" in remark for remark in one.remarks)
+    worn_trend = worn.trend("L", None)
+    assert not worn_trend.alarms
+    assert any("402.1, 15.75" in remark and "slip" in remark for remark in worn_trend.remarks)

@@ -13,14 +13,14 @@ from tests.worlds.worn_box import WornBox
 
 def test_the_forecast_begins_at_the_line_and_opens_toward_the_limit(worn: WornBox) -> None:
     worn.wear(30)
-    one = worn.trend()
-    fan = forecast.wear_ahead(one)
-    assert fan is not None and one.fit is not None and one.left is not None
-    assert fan.middle[0] == pytest.approx(one.fit.at(0.0).value)
+    worn_trend = worn.trend()
+    fan = forecast.wear_ahead(worn_trend)
+    assert fan is not None and worn_trend.fit is not None and worn_trend.left is not None
+    assert fan.middle[0] == pytest.approx(worn_trend.fit.at(0.0).value)
     widths = [high - low for high, low in zip(fan.high, fan.low, strict=True)]
     assert widths[-1] > widths[len(widths) // 2] > 0
-    assert fan.count[-1] == pytest.approx(2.5 * one.now)  # type: ignore[operator]  # no further, or nothing else is seen
-    assert forecast.day_at(one, fan.count[-1]) > one.counter.day[-1]  # type: ignore[operator]
+    assert fan.count[-1] == pytest.approx(2.5 * worn_trend.now)  # type: ignore[operator]  # no further, or nothing else is seen
+    assert forecast.day_at(worn_trend, fan.count[-1]) > worn_trend.counter.day[-1]  # type: ignore[operator]
 
 
 def test_the_headline_says_first_what_is_left_and_then_by_which_limit(worn: WornBox) -> None:

@@ -27,10 +27,12 @@ def test_an_instrument_that_reads_apart_is_levelled_in_the_line_but_not_in_the_c
         worn.read(80.80 + 0.02e-3 * made + (0.10 if second else 0.0) + rng.normal(0, 0.02))
         if second:
             worn.caliper, other = other, worn.caliper
-    one = worn.trend()
-    assert one.fit is not None and one.fit.rate.value == pytest.approx(0.02e-3, abs=0.003e-3)
-    assert one.remarks[-1].startswith("caliper 2 reads 0.1") and "above caliper 1" in one.remarks[-1]
-    assert max(one.main.value[1:40:2] - 80.80 - 0.02e-3 * one.main.count[1:40:2]) > 0.10  # as they were read
+    worn_trend = worn.trend()
+    assert worn_trend.fit is not None and worn_trend.fit.rate.value == pytest.approx(0.02e-3, abs=0.003e-3)
+    assert worn_trend.remarks[-1].startswith("caliper 2 reads 0.1") and "above caliper 1" in worn_trend.remarks[-1]
+    assert (
+        max(worn_trend.main.value[1:40:2] - 80.80 - 0.02e-3 * worn_trend.main.count[1:40:2]) > 0.10
+    )  # as they were read
 
 
 def test_an_instrument_that_took_over_for_good_is_not_told_from_a_step(worn: WornBox) -> None:

@@ -24,8 +24,8 @@ def test_the_rule_of_the_job_keeps_the_uncertainty_of_the_casting_free(tmp_path:
     limits = {}
     for rule in ("plain", "proof95", "full_u"):
         worn = WornBox(tmp_path / f"{rule}.db", rule=rule)
-        one = worn.trend()
-        limits[rule] = one.limits.band.upper
+        worn_trend = worn.trend()
+        limits[rule] = worn_trend.limits.band.upper
         worn.record.close()
     u = 80.8 / 1.01 * 0.001 / 1.01  # the plan's contraction, 0.1 % on about 80
     assert limits["plain"] - limits["proof95"] == pytest.approx(1.645 * u * 1.01, rel=0.02)
@@ -37,17 +37,17 @@ def test_an_agreed_limit_takes_the_place_of_the_chains(worn: WornBox) -> None:
     worn.record.add(
         WearLimit(tool_of_id=worn.box.of_id, feature_id=worn.features["W"].id, upper=81.0, why="foundry, May")
     )
-    one = worn.trend()
-    assert one.left is not None and one.left.limit == 81.0
-    assert one.limits.words == "agreed: foundry, May"
+    worn_trend = worn.trend()
+    assert worn_trend.left is not None and worn_trend.left.limit == 81.0
+    assert worn_trend.limits.words == "agreed: foundry, May"
 
 
 def test_a_print_is_judged_by_its_own_limits_and_not_by_a_casting(worn: WornBox) -> None:
     for week in range(10):
         worn.count(100 * week, worn.go(START + timedelta(weeks=week)), tool=worn.box2)
         worn.read(40.0 + 0.001 * week, "S", worn.box2)
-    one = worn.trend("S", worn.box2)
-    assert (one.limits.band.lower, one.limits.band.upper) == (39.9, 40.1)
+    worn_trend = worn.trend("S", worn.box2)
+    assert (worn_trend.limits.band.lower, worn_trend.limits.band.upper) == (39.9, 40.1)
 
 
 def test_a_tool_laid_out_anew_starts_its_line_again(worn: WornBox) -> None:
@@ -57,9 +57,9 @@ def test_a_tool_laid_out_anew_starts_its_line_again(worn: WornBox) -> None:
     job = worn.record.revise(worn.job, worn.ab.id, a_x=0.008)
     steps = chain.plan_steps(worn.features["W"], worn.box, job)
     worn.record.add(replace(old, id=b"", replaces_id=old.id, steps=steps), worn.ab.id)
-    one = worn.trend()
-    assert [mark.kind for mark in one.marks] == [RELAID]
-    assert one.marks[0].words == "target changed from 80.80 to 80.64"
+    worn_trend = worn.trend()
+    assert [mark.kind for mark in worn_trend.marks] == [RELAID]
+    assert worn_trend.marks[0].words == "target changed from 80.80 to 80.64"
     castings = worn.trend("L", None)
     assert [mark.words for mark in castings.marks] == ["contraction in x planned at 0.8 instead of 1 %"]
 
@@ -67,9 +67,9 @@ def test_a_tool_laid_out_anew_starts_its_line_again(worn: WornBox) -> None:
 def test_several_boxes_of_one_core_need_counts_of_their_own(worn: WornBox) -> None:
     twin = worn.record.add(replace(worn.box, id=b"", of_id=b"", label="box 1b"), worn.ab.id)
     worn.lot("L1", "2024-01-08")
-    one = worn.trend()
-    assert one.counter.now is None
-    assert "several tools make the same cores: type or import how many each of them made" in one.remarks
+    worn_trend = worn.trend()
+    assert worn_trend.counter.now is None
+    assert "several tools make the same cores: type or import how many each of them made" in worn_trend.remarks
     # with the twin out of use the lots tell again
     worn.record.add(ToolState(tool_of_id=twin.of_id, state="retired", since_on="2024-01-01"))
     assert worn.trend().counter.now == 40.0

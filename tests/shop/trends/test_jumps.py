@@ -17,14 +17,14 @@ from tests.worlds.worn_box import START, WornBox
 def test_a_repair_that_nobody_entered_is_found_and_taken_for_one(worn: WornBox) -> None:
     worn.wear(40, rate=0.06e-3)
     worn.wear(40, rate=0.06e-3, first_week=40, base=8000, seed=5)
-    one = worn.trend()
-    assert [mark.kind for mark in one.marks] == [JUMP]
-    assert one.marks[0].count == pytest.approx(7900, abs=300)
+    worn_trend = worn.trend()
+    assert [mark.kind for mark in worn_trend.marks] == [JUMP]
+    assert worn_trend.marks[0].count == pytest.approx(7900, abs=300)
     assert (
-        "against wear" in one.remarks[-1]
-        and "The line begins anew there; enter the repair, if it was one" in one.remarks[-1]
+        "against wear" in worn_trend.remarks[-1]
+        and "The line begins anew there; enter the repair, if it was one" in worn_trend.remarks[-1]
     )
-    assert one.fit is not None and one.fit.rate.value == pytest.approx(0.06e-3, rel=0.15)
+    assert worn_trend.fit is not None and worn_trend.fit.rate.value == pytest.approx(0.06e-3, rel=0.15)
     # entered, it is a repair and no riddle any more
     worn.repair((START + timedelta(weeks=39)).isoformat(), at=7900)
     assert [mark.kind for mark in worn.trend().marks] == ["repair"]
@@ -33,12 +33,12 @@ def test_a_repair_that_nobody_entered_is_found_and_taken_for_one(worn: WornBox) 
 def test_a_knock_is_told_apart_from_wear(worn: WornBox) -> None:
     worn.wear(40, rate=0.01e-3)
     worn.wear(40, rate=0.01e-3, first_week=40, start=80.95, seed=5)
-    one = worn.trend()
-    assert [mark.kind for mark in one.marks] == [JUMP]
-    assert "with wear" in one.remarks[-1] and "a knock" in one.remarks[-1]
-    assert one.fit is not None and one.fit.rate.value == pytest.approx(0.01e-3, abs=0.006e-3)
+    worn_trend = worn.trend()
+    assert [mark.kind for mark in worn_trend.marks] == [JUMP]
+    assert "with wear" in worn_trend.remarks[-1] and "a knock" in worn_trend.remarks[-1]
+    assert worn_trend.fit is not None and worn_trend.fit.rate.value == pytest.approx(0.01e-3, abs=0.006e-3)
     # what nobody explained stays in the readings that surprises are looked for in
-    left = one.unexplained()
+    left = worn_trend.unexplained()
     assert np.median(left[45:]) - np.median(left[:35]) == pytest.approx(0.15, abs=0.03)
 
 

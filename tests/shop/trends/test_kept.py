@@ -26,10 +26,10 @@ def test_the_kept_list_says_what_the_chart_says(worn: WornBox) -> None:
     worn.wear(30)
     trend_kept.refresh(worn.record, worn.record.path)
     line = fleet.read(worn.record).lines[0]
-    one = worn.trend()
-    assert one.left is not None
-    assert line.kept.sentence == one.sentence and line.kept.cores_left == one.left.left
-    assert (line.due, line.kept.risk) == (one.due, one.risk)
+    worn_trend = worn.trend()
+    assert worn_trend.left is not None
+    assert line.kept.sentence == worn_trend.sentence and line.kept.cores_left == worn_trend.left.left
+    assert (line.due, line.kept.risk) == (worn_trend.due, worn_trend.risk)
 
 
 def test_only_what_is_new_is_worked_out_again(worn: WornBox, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -21,9 +21,9 @@ def test_only_one_persons_readings_or_one_lots(worn: WornBox) -> None:
     worn.lot("L1", "2024-01-08")
     worn.item(79.9, "W", "casting", "L1")
     worn.item(79.8, "W", "casting")
-    one = worn.trend(only=ReadingFilter(lot="L1"))
-    assert one.castings is not None and one.castings.value.tolist() == [79.9]
-    assert one.only.words == "only lot L1"
+    worn_trend = worn.trend(only=ReadingFilter(lot="L1"))
+    assert worn_trend.castings is not None and worn_trend.castings.value.tolist() == [79.9]
+    assert worn_trend.only.words == "only lot L1"
 
 
 def test_what_a_wrong_clock_marked_stays_near_its_day_and_is_told(worn: WornBox) -> None:
@@ -34,9 +34,9 @@ def test_what_a_wrong_clock_marked_stays_near_its_day_and_is_told(worn: WornBox)
     worn.read(80.9)
     worn.clock.at = right + timedelta(days=7)
     worn.read(80.91)
-    one = worn.trend()
-    assert (int(one.main.day[-2]), int(one.main.day[-1])) == (int(last), int(last) + 7)
-    assert "1 reading was logged while the clock was wrong: kept in the order they were logged in" in one.remarks
+    worn_trend = worn.trend()
+    assert (int(worn_trend.main.day[-2]), int(worn_trend.main.day[-1])) == (int(last), int(last) + 7)
+    assert "1 reading was logged while the clock was wrong: kept in the order they were logged in" in worn_trend.remarks
 
 
 def read_on(worn: WornBox, value: float, day: str, **more: object) -> None:

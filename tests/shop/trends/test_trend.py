@@ -44,16 +44,16 @@ def test_a_box_of_resin_swings_with_the_year_more_than_one_of_iron(worn: WornBox
 
 def test_the_rate_is_found_and_the_limit_comes_from_the_chain(worn: WornBox) -> None:
     worn.wear(40)
-    one = worn.trend()
-    assert one.fit is not None and one.left is not None
-    assert one.fit.rate.value == pytest.approx(0.03e-3, rel=0.15)
+    worn_trend = worn.trend()
+    assert worn_trend.fit is not None and worn_trend.left is not None
+    assert worn_trend.fit.rate.value == pytest.approx(0.03e-3, rel=0.15)
     # the casting leaves 80.6 where the tool is 80.6 x 1.010 (rule plain: nothing kept free); by hand
-    assert one.limits.band.upper == pytest.approx(80.6 * 1.01, abs=1e-6)
-    assert one.left.limit == one.limits.band.upper
-    by_hand = (80.6 * 1.01 - (80.80 + 0.03e-3 * one.now)) / 0.03e-3
-    assert one.left.low < by_hand < one.left.high
-    assert one.per_week == pytest.approx(200.0)
-    assert one.due is not None and "cores left" in one.sentence and "weeks" in one.sentence
+    assert worn_trend.limits.band.upper == pytest.approx(80.6 * 1.01, abs=1e-6)
+    assert worn_trend.left.limit == worn_trend.limits.band.upper
+    by_hand = (80.6 * 1.01 - (80.80 + 0.03e-3 * worn_trend.now)) / 0.03e-3
+    assert worn_trend.left.low < by_hand < worn_trend.left.high
+    assert worn_trend.per_week == pytest.approx(200.0)
+    assert worn_trend.due is not None and "cores left" in worn_trend.sentence and "weeks" in worn_trend.sentence
 
 
 def test_measured_castings_take_the_place_of_the_plans_contraction(tmp_path: Path) -> None:
@@ -73,16 +73,16 @@ def test_measured_castings_take_the_place_of_the_plans_contraction(tmp_path: Pat
 
 def test_a_box_without_wear_gets_no_date_but_a_lower_bound(worn: WornBox) -> None:
     worn.wear(40, rate=0.0)
-    one = worn.trend()
-    assert one.left is not None and one.left.kind == "at least" and one.left.left is None
-    assert one.due is None
-    assert one.sentence.startswith("no wear seen in 7 800 cores, at least")
+    worn_trend = worn.trend()
+    assert worn_trend.left is not None and worn_trend.left.kind == "at least" and worn_trend.left.left is None
+    assert worn_trend.due is None
+    assert worn_trend.sentence.startswith("no wear seen in 7 800 cores, at least")
 
 
 def test_past_the_limit_is_said_and_is_a_certain_risk(worn: WornBox) -> None:
     worn.wear(30, start=81.45)
-    one = worn.trend()
-    assert one.left is not None and one.left.kind == "past" and one.risk == 1.0
+    worn_trend = worn.trend()
+    assert worn_trend.left is not None and worn_trend.left.kind == "past" and worn_trend.risk == 1.0
 
 
 def test_a_size_that_the_tool_does_not_make_is_refused_with_a_sentence(worn: WornBox) -> None:
@@ -95,13 +95,13 @@ def test_a_repair_starts_the_line_again(worn: WornBox) -> None:
     worn.wear(20)
     worn.repair(worn.go(START + timedelta(weeks=19), hour=15), at=3800)
     worn.wear(20, first_week=20, base=3800, seed=2)
-    one = worn.trend()
-    assert one.fit is not None and one.now == pytest.approx(200 * 39 - 3800)
-    before, after = one.fit.afters
+    worn_trend = worn.trend()
+    assert worn_trend.fit is not None and worn_trend.now == pytest.approx(200 * 39 - 3800)
+    before, after = worn_trend.fit.afters
     assert before is not None and after is not None
     assert before.value == pytest.approx(80.80, abs=0.02) and after.value == pytest.approx(80.80, abs=0.03)
-    assert not one.jumps
-    assert one.fit.rate.value == pytest.approx(0.03e-3, rel=0.25)
+    assert not worn_trend.jumps
+    assert worn_trend.fit.rate.value == pytest.approx(0.03e-3, rel=0.25)
 
 
 def test_readings_of_the_day_of_a_repair_count_by_the_hour_at_which_it_was_entered(worn: WornBox) -> None:
@@ -113,8 +113,8 @@ def test_readings_of_the_day_of_a_repair_count_by_the_hour_at_which_it_was_enter
     worn.repair(day, at=2000)
     worn.go(day, hour=16)
     after = worn.read(80.80)
-    one = worn.trend()
-    segment = dict(zip(one.main.ids, one.segments.segment.tolist(), strict=True))
+    worn_trend = worn.trend()
+    segment = dict(zip(worn_trend.main.ids, worn_trend.segments.segment.tolist(), strict=True))
     assert (segment[before.id], segment[after.id]) == (0, 1)
 
 
@@ -124,10 +124,10 @@ def test_two_repairs_of_one_day_begin_one_line_and_both_are_told(worn: WornBox) 
     worn.repair(day, at=2800)
     worn.repair(day, at=2800)
     worn.wear(12, first_week=15, base=2800, seed=3)
-    one = worn.trend()
-    assert one.segments.current == 1 and len(one.marks) == 2
-    assert f"2 repairs on {day}: the wear line begins once after them" in one.remarks
-    assert one.left is not None and one.left.kind == "left"
+    worn_trend = worn.trend()
+    assert worn_trend.segments.current == 1 and len(worn_trend.marks) == 2
+    assert f"2 repairs on {day}: the wear line begins once after them" in worn_trend.remarks
+    assert worn_trend.left is not None and worn_trend.left.kind == "left"
 
 
 def test_a_repair_of_another_size_does_not_touch_this_one(worn: WornBox) -> None:
@@ -140,9 +140,12 @@ def test_a_repair_of_another_size_does_not_touch_this_one(worn: WornBox) -> None
 def test_nothing_measured_since_the_repair_is_said_and_no_forecast_made(worn: WornBox) -> None:
     worn.wear(20)
     worn.repair(worn.go(START + timedelta(weeks=20)), at=3800)
-    one = worn.trend()
-    assert one.left is None
-    assert one.sentence == "nothing was measured since the last repair: measure the box once to start its line again"
+    worn_trend = worn.trend()
+    assert worn_trend.left is None
+    assert (
+        worn_trend.sentence
+        == "nothing was measured since the last repair: measure the box once to start its line again"
+    )
 
 
 def test_the_seat_of_a_core_starts_the_castings_again_that_it_carries(worn: WornBox) -> None:
@@ -159,13 +162,13 @@ def test_readings_of_a_clock_that_ran_ahead_keep_their_place_in_the_order(worn: 
     worn.go(START + timedelta(weeks=20))  # somebody has put the clock right
     worn.count(4000, (START + timedelta(weeks=20)).isoformat())
     worn.read(80.92)
-    one = worn.trend()
-    assert len(one.main) == len(straight.main) + 2
-    assert one.main.doubtful == 1
-    assert "1 reading was logged while the clock was wrong: kept in the order they were logged in" in one.remarks
-    days = one.main.day.tolist()
+    worn_trend = worn.trend()
+    assert len(worn_trend.main) == len(straight.main) + 2
+    assert worn_trend.main.doubtful == 1
+    assert "1 reading was logged while the clock was wrong: kept in the order they were logged in" in worn_trend.remarks
+    days = worn_trend.main.day.tolist()
     assert days == sorted(days) and days[-1] < date(2025, 1, 1).toordinal()
-    assert one.main.count[-1] == 4000.0
+    assert worn_trend.main.count[-1] == 4000.0
 
 
 def test_a_clock_that_ran_back_does_no_harm(worn: WornBox) -> None:
@@ -173,9 +176,9 @@ def test_a_clock_that_ran_back_does_no_harm(worn: WornBox) -> None:
     last = worn.trend().main.day[-1]
     worn.go("2001-01-01")
     worn.read(80.91)
-    one = worn.trend()
-    assert len(one.main) == 21 and one.main.day[-1] == pytest.approx(last, abs=1.0)
-    assert not np.isnan(one.main.count).any()
+    worn_trend = worn.trend()
+    assert len(worn_trend.main) == 21 and worn_trend.main.day[-1] == pytest.approx(last, abs=1.0)
+    assert not np.isnan(worn_trend.main.count).any()
 
 
 # ------------------------------------------------------------------------------ cores and castings
@@ -183,10 +186,10 @@ def test_sample_cores_belong_to_the_count_after_their_lot(worn: WornBox) -> None
     for n in range(1, 11):
         worn.lot(f"L{n}", (START + timedelta(days=3 * n)).isoformat())
         worn.item(80.8 + 0.02 * n, "W", "core", f"L{n}")
-    one = worn.trend()
-    assert one.main.of == "core" and one.main.count.tolist() == [40.0 * n for n in range(1, 11)]
-    assert one.main.words(9) == "lot L10"
-    assert one.counter.how == "taken from the lots"
+    worn_trend = worn.trend()
+    assert worn_trend.main.of == "core" and worn_trend.main.count.tolist() == [40.0 * n for n in range(1, 11)]
+    assert worn_trend.main.words(9) == "lot L10"
+    assert worn_trend.counter.how == "taken from the lots"
 
 
 def test_castings_stand_on_the_same_axis_as_the_size_that_gives_them(worn: WornBox) -> None:
@@ -194,10 +197,10 @@ def test_castings_stand_on_the_same_axis_as_the_size_that_gives_them(worn: WornB
     for n in range(5):
         worn.lot(f"L{n}", (START + timedelta(weeks=n + 2)).isoformat())
         worn.item(80.0, "W", "casting", f"L{n}")
-    one = worn.trend()
-    assert one.castings is not None
-    assert one.as_tool(one.castings.value).tolist() == pytest.approx([80.8] * 5)
-    assert not np.isnan(one.castings.count).any()
+    worn_trend = worn.trend()
+    assert worn_trend.castings is not None
+    assert worn_trend.as_tool(worn_trend.castings.value).tolist() == pytest.approx([80.8] * 5)
+    assert not np.isnan(worn_trend.castings.count).any()
 
 
 # ------------------------------------------------------------------------------ looking at a part
@@ -215,5 +218,5 @@ def test_readings_taken_out_of_count_take_no_part(worn: WornBox) -> None:
     wrong = worn.read(95.0)
     assert len(worn.trend().main) == 13
     worn.record.void(wrong.id, "misread", "inch side", worn.ab.id)
-    one = worn.trend()
-    assert len(one.main) == 12 and 95.0 not in one.main.value
+    worn_trend = worn.trend()
+    assert len(worn_trend.main) == 12 and 95.0 not in worn_trend.main.value

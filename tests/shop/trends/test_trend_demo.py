@@ -48,17 +48,17 @@ def lot_of(one: Trend, at: int) -> int:
 
 # ------------------------------------------------------------------------------ P21, P22: box 3
 def test_the_rate_of_the_width_is_found(view: JobView) -> None:
-    one = of(view, "F29", "box 3")
-    assert one.main.of == "core" and len(one.main) == 400
-    assert one.fit is not None and one.fit.seen
-    assert 1000 * one.fit.rate.value == pytest.approx(0.030, abs=0.006)
+    size_trend = of(view, "F29", "box 3")
+    assert size_trend.main.of == "core" and len(size_trend.main) == 400
+    assert size_trend.fit is not None and size_trend.fit.seen
+    assert 1000 * size_trend.fit.rate.value == pytest.approx(0.030, abs=0.006)
 
 
 def test_the_next_limit_comes_at_core_17000_to_20000(view: JobView) -> None:
-    one = of(view, "F29", "box 3")
-    assert one.left is not None and one.left.left is not None and one.counter.now == 16_000
-    assert one.left.limit == pytest.approx(plan.SAMPLE_CORE["F29"] + plan.REFURBISH_GROWTH)
-    assert 17_000 <= one.counter.now + one.left.left <= 20_000
+    size_trend = of(view, "F29", "box 3")
+    assert size_trend.left is not None and size_trend.left.left is not None and size_trend.counter.now == 16_000
+    assert size_trend.left.limit == pytest.approx(plan.SAMPLE_CORE["F29"] + plan.REFURBISH_GROWTH)
+    assert 17_000 <= size_trend.counter.now + size_trend.left.left <= 20_000
 
 
 def test_box_3_is_the_only_tool_in_the_list_of_wear(view: JobView) -> None:
@@ -72,17 +72,17 @@ def test_box_3_is_the_only_tool_in_the_list_of_wear(view: JobView) -> None:
 
 # ------------------------------------------------------------------------------ P23: the seat of core 4
 def test_the_worn_seat_alarms_in_time_and_is_quiet_after_it_was_lined(view: JobView) -> None:
-    one = of(view, "F38")
-    lasting = [a for a in one.alarms if a.side > 0 and lot_of(one, a.first) > 200]
-    assert lasting and 251 <= lot_of(one, lasting[0].first) <= 290
-    assert not any(lot_of(one, a.stop - 1) > 305 for a in one.alarms)
-    assert any("seat of core 4 lined again" in mark.words for mark in one.marks)  # by the fit K4, on box 2
+    size_trend = of(view, "F38")
+    lasting = [a for a in size_trend.alarms if a.side > 0 and lot_of(size_trend, a.first) > 200]
+    assert lasting and 251 <= lot_of(size_trend, lasting[0].first) <= 290
+    assert not any(lot_of(size_trend, a.stop - 1) > 305 for a in size_trend.alarms)
+    assert any("seat of core 4 lined again" in mark.words for mark in size_trend.marks)  # by the fit K4, on box 2
 
 
 def test_in_those_lots_it_is_the_seat_and_neither_wear_nor_the_foundry(view: JobView) -> None:
-    one = of(view, "F38")
+    size_trend = of(view, "F38")
     day = view.lot_day[next(lot.id for lot in view.lots.values() if lot.label == "L276")]
-    told = tell_apart(view, one, day)
+    told = tell_apart(view, size_trend, day)
     assert told is not None and told.who.verdict in ("print, seat or dowel", "cannot tell")
     if told.who.verdict == "cannot tell":
         assert next(iter(told.who.odds)) == "print, seat or dowel"
@@ -90,14 +90,16 @@ def test_in_those_lots_it_is_the_seat_and_neither_wear_nor_the_foundry(view: Job
 
 # ------------------------------------------------------------------------------ P24: the foundry
 def test_the_foundrys_step_its_lot_and_its_size(view: JobView) -> None:
-    one = of(view, "F09")
-    since = one.segments.segment == one.segments.current  # after the lining: nothing of the tool's is in it
-    keep = since & believable(one.main.value)
+    size_trend = of(view, "F09")
+    since = (
+        size_trend.segments.segment == size_trend.segments.current
+    )  # after the lining: nothing of the tool's is in it
+    keep = since & believable(size_trend.main.value)
     at = [i for i, k in enumerate(keep) if k]
-    split = best_split(one.main.value[keep].tolist())
-    assert abs(lot_of(one, at[split.before]) - 310) <= 5
+    split = best_split(size_trend.main.value[keep].tolist())
+    assert abs(lot_of(size_trend, at[split.before]) - 310) <= 5
     assert split.mean_after - split.mean_before == pytest.approx(-0.42, abs=0.08)
-    told = tell_of(view, one)  # what the chart says beside it
+    told = tell_of(view, size_trend)  # what the chart says beside it
     assert told is not None and told.who.verdict == "foundry"
 
 
@@ -136,10 +138,10 @@ def test_a_lining_that_nobody_entered_is_found_at_its_lot(other: Callable[..., J
     repair = next(r for _, r in view.repairs if r.at_count == write_trends.LINED_AT_COUNT)
     view.reader.revise(repair, holds=False)  # type: ignore[attr-defined]
     again = JobView(view.reader, view.job)
-    one = of(again, "F29", "box 3")
-    assert [mark.kind for mark in one.marks] == [JUMP]
-    assert abs(one.marks[0].count / plan.CASTINGS_A_LOT - 225) <= 8  # type: ignore[operator]
-    assert one.fit is not None and 1000 * one.fit.rate.value == pytest.approx(0.030, abs=0.006)
+    size_trend = of(again, "F29", "box 3")
+    assert [mark.kind for mark in size_trend.marks] == [JUMP]
+    assert abs(size_trend.marks[0].count / plan.CASTINGS_A_LOT - 225) <= 8  # type: ignore[operator]
+    assert size_trend.fit is not None and 1000 * size_trend.fit.rate.value == pytest.approx(0.030, abs=0.006)
     report = surprises.surprises(view.reader, *trend_kept.compute(view.reader))
     assert all(line.kept.balloon != "F29" or "L2" not in line.since for line in report.lines)  # too long ago for lately
 
@@ -150,15 +152,15 @@ def test_another_rate_and_another_lining_are_found_too(
     monkeypatch.setitem(truth.WEAR, "F29", 0.045e-3)
     monkeypatch.setattr(plan, "LINED_AFTER_LOT", 150)
     monkeypatch.setattr(write_trends, "LINED_AT_COUNT", 150 * plan.CASTINGS_A_LOT)
-    one = of(other(22, name="another rate"), "F29", "box 3")
-    assert one.segments.starts[-1] == 6000.0
-    assert one.fit is not None and 1000 * one.fit.rate.value == pytest.approx(0.045, abs=0.006)
+    size_trend = of(other(22, name="another rate"), "F29", "box 3")
+    assert size_trend.segments.starts[-1] == 6000.0
+    assert size_trend.fit is not None and 1000 * size_trend.fit.rate.value == pytest.approx(0.045, abs=0.006)
 
 
 def test_a_box_that_does_not_wear_gets_no_date(other: Callable[..., JobView]) -> None:
-    one = of(other(SEED, QUIET), "F29", "box 3")
-    assert one.left is not None and one.left.left is None and one.due is None
-    assert one.sentence.startswith("no wear seen in")
+    size_trend = of(other(SEED, QUIET), "F29", "box 3")
+    assert size_trend.left is not None and size_trend.left.left is None and size_trend.due is None
+    assert size_trend.sentence.startswith("no wear seen in")
 
 
 def test_without_the_foundrys_step_and_the_seat_there_is_nothing_to_say(other: Callable[..., JobView]) -> None:

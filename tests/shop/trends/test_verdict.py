@@ -88,8 +88,8 @@ def test_weights_and_walls_are_said_in_the_style_asked_for(worn: WornBox) -> Non
         casting = worn.item(80.0 + 0.02 * n, "W", "casting", f"L{n}")
         worn.record.add(ItemWeight(item_id=casting.id, weight_kg=50.0 - 0.06 * n))
     worn.record.add(WallArea(job_of_id=worn.job.of_id, area_m2=0.5, density=7100.0, why="drawing"))
-    one = worn.trend(style=Style("in", mark=","))
-    told = verdict.tell_apart(one.view, one)
+    worn_trend = worn.trend(style=Style("in", mark=","))
+    told = verdict.tell_apart(worn_trend.view, worn_trend)
     # 0.96 kg lighter over 0.5 m2 of 7.1 kg for each mm and m2: 0.27 mm, 0.0106 in
     assert (
         told is not None

@@ -20,11 +20,13 @@ from tests.worlds.worn_box import START, WornBox
 
 def test_an_order_says_tool_amount_and_how_long_it_can_wait(worn: WornBox) -> None:
     worn.wear(40)
-    one = order_of(worn)
+    order = order_of(worn)
     grown = 0.03e-3 * 200 * 39
-    assert one.change.word == "add" and one.change.change_mm == pytest.approx(-grown, abs=0.03)
-    assert one.change.casting_words.startswith("metal on")
-    assert one.sentence.startswith("box 1: add 0.2") and "cores left" in one.sentence and "at worst" in one.sentence
+    assert order.change.word == "add" and order.change.change_mm == pytest.approx(-grown, abs=0.03)
+    assert order.change.casting_words.startswith("metal on")
+    assert (
+        order.sentence.startswith("box 1: add 0.2") and "cores left" in order.sentence and "at worst" in order.sentence
+    )
 
 
 def test_a_tool_past_its_limit_is_not_to_blow_more(worn: WornBox) -> None:

@@ -33,15 +33,15 @@ def many(tmp_path_factory: pytest.TempPathFactory) -> ManyHands:
 
 
 def test_everyday_readings_name_gauge_and_person_and_offer_the_gauge_as_a_bias(many: ManyHands) -> None:
-    found = pooled.look(many.record)
+    read_off = pooled.look(many.record)
     g0, g1 = (many.gauges[i].of_id for i in (0, 1))
-    said = str(text.daily(Routine((), (), ("one job",)), found, "", 80, chosen=g0))
+    said = str(text.daily(Routine((), (), ("one job",)), read_off, "", 80, chosen=g0))
     assert "• caliper G0 reads 0.046 higher than the others, over 74 sizes (+0.04" in said
     assert "• P1 reads 0.033 more than the others, over 69 sizes" in said
     assert said.count("b traces it back over the readings; y then records it as a bias") == 1
     assert said.index("caliper G0") < said.index("b traces") < said.index("P1") < said.index("• one job")
-    assert "b traces" not in str(text.daily(None, found, "", 80, chosen=g1))
-    assert "caliper G0 reads 0.0018 higher" in str(text.daily(None, found, "", 80, Style("in")))
+    assert "b traces" not in str(text.daily(None, read_off, "", 80, chosen=g1))
+    assert "caliper G0 reads 0.0018 higher" in str(text.daily(None, read_off, "", 80, Style("in")))
 
 
 def test_everyday_readings_that_agree_say_so_and_a_wait_is_told() -> None:
@@ -52,9 +52,9 @@ def test_everyday_readings_that_agree_say_so_and_a_wait_is_told() -> None:
 
 
 def test_an_instrument_that_reads_off_says_so_beside_its_certificates(many: ManyHands) -> None:
-    found = pooled.look(many.record)
+    read_off = pooled.look(many.record)
     line = gauges.line(many.record, many.gauges[0])
-    said = str(text.about(line, (), (), 80, pooled=found.of(many.gauges[0])))
+    said = str(text.about(line, (), (), 80, pooled=read_off.of(many.gauges[0])))
     assert (
         "everyday readings over all sizes\n  caliper G0 reads 0.046 higher than the others, over 74 sizes: b " in said
     )

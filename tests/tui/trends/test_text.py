@@ -48,10 +48,10 @@ def test_the_list_says_tool_and_what_is_left_and_what_to_measure_next(worn: Worn
 
 @WIDTHS
 def test_the_chart_is_as_high_as_there_is_room_and_its_words_stand_below(worn: WornBox, width: int) -> None:
-    one = worn.trend()
-    lines = fits(text.chart_page(one, None, width, 19, "cores", True, None), width, 19)
+    worn_trend = worn.trend()
+    lines = fits(text.chart_page(worn_trend, None, width, 19, "cores", True, None), width, 19)
     assert any("limit 81.41" in line for line in lines) and any("cores left" in line for line in lines)
-    low = fits(text.chart_page(one, None, width, 40, "cores", True, None), width, 40)
+    low = fits(text.chart_page(worn_trend, None, width, 40, "cores", True, None), width, 40)
     assert len(low) > len(lines)
 
 
@@ -64,10 +64,10 @@ def test_without_readings_on_both_sides_nobody_is_named(worn: WornBox, width: in
 
 @WIDTHS
 def test_what_moved_how_much_is_listed_series_by_series(worn: WornBox, width: int) -> None:
-    one = worn.trend()
-    told = verdict.tell_of(one.view, one)
+    worn_trend = worn.trend()
+    told = verdict.tell_of(worn_trend.view, worn_trend)
     assert told is not None and told.moved
-    lines = fits(text.told_page(one, told, width), width)
+    lines = fits(text.told_page(worn_trend, told, width), width)
     assert told.sentence in " ".join(lines)
     moved = lines[-len(told.moved) :]
     for line, series in zip(moved, told.moved, strict=True):
@@ -94,16 +94,16 @@ def test_repairs_counts_and_states_of_a_tool_are_the_newest_first(worn: WornBox,
 
 def test_asked_for_in_inches_every_page_is_in_inches(worn: WornBox) -> None:
     inch = Style("in")
-    one = worn.trend(style=inch)
-    told = verdict.tell_of(one.view, one)
+    worn_trend = worn.trend(style=inch)
+    told = verdict.tell_of(worn_trend.view, worn_trend)
     assert told is not None
     known = fleet.fleet(kept.compute(worn.record, style=inch)[0], {}, every=True, style=inch)
     repair = worn.repair("2024-05-01", amount_mm=0.254)
     pages = [
-        text.chart_page(one, told, 160, 40, "cores", True, None),
-        text.told_page(one, told, 160),
+        text.chart_page(worn_trend, told, 160, 40, "cores", True, None),
+        text.told_page(worn_trend, told, 160),
         text.list_page(known, known.lines, 0, 0, 160, 19, inch),
-        text.log_page(worn.box, [repair], [], one.counter, {}, 160, inch),
+        text.log_page(worn.box, [repair], [], worn_trend.counter, {}, 160, inch),
     ]
     shown = "\n".join(str(page) for page in pages)
     assert "mm" not in re.findall(r"\w+", shown)

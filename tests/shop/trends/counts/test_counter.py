@@ -131,9 +131,9 @@ def test_whatever_is_entered_the_running_count_never_falls(rows: list[tuple[int,
 # ------------------------------------------------------------------------------ what is asked on entry
 def test_a_count_that_goes_back_is_asked_about_and_names_the_restart() -> None:
     before = [count(9000, "2025-06-01")]
-    found = counts_entry.check(count(8000, "2025-06-08"), before, "box 3", TODAY, "2024-01-01")
-    assert found.thing is not None and not found.wrong
-    assert found.asks == (
+    checked = counts_entry.check(count(8000, "2025-06-08"), before, "box 3", TODAY, "2024-01-01")
+    assert checked.thing is not None and not checked.wrong
+    assert checked.asks == (
         "the count of box 3 would go back from 9 000 (2025-06-01) to 8 000. Was the counter changed? Then enter it as a "
         "restart. Kept as it is, the count that fits least is left out.",
     )
@@ -149,13 +149,13 @@ def test_a_total_below_what_was_made_lot_by_lot_is_asked_about_and_left_out() ->
 
 
 def test_a_count_above_a_later_one_is_asked_about() -> None:
-    found = counts_entry.check(count(9500, "2025-05-01"), [count(9000, "2025-06-01")], "box 3", TODAY, None)
-    assert found.asks[0].startswith("box 3 had only 9 000 on 2025-06-01, later than 2025-05-01: is 9 500 right?")
+    checked = counts_entry.check(count(9500, "2025-05-01"), [count(9000, "2025-06-01")], "box 3", TODAY, None)
+    assert checked.asks[0].startswith("box 3 had only 9 000 on 2025-06-01, later than 2025-05-01: is 9 500 right?")
 
 
 def test_a_count_before_the_tool_came_into_the_record_is_asked_about() -> None:
-    found = counts_entry.check(count(10, "2024-05-01"), [], "box 3", TODAY, "2024-06-01")
-    assert found.asks == (
+    checked = counts_entry.check(count(10, "2024-05-01"), [], "box 3", TODAY, "2024-06-01")
+    assert checked.asks == (
         "box 3 came into the record on 2024-06-01, after 2024-05-01: is the day right? Keep it if the tool is older.",
     )
 

@@ -30,9 +30,9 @@ def test_lines_that_are_not_right_are_named_and_nothing_is_taken_unless_asked(wo
         "Box,Day,made,lot\nbox 1,2025-01-06,40,\nbox 9,2025-01-07,40,\nbox 1,yesterday,40,\nbox 1,2025-01-08,forty,\n"
         "box 1,2026-01-01,40,\nbox 1,2025-01-09,40,L7\n\nbox 1,2025-01-10,-4,\n"
     )
-    found = bring(worn, text, tmp_path)
-    assert found.added == 0 and found.sentence == "Nothing was taken: 6 lines are not right."
-    said = "\n".join(found.wrong)
+    brought = bring(worn, text, tmp_path)
+    assert brought.added == 0 and brought.sentence == "Nothing was taken: 6 lines are not right."
+    said = "\n".join(brought.wrong)
     for words in (
         "line 3: There is no tool 'box 9'",
         "line 4: date: yesterday is no day",
@@ -50,8 +50,8 @@ def test_counts_that_run_back_in_a_file_are_taken_said_and_left_out_of_the_line(
     text = "tool,date,count\n" + "".join(
         f"box 1,2025-01-{d:02},{n}\n" for d, n in ((3, 700), (6, 900), (13, 90), (20, 1100))
     )
-    found = bring(worn, text, tmp_path)
-    assert found.added == 4 and "line 4: the count of box 1 would go back from 900" in found.doubts[0]
+    brought = bring(worn, text, tmp_path)
+    assert brought.added == 4 and "line 4: the count of box 1 would go back from 900" in brought.doubts[0]
     made = counter.counter_of(worn.record, worn.job, worn.box)
     assert made.now == 1100.0 and "90 on 2025-01-13 does not fit" in made.remarks[0]
 

@@ -19,19 +19,19 @@ INCH = Style("in")
 
 def test_a_repair_is_read_with_its_size_amount_and_count(worn: WornBox) -> None:
     worn.go("2025-01-01")
-    found = repair(
+    repaired = repair(
         worn, action="new insert", feature="W", amount="0.3", done_on="2025-03-01", at_count="9 000", who="JM"
     )
-    one = found.thing
-    assert one is not None and not found.wrong
+    one = repaired.thing
+    assert one is not None and not repaired.wrong
     assert (one.action, one.amount_mm, one.at_count, one.who) == ("new_insert", 0.3, 9000, "JM")  # type: ignore[union-attr]
     assert repairs.repair_words(one, "W") == "new insert (W, 0.30 mm) by JM: lined"  # type: ignore[arg-type]
 
 
 def test_a_repair_before_the_tool_existed_is_asked_about(worn: WornBox) -> None:
-    found = repair(worn, done_on="2019-05-01")
-    assert found.thing is not None
-    assert found.asks == (
+    repaired = repair(worn, done_on="2019-05-01")
+    assert repaired.thing is not None
+    assert repaired.asks == (
         "box 1 came into the record on 2024-01-01, after this repair of 2019-05-01: is the day right? Keep it if the tool "
         "is older than the record.",
     )
@@ -39,11 +39,11 @@ def test_a_repair_before_the_tool_existed_is_asked_about(worn: WornBox) -> None:
 
 def test_a_second_repair_of_the_same_day_is_asked_about_and_both_are_kept(worn: WornBox) -> None:
     worn.repair("2025-03-01")
-    found = repair(worn, what="face B too", done_on="2025-03-01")
-    assert found.asks == (
+    repaired = repair(worn, what="face B too", done_on="2025-03-01")
+    assert repaired.asks == (
         "a repair is entered for box 1 on 2025-03-01 already (lined). Both are kept; the wear line begins once after them.",
     )
-    worn.record.add(found.thing, worn.ab.id)
+    worn.record.add(repaired.thing, worn.ab.id)
     assert len(worn.record.tool_repairs(worn.box.of_id)) == 2
 
 
@@ -69,8 +69,8 @@ def test_a_repair_of_a_seat_names_the_core_that_sits_in_it(worn: WornBox) -> Non
 def test_what_cannot_be_a_repair_is_refused_with_a_sentence(
     worn: WornBox, values: dict[str, str], sentence: str
 ) -> None:
-    found = repair(worn, **values)
-    assert found.thing is None and sentence in found.wrong
+    repaired = repair(worn, **values)
+    assert repaired.thing is None and sentence in repaired.wrong
 
 
 def test_a_tool_is_retired_once_and_revived_only_then(worn: WornBox) -> None:
