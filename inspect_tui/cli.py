@@ -37,6 +37,7 @@ COMMANDS = {
     "stack": ("stack", "walls and passages over several cores, as drawn and as measured"),
     "contraction": ("contraction", "the contraction book: what this shop's jobs have shown"),
     "wear": ("wear", "which tools wear, what is left in them, work orders, the month's sheet"),
+    "due": ("due", "what is due over the whole shop, by its day; also as XLSX, CSV or ICS"),
     "surprises": ("surprises", "what changed lately over all tools and castings"),
     "trend": ("trend", "one size over cores or dates, with its forecast"),
     "count": ("count", "cores blown and moulds made: add, list, import"),

@@ -1,4 +1,7 @@
-"""A table as a workbook of one sheet: heads that stay while it is scrolled, numbers as numbers, texts as they are."""
+"""A table as a workbook of one sheet: heads that stay while it is scrolled, numbers as numbers, texts as they are.
+
+Printed it lies on its side and is one page wide, with its heads on every page.
+"""
 
 from __future__ import annotations
 
@@ -26,6 +29,9 @@ def workbook(title: str, headings: Sequence[str], rows: Iterable[Sequence[object
             longest = max((len(str(row[column])) for row in cells if row[column] is not None), default=0)
             page.set_column(column, column, min(max(NARROWEST, len(words) + 1, longest + 1), WIDEST))
         page.freeze_panes(1, 0)
+        page.set_landscape()
+        page.fit_to_pages(1, 0)
+        page.repeat_rows(0)
         for line, row in enumerate(cells, start=1):
             for column, value in enumerate(row):
                 if isinstance(value, bool):

@@ -42,10 +42,15 @@ class WorkOrder:
     @property
     def sentence(self) -> str:
         """`box 3: add 0.21 mm on both faces alike (F29 gas passage width); 3 300 cores left, 2 200 at worst`."""
+        return f"{self.task}; {self.wait}"
+
+    @property
+    def task(self) -> str:
+        """What is to be done, without how long it can wait."""
         by = self.trend.view.style.with_unit(abs(self.change.change_mm), self.trend.unit)
         amount = "" if self.change.word == "leave" else f" {by}"
         where = f" on {self.faces}" if self.faces and amount else ""
-        return f"{self.line.kept.label}: {self.change.word}{amount}{where} ({self.trend.title}); {self.wait}"
+        return f"{self.line.kept.label}: {self.change.word}{amount}{where} ({self.trend.title})"
 
 
 def orders(

@@ -31,3 +31,11 @@ def test_columns_are_as_wide_as_what_stands_in_them() -> None:
 
 def test_the_same_table_gives_the_same_bytes() -> None:
     assert workbook("s", HEADS, ROWS) == workbook("s", HEADS, iter(ROWS))
+
+
+def test_it_is_one_page_wide_when_printed_and_says_its_heads_on_each() -> None:
+    page = openpyxl.load_workbook(io.BytesIO(workbook("s", HEADS, ROWS))).active
+    assert page is not None and page.sheet_properties.pageSetUpPr is not None
+    assert page.sheet_properties.pageSetUpPr.fitToPage
+    assert (page.page_setup.fitToWidth, page.page_setup.fitToHeight) in ((1, 0), (None, 0))
+    assert page.page_setup.orientation == "landscape" and page.print_title_rows == "$1:$1"
