@@ -420,11 +420,13 @@ def _scatter(n: int, m2: float) -> float:
 def odd_among(task: Task, asked: Sequence[float]) -> list[float]:
     """Which of the readings that were kept although they were asked about bear nobody out, and are borne out by none.
 
-    Two of them within half the tolerance of each other are what the tool is now, and are expected from then on.
+    Two of them within half the tolerance of each other are what the tool is now, and are expected from then on. Nor is
+    one odd that lies within half the tolerance of the target: the drawing was wrong when it was asked about.
     """
     width = task.sizes.band.width or max(1.0, 0.01 * abs(task.sizes.target))
-    near = width / 2.0
-    return [v for i, v in enumerate(asked) if all(abs(v - w) > near for j, w in enumerate(asked) if i != j)]
+    near, target = width / 2.0, task.sizes.target
+    alone = [v for i, v in enumerate(asked) if all(abs(v - w) > near for j, w in enumerate(asked) if i != j)]
+    return [v for v in alone if abs(v - target) > near]
 
 
 def without(task: Task, odd: Sequence[float]) -> Task:

@@ -39,8 +39,8 @@ def test_a_reading_moves_to_the_size_it_was_meant_for(shop: SmallShop) -> None:
     with pytest.raises(DataError, match="F99 is not"):
         earlier.move(bench, row, "F99", shop.ab)
     task = earlier.move(bench, row, "F2", shop.ab)
-    assert (task.feature.balloon, task.last, task.n) == ("F2", 40.41, 0)
-    assert task.odd == (40.41,)  # it was asked about; nothing is expected from it
+    assert (task.feature.balloon, task.last, task.n) == ("F2", 40.41, 1)
+    assert task.odd == ()  # it was asked about on F1, and lies where F2 is made
     assert bench.tasks[bench.index_of("F1") or 0].state == "to measure"
     (new,) = shop.record.readings(include_void=False)
     assert new.reading.tool_feature_id == task.sizes.tool_feature.id if task.sizes.tool_feature else False
