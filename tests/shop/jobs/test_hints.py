@@ -80,5 +80,5 @@ def test_a_hint_fits_its_line_and_all_of_them_their_place() -> None:
             for line in hints(Job(number="1", name="a job", alloy=alloy), feature(nominal, axis="z")):
                 assert len(line) <= 75, line
     shown = follows(JOB, feature(axis="z"), []).splitlines()
-    assert shown[0].startswith("as cast 62") and len(shown) <= LINES
+    assert shown[0].startswith("outside of the casting") and shown[1].startswith("as cast 62") and len(shown) <= LINES
     assert shown[-3:] == hints(JOB, feature(axis="z"))
