@@ -290,8 +290,6 @@ class Bench(Worklist):
         if not self._fresh or line.asked is None or line.entry is None or not isinstance(entry, TypedLine):
             return None
         same = [s.mm for s in entry.sizes] == [s.mm for s in line.entry.sizes]
-        if any(other.balloon == line.asked.balloon for other in self.waiting):
-            return None
         onward = walk.next_stop(self._walk())
         return line if same and (onward == self.index or not self._fits(onward, entry)) else None
 

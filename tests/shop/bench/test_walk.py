@@ -97,6 +97,18 @@ def test_a_row_that_reads_one_place_off_is_marked_once_the_next_size_tells(tmp_p
     record.close()
 
 
+def test_a_reading_that_fits_neither_size_well_ends_no_row(tmp_path: Path) -> None:
+    """F14 and F15 are alike; what was read at F14 is off for both, and F16 is read where F15 was to be."""
+    record, person, gauge = walkers.make(tmp_path / "walks.db")
+    bench = walkers.new_bench(record, person, gauge, "C1")
+    bench.goto("F14")
+    for text in ("40.16", "333.19"):
+        bench.take(text, 1.0)
+    bench.keep_pending()
+    assert [task.feature.balloon for task in bench.tasks if task.mark == "again"] == ["F14"]
+    record.close()
+
+
 # ------------------------------------------------------------------------------ simulated people
 @pytest.mark.parametrize("looks", [0.0, 1.0, 0.5])
 def test_nothing_stands_on_a_size_it_was_not_meant_for_without_a_mark(tmp_path: Path, looks: float) -> None:

@@ -269,6 +269,7 @@ def test_what_bears_nobody_out_is_taken_out_of_what_is_expected(shop: SmallShop)
     assert (left.n, left.odd) == (3, (317.0,))
     assert left.mean == pytest.approx(212.0) and left.s == pytest.approx(0.0, abs=1e-6)
     assert odd_among(task, [317.0, 212.0, 212.1]) == [317.0]
+    assert odd_among(task, [214.0, 216.0]) == [214.0, 216.0]  # they do not bear each other out
     assert odd_among(task, [317.0, task.sizes.target + 0.01]) == [317.0]  # what lies at the target is not odd
 
 
