@@ -83,13 +83,17 @@ def due_list(
     style: Style = MM,
     within_weeks: float = WITHIN_WEEKS,
     progress: Callable[[str], bool] | None = None,
+    summaries: Sequence[KeptTrend] | None = None,
 ) -> DueList:
-    """All that is past its day or due within so many weeks of today (ISO date; of this machine where none is given)."""
+    """All that is past its day or due within so many weeks of today (ISO date; of this machine where none is given).
+
+    `summaries` of the trends where they are at hand, `progress` for when they are made.
+    """
     today = today or machine_day()
     until = (date.fromisoformat(today) + timedelta(weeks=within_weeks)).isoformat()
-    kept = trend_kept.current(reader, progress)[0]
+    every = trend_kept.current(reader, progress)[0] if summaries is None else summaries
     out_of_use = retired_tools(reader)
-    kept = [row for row in kept if row.source != "casting" and row.tool_of_id not in out_of_use]
+    kept = [row for row in every if row.source != "casting" and row.tool_of_id not in out_of_use]
     listed = fleet.fleet(kept, {}, style=style, today=today, makings=makings.makings(reader, kept))
     where = _where(reader)
     gathered = [

@@ -26,11 +26,12 @@ from inspect_tui.tui.place import Place, page_keys
 from inspect_tui.tui.trends import forms
 from inspect_tui.tui.trends import text as trends_text
 from inspect_tui.tui.trends import work as trends_work
-from inspect_tui.tui.trends.text import CHANGED, CHART, LIST, ORDERS
+from inspect_tui.tui.trends.text import CHANGED, CHART, DUE, LIST, ORDERS
 from inspect_tui.tui.trends.work import TrendWish
 
 if TYPE_CHECKING:
     from inspect_tui.metrology.wear.weeks import Making
+    from inspect_tui.shop.measuring.due_list import DueList
     from inspect_tui.shop.trends.surprises import ChangeReport
     from inspect_tui.shop.trends.tracks import ReadingFilter
     from inspect_tui.shop.trends.trend import Trend
@@ -42,13 +43,13 @@ SHOWS = ("the most urgent size of each tool", "every size with a forecast", "eve
 
 
 class TrendsScreen(Place):
-    """The list by urgency, the chart of one size, what changed, work orders, repairs and counts."""
+    """The list by urgency, the chart of one size, what changed, work orders, repairs and counts, what is due."""
 
     DEFAULT_CSS = """
     TrendsScreen #body { height: 1fr; }
     """
     NAME = "Trends"
-    FOOT = "1-5 pages  Enter chart  / narrow  r repair  n count  F1 keys  F10 places"
+    FOOT = "1-6 pages  Enter chart  / narrow  r repair  n count  F1 keys  F10 places"
     WORDS = trends_text.WORDS
     TABS = trends_text.PAGES
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -101,6 +102,7 @@ class TrendsScreen(Place):
         self.report: ChangeReport | None = None
         self.closely = True
         self.orders: list[WorkOrder] | None = None
+        self.listed_due: DueList | None = None
         self.wrong = ""  # why the open chart, or page, cannot be shown
 
     # ---------------------------------------------------------------- arriving and drawing
@@ -124,7 +126,7 @@ class TrendsScreen(Place):
     def _brought_up(self, **answers: Any) -> None:
         self.take_in(**answers)
         if "kept" in answers:
-            self.report, self.orders = None, None
+            self.report, self.orders, self.listed_due = None, None, None
         if "kept" in answers or (self.fleet is None and not self.working):
             self.list_again()
             self.wanted()
@@ -136,7 +138,7 @@ class TrendsScreen(Place):
 
     def restyled(self) -> None:
         """What was told in figures is worked out anew, on the page that is open."""
-        page, self.report, self.orders = self.page, None, None
+        page, self.report, self.orders, self.listed_due = self.page, None, None, None
         if self.wish is not None:
             self.look(self.wish)
         self.action_page(page)
@@ -224,6 +226,10 @@ class TrendsScreen(Place):
             if self.orders is None:
                 return Text(self.wrong or "putting the orders together …", style="dim")
             text = term_fleet.orders_text(self.orders, width)
+        elif self.page == DUE:
+            if self.listed_due is None:
+                return Text(self.wrong or "looking for what is due …", style="dim")
+            text = trends_text.due_page(self.listed_due, width)
         else:
             text = self._log(width)
         return self.scrolled(text, height)
@@ -305,6 +311,13 @@ class TrendsScreen(Place):
                 lambda reader, answer: trends_work.gather_orders(reader, listed, answer, written, today),
                 wrong=self._cannot_show,
             )
+        elif self.page == DUE and self.listed_due is None:
+            known = self.kept
+            self.ask(
+                "due",
+                lambda reader, answer: trends_work.gather_due(reader, known, answer, written, today),
+                wrong=self._cannot_show,
+            )
 
     def _cannot_show(self, sentence: str) -> None:
         self.wrong = sentence
@@ -312,7 +325,7 @@ class TrendsScreen(Place):
 
     def changed(self, said: str) -> None:
         """Something was entered: bring everything up to date."""
-        self.report, self.orders, self.recent = None, None, None
+        self.report, self.orders, self.listed_due, self.recent = None, None, None, None
         if self.page == CHART and self.wish is not None:
             self.look(self.wish)
         super().changed(said)

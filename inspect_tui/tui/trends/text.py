@@ -1,9 +1,10 @@
-"""What the Trends place says, as text: the list, the chart with its words, repairs and counts."""
+"""What the Trends place says, as text: the list, the chart with its words, repairs and counts, what is due."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from textwrap import wrap
+from typing import TYPE_CHECKING
 
 from rich.text import Text
 
@@ -22,8 +23,11 @@ from inspect_tui.shop.trends.forecast import headline
 from inspect_tui.shop.trends.trend import Trend
 from inspect_tui.shop.trends.verdict import WhatMoved
 
-PAGES = ("list", "chart", "what changed", "work orders", "repairs, counts")
-LIST, CHART, CHANGED, ORDERS, LOG = range(5)
+if TYPE_CHECKING:
+    from inspect_tui.shop.measuring.due_list import DueList
+
+PAGES = ("list", "chart", "what changed", "work orders", "repairs, counts", "due")
+LIST, CHART, CHANGED, ORDERS, LOG, DUE = range(6)
 WORDS = """
 Trends
   wear is fitted to cores made since the last repair, never to dates; each repair starts the line again
@@ -31,6 +35,7 @@ Trends
   risk: the chance that the limit comes within four weeks at the cores made lately
   ✗ at its limit or past it   ! due   · watched   ? to be looked at   – no forecast
   what changed: of what is listed at most one in twenty is false in the long run
+  due: over the whole shop, ✗ past its day; gauges are checked again at the pace they were checked at so far
   tooling or foundry: box and core grow: wear. Castings step and cores don't: foundry. Only a position: seat or print.
 """
 
@@ -142,4 +147,18 @@ def log_page(
         out.append("\ncounts, the newest first\n", style="bold")
         for day, made in list(zip(counter.day, counter.cum, strict=True))[:-13:-1]:
             out.append(f"  {show.day(day)}  {number(made):>10}\n")
+    return out
+
+
+def due_page(listed: DueList, width: int) -> Text:
+    """What is due over the whole shop, by its day, with where it is and why."""
+    out = Text()
+    out.append(f"{listed.sentence}\n", style="bold")
+    for line in listed.lines:
+        late = f", {show.count(line.late, 'day')} late" if line.late else ""
+        head = f"{'✗' if line.late else ' '} {line.day or 'no day':<10} "
+        for i, part in enumerate(wrap(f"{line.what}{late}", max(width - len(head), 20))):
+            out.append((head if i == 0 else " " * len(head)) + part + "\n", style="bold red" if line.late else "")
+        for part in wrap(f"{line.where}: {line.why}", max(width - len(head), 20)):
+            out.append(" " * len(head) + part + "\n", style="dim")
     return out

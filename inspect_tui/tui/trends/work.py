@@ -111,6 +111,13 @@ def gather_orders(reader: Reader, kept: list[KeptTrend], answer: Answer, style: 
     answer(orders=work_orders.orders(reader, lines, style=style, today=today))
 
 
+def gather_due(reader: Reader, kept: list[KeptTrend], answer: Answer, style: Style, today: str | None) -> None:
+    """What is due over the whole shop within a quarter."""
+    from inspect_tui.shop.measuring.due_list import due_list
+
+    answer(listed_due=due_list(reader, today, style, summaries=kept))
+
+
 def write_paper(
     reader: Reader,
     wish: TrendWish | None,

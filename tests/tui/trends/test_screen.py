@@ -200,6 +200,8 @@ def test_what_changed_and_work_orders_have_their_pages(worn: WornBox) -> None:
         assert "no tool has to come to the bench yet" in text_of(screen)
         await press(pilot, "5")
         assert "5 800 cores made by 2024-07-22" in text_of(screen) and "none entered" in text_of(screen)
+        await press(pilot, "6")
+        assert "2024-09-02 box 1: enter a count" in text_of(screen) and "6 due" in text_of(screen, "#tabs")
         await press(pilot, "tab")
         assert screen.page == trends_text.LIST
 

@@ -8,6 +8,7 @@ import pytest
 
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.trends import ToolState
+from inspect_tui.shop.measuring.due_list import DueLine, DueList
 from inspect_tui.shop.trends import fleet, kept, verdict
 from inspect_tui.shop.trends.fleet import Fleet
 from inspect_tui.tui.trends import text
@@ -110,3 +111,22 @@ def test_asked_for_in_inches_every_page_is_in_inches(worn: WornBox) -> None:
     assert "limit 3.2050 in" in shown and "(0.0100 in)" in shown and "· in ↑" in shown  # 81.406 mm; 0.254 mm
     change = told.moved[0].change
     assert f"{change.value / 25.4:+.5f} ± {2 * change.u / 25.4:.5f} in" in shown
+
+
+@WIDTHS
+def test_what_is_due_stands_by_its_day_and_what_is_late_has_a_sign(width: int) -> None:
+    late = DueLine(
+        kind="count",
+        day="2026-02-26",
+        what="box 3: enter a count " + "and more " * 30,
+        where="job A",
+        why="last counted 2026-01-15 " + "so " * 60,
+        late=3,
+        about=b"",
+    )
+    bare = DueLine(kind="certificate", day=None, what="rule: certify", where="gauge", why="never", late=0, about=b"")
+    due = DueList(today="2026-03-01", until="2026-05-31", newest="2026-02-28", lines=(late, bare))
+    lines = fits(text.due_page(due, width), width)
+    assert lines[0] == "2 things until 2026-05-31, 1 past the day; 1 without a day"
+    assert lines[1].startswith("✗ 2026-02-26 box 3: enter a count") and "3 days late" in " ".join(lines)
+    assert lines[-2:] == ["  no day     rule: certify", "             gauge: never"]
