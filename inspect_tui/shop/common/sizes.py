@@ -8,7 +8,7 @@ from __future__ import annotations
 from inspect_tui.errors import DataError, TableError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.sizes import chain, tolerance
-from inspect_tui.metrology.typed.show import INCH, MM, Style
+from inspect_tui.metrology.typed.show import INCH, MM, Style, as_rule
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.model.words import LIMIT_SLACK_MM, STATES_OF_WORK, Band, Estimate
 from inspect_tui.model.work import ChainStep, Feature, Job, ToolFeature
@@ -311,7 +311,8 @@ def _step_words(step: ChainStep, feature: Feature, style: Style) -> str:
         axis = "" if feature.axis == "none" else f" in {feature.axis.upper()}"
         share = step.scale - 1.0
         tenths = abs(1000.0 * share - round(1000.0 * share)) < 1e-6  # of a percent: 1.0 %, but 1.25 %
-        return f"{style.percent(share, 1 if tenths else 2)}{axis}"
+        rule = f", {as_rule(share)}" if style.unit != "mm" and as_rule(share) else ""  # as inch shops call it
+        return f"{style.percent(share, 1 if tenths else 2)}{rule}{axis}"
     if step.kind == "second_contraction" and step.scale is not None:
         return f"{style.percent(step.scale - 1, 2)} second contraction"
     if step.kind == "resin" and step.scale is not None:

@@ -220,3 +220,9 @@ def test_what_a_gauge_reads_is_said_in_the_unit_of_the_reader(shop: SmallShop) -
         "0.0005 in",
     )
     assert said_range(replace(shop.caliper, unit="deg", kind="other"), Style("in"))[0] == "0 to 300 deg"
+
+
+def test_who_reads_inches_hears_the_contraction_as_on_a_rule_too(shop: SmallShop) -> None:
+    size = shop.bench().tasks[0].sizes
+    assert chain_words(size).endswith("(1.0 % in X)")
+    assert chain_words(size, Style("in")).endswith("(1.0 %, about 1/8 in/ft in X)")
