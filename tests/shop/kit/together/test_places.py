@@ -241,6 +241,10 @@ def test_a_core_goes_in_turned_only_by_seats_of_one_part_and_where_the_turn_is_w
     assert places._turned(sure, prints("drag", "drag"), MM) == sure  # it is not the places that stop it
     assert places._turned(refused(), prints("drag", "drag", apart=0.0), MM).fate is Fate.NOT
     assert places._turned(refused(), None, MM).fate is Fate.NOT
+    of_both = prints("drag", "drag").prints
+    rooms = [{**p.room, "y": (0.5 * side - 0.1, 0.5 * side + 0.1)} for p, side in zip(of_both, (-1, 1), strict=True)]
+    along_y = tuple(p._replace(room=room) for p, room in zip(of_both, rooms, strict=True))
+    assert places._turned(refused(), Turning("1", "z", along_y), MM).fate is Fate.NOT  # along y it goes in at no turn
     open_ = replace(
         prints("drag", "drag"),
         prints=tuple(
