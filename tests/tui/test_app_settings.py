@@ -63,7 +63,9 @@ def test_lines_and_keys_of_the_foot_go_by_mouse_and_are_copied(shop: SmallShop) 
             place, bench = app.screen, app.bench
             assert isinstance(place, Place) and bench is not None and bench.task is not None
             click(place, "#foot", place.foot().index("F8"), 0)
-            await until(pilot, lambda: bench.tasks[0].mark == "skipped")  # the key that was clicked waits for its turn as any other
+            await until(
+                pilot, lambda: bench.tasks[0].mark == "skipped"
+            )  # the key that was clicked waits for its turn as any other
             last = len(bench.tasks) - 1
             click(place, "#list", 6, 1 + last)
             assert bench.index == last
