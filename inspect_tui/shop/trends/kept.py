@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.record.read import Reader
 
-RULES = "7"  # another number here makes every summary again
+RULES = "8"  # another number here makes every summary again
 RECENT = 120  # readings of each size in which surprises are looked for
 MOST_NEW = 50_000  # rows written since: beyond, everything is made again
 OF_JOB = {
