@@ -386,7 +386,7 @@ def _exploded(scene: Scene, hand: SceneCore | None, style: Style) -> View | None
 
 
 def _stack_names(core: SceneCore) -> tuple[str, ...]:
-    """How a core may be called on its level, the longest first; a way along y, or one that is oblique, stands in words."""
+    """How a core may be called on its level, the longest first; a way along y, or an oblique one, stands in words."""
     step = f"{core.step}. " if core.step is not None else ""
     ways = _directions(core)
     short = f"{step}core {core.number}"
