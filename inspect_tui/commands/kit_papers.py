@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 # action -> its kind in `report.kit.forms`, what it is, the endings
 PAPERS = {
     "sheet": ("setting_sheet", "setting sheet for the foundry: one step a core", ".pdf or .html"),
-    "list": ("kit_list", "kit list: what travels, counted and weighed", ".pdf or .html"),
+    "list": ("kit_list", "kit list: what travels, counted and weighed", ".pdf, .html, .xlsx or .csv"),
     "labels": ("labels", "labels with marks for a camera, for tools and boxes", ".pdf or .html"),
     "come-back": ("come_back", "sheet for the foundry to fill in and send back", ".csv, .xlsx, .html or .pdf"),
 }

@@ -44,6 +44,7 @@ def arguments(parser: ArgumentParser) -> None:
         help="as if so many were made in a week",
     )
     parser.add_argument("--orders", action="store_true", help="work orders for what is due within a quarter")
+    parser.add_argument("--to", metavar="FILE", help="write the list to FILE.xlsx or FILE.csv")
     parser.add_argument("--sheet", metavar="FILE", help="write the month's sheet to FILE.html or FILE.pdf")
     parser.add_argument(
         "--month",
@@ -65,6 +66,14 @@ def run(args: Namespace) -> int:
 
     raw_only(args)
     style = written()
+    if args.to:
+        from pathlib import Path
+
+        from inspect_tui.report.paper import file as paper_file
+        from inspect_tui.report.trends import wear_table
+
+        paper_file.form_of(Path(args.to), wear_table.ENDINGS)
+        paper_file.target(args.to, force=args.force)
     record = open_record(args, read_only=True)
     try:
         if args.sheet:
@@ -81,11 +90,13 @@ def run(args: Namespace) -> int:
         )
     finally:
         record.close()
+    if args.to:
+        talk(f"written: {wear_table.write(listed.lines, args.to, force=args.force)}")
     if args.json:
         print_json(_json(listed, orders))
     elif args.orders:
         _print_orders(orders)
-    else:
+    elif not args.to:
         _print(listed)
     return int(any(line.kept.kind == "past" and line.retired is None for line in listed.lines))
 

@@ -104,3 +104,12 @@ def test_a_job_or_a_tool_that_is_not_there_is_said(on: Callable[..., Ran]) -> No
 def test_of_machined_castings_no_tool_is_judged(cli: Run) -> None:
     refused = cli("wear", "--state", "finished")
     assert refused.status == 2 and "Machined castings say nothing of the tool" in refused.err
+
+
+def test_wear_goes_to_a_table(on: Callable[..., Ran], tmp_path: Path) -> None:
+    to = tmp_path / "wear.csv"
+    ran = on("wear", "--to", str(to))
+    assert ran.status == 0 and ran.out == "" and "written:" in ran.err
+    assert to.read_text("utf-8").splitlines()[1].startswith("box 1,W,width,mm,50,")
+    assert on("wear", "--to", str(to)).status == 2 and on("wear", "--to", str(to), "--force").status == 0
+    assert on("wear", "--to", str(tmp_path / "wear.doc")).status == 2

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from inspect_tui.metrology.typed.show import PAPER, Style
-from inspect_tui.report.kit import view
+from inspect_tui.report.kit import list_table, view
 from inspect_tui.report.paper import file as paper_file
 from inspect_tui.report.paper.file import PaperError, form_of
 from inspect_tui.report.paper.html import page, picture
@@ -20,7 +20,7 @@ Paper = SettingSheet | KitList | ComeBack | tuple[LabelData, ...]
 
 ENDINGS = {
     "setting_sheet": (".html", ".pdf"),
-    "kit_list": (".html", ".pdf"),
+    "kit_list": (".html", ".pdf", ".xlsx", ".csv"),
     "labels": (".html", ".pdf"),
     "come_back": (".csv", ".xlsx", ".html", ".pdf"),
 }
@@ -33,10 +33,12 @@ def kind_of(paper: Paper) -> str:
 
 
 def make(paper: Paper, form: str, style: Style = PAPER) -> bytes:
-    """The paper as bytes; `form` is html, pdf, or for a come-back sheet csv or xlsx."""
+    """The paper as bytes; `form` is html, pdf, or for a come-back sheet or kit list csv or xlsx."""
     kind = kind_of(paper)
     if isinstance(paper, ComeBack) and form in ("csv", "xlsx"):
         return view.come_back_csv(paper) if form == "csv" else view.come_back_workbook(paper)
+    if isinstance(paper, KitList) and form in ("csv", "xlsx"):
+        return list_table.make(paper, form)
     shown: dict[str, Any] = getattr(view, kind)(paper, style)
     photos = shown.pop("photos_of", [])
     names, files = _pictures(photos, form)
