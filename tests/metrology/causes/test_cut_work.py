@@ -128,7 +128,9 @@ def test_the_seat_is_at_the_tool_of_what_the_core_sits_in():
     assert upper.tool == "box 1" and upper.bears == ("core 1",) and upper.part == "core 2"
     assert upper.words.startswith("add 0.71 on the +Y side of the seat of core 2 and cut as much on the -Y side")
     assert seat("core 2 y", 0.70, makers={}).tool == "seat of core 2"  # nobody said what makes core 1
-    assert seat("core 1 with core 2 y", 0.70).bears == ("core 8", "core 9")
+    both = {f"core {n}": Maker(f"core {n}", f"box {n}", "core_box") for n in (8, 9)}
+    made = seat("core 1 with core 2 y", 0.70, makers=both)  # at which of the two, nobody can say
+    assert made.tool == "seat of core 1" and made.bears == ("core 8", "core 9")
 
 
 @pytest.mark.parametrize(("half", "label"), [("drag", "drag pattern"), ("cope", "seat of core 1")])
