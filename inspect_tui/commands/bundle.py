@@ -58,7 +58,8 @@ def _out(args: Namespace) -> int:
     else:
         print(target)
         talk(
-            f"inspect-tui: {entries} entries in {max(round(target.stat().st_size / 1000), 1)} kB; it was read back and is whole."
+            f"inspect-tui: {entries} entries in {max(round(target.stat().st_size / 1000), 1)} kB; it was read back and "
+            "is whole."
         )
     return 0
 

@@ -133,13 +133,13 @@ class FirstArticleQueries(ReadingQueries):
     def castings(self, job_of_id: Id, lot_id: Id | None) -> list[Item]:
         """The castings of a lot (None: those without a lot), oldest first."""
         where = f"t.job_of_id = ? AND t.kind = 'casting' AND t.lot_id IS ? AND {self.there('t.id', 't.lot_id')}"
-        return self._called(kinds.ITEM, self._all(kinds.ITEM, where, (job_of_id, lot_id)))
+        return self._called(kinds.ITEM, where, (job_of_id, lot_id))
 
     def all_castings(self, job_of_id: Id) -> dict[Id | None, list[Item]]:
         """All castings of a job by their lot (None: those without one), oldest first."""
         by_lot: dict[Id | None, list[Item]] = {}
         where = f"t.job_of_id = ? AND t.kind = 'casting' AND {self.there('t.id', 't.lot_id')}"
-        for item in self._called(kinds.ITEM, self._all(kinds.ITEM, where, (job_of_id,))):
+        for item in self._called(kinds.ITEM, where, (job_of_id,)):
             by_lot.setdefault(item.lot_id, []).append(item)
         return by_lot
 

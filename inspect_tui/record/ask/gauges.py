@@ -81,13 +81,13 @@ class GaugeQueries(ReadingQueries):
     def gauge_studies(self, instrument_of_id: bytes | None = None) -> list[GaugeStudy]:
         """The studies of an instrument, or all, oldest first."""
         if instrument_of_id is None:
-            return self._called(kinds.GAUGE_STUDY, self._all(kinds.GAUGE_STUDY, self.there("t.id")))
+            return self._called(kinds.GAUGE_STUDY, self.there("t.id"))
         where = f"t.instrument_of_id = ? AND {self.there('t.id')}"
-        return self._called(kinds.GAUGE_STUDY, self._all(kinds.GAUGE_STUDY, where, (instrument_of_id,)))
+        return self._called(kinds.GAUGE_STUDY, where, (instrument_of_id,))
 
     def gauge_study(self, study_id: bytes) -> GaugeStudy:
         """One study."""
-        study: GaugeStudy = self._called(kinds.GAUGE_STUDY, [self._by_id(kinds.GAUGE_STUDY, study_id)])[0]
+        study: GaugeStudy = self._called_one(kinds.GAUGE_STUDY, study_id)
         return study
 
     def gauge_parts(self, study_id: bytes) -> list[GaugePart]:
@@ -269,6 +269,6 @@ class GaugeQueries(ReadingQueries):
         """Castings and cores by id."""
         items: dict[bytes, Item] = {}
         for marks, part in self._in(ids):
-            listed = self._called(kinds.ITEM, self._all(kinds.ITEM, f"t.id IN ({marks})", part))
+            listed = self._called(kinds.ITEM, f"t.id IN ({marks})", part)
             items.update((item.id, item) for item in listed)
         return items

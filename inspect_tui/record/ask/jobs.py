@@ -150,23 +150,31 @@ class Queries:
         said = self._all(kinds.RENAMED, "t.about_kind = ?", (kind.number,))
         return {row.about_id: row for row in said}
 
-    def _called(self, kind: Kind, things: list[Any]) -> list[Any]:
-        """Things of a kind without versions, called as was said of them last."""
-        said = self.renamed(kind) if things else {}
-        if not said:
-            return things
+    def _called(self, kind: Kind, where: str, values: Sequence[Any] = (), order: str = "t.id") -> list[Any]:
+        """As `_all` of a kind without versions: things called as was said of them last, in one question."""
+        rows = self._rows_of(
+            f"SELECT n.name, n.heat, n.poured_on, n.quantity, {kind.select('t')} FROM {kind.table} t "
+            f"LEFT JOIN renamed n ON n.id = (SELECT max(x.id) FROM renamed x WHERE x.about_id = t.id AND x.about_kind = {kind.number}) "
+            f"WHERE {where} ORDER BY {order}",
+            values,
+        )
         named = []
-        for thing in things:
-            row = said.get(thing.id)
-            if row is None:
+        for name, heat, poured_on, quantity, *row in rows:
+            thing = kind.thing(row)
+            if name is None:
                 named.append(thing)
             elif kind is kinds.LOT:
-                named.append(
-                    replace(thing, label=row.name, heat=row.heat, poured_on=row.poured_on, quantity=row.quantity)
-                )
+                named.append(replace(thing, label=name, heat=heat, poured_on=poured_on, quantity=quantity))
             else:
-                named.append(replace(thing, **{"serial" if kind is kinds.ITEM else "title": row.name}))
+                named.append(replace(thing, **{"serial" if kind is kinds.ITEM else "title": name}))
         return named
+
+    def _called_one(self, kind: Kind, row_id: bytes) -> Any:
+        """As `_by_id`, called as was said last."""
+        things = self._called(kind, "t.id = ?", (row_id,))
+        if not things:
+            raise NotFound(f"That {kind.what} is not in the record.")
+        return things[0]
 
     def _in(self, ids: Iterable[bytes]) -> Iterable[tuple[str, list[bytes]]]:
         """Question marks and values for `IN (...)`, in portions."""
@@ -329,16 +337,16 @@ class Queries:
 
     def lots(self, job_of_id: bytes) -> list[Lot]:
         """The lots of a job, oldest first."""
-        return self._called(kinds.LOT, self._all(kinds.LOT, f"t.job_of_id = ? AND {self.there('t.id')}", (job_of_id,)))
+        return self._called(kinds.LOT, f"t.job_of_id = ? AND {self.there('t.id')}", (job_of_id,))
 
     def items(self, job_of_id: bytes) -> list[Item]:
         """The castings and cores of a job that were measured, oldest first."""
         where = f"t.job_of_id = ? AND {self.there('t.id', 't.lot_id')}"
-        return self._called(kinds.ITEM, self._all(kinds.ITEM, where, (job_of_id,)))
+        return self._called(kinds.ITEM, where, (job_of_id,))
 
     def item(self, item_id: bytes) -> Item:
         """One casting or core."""
-        item: Item = self._called(kinds.ITEM, [self._by_id(kinds.ITEM, item_id)])[0]
+        item: Item = self._called_one(kinds.ITEM, item_id)
         return item
 
     # ---------------------------------------------------------------- people, instruments, sessions

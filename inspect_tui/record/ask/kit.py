@@ -267,7 +267,7 @@ class KitQueries(Queries):
         return self._all(kinds.ATTACHMENT, "t.sha256 = ?", (sha256,))
 
     def shipments(self, job_of_id: bytes) -> list[tuple[Shipment, tuple[ShipmentLine, ...]]]:
-        """What left and came back, by day, each with its lines; what came back goes with a shipment that is withdrawn."""
+        """What left and came back, by day, with its lines; what came back goes with a shipment that is withdrawn."""
         where = f"t.job_of_id = ? AND {self.there('t.id', 't.out_id')}"
         out = self._all(kinds.SHIPMENT, where, (job_of_id,), "t.done_on, t.id")
         lines: dict[bytes, list[ShipmentLine]] = {}
