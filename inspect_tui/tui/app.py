@@ -169,7 +169,7 @@ class InspectApp(Program):
 
         with suppress(InspectError):  # what is wrong with a backup is said when one is made
             standing = backups.standing(self.record.path, now := datetime.now())
-            if standing.old and not self.record.read_only:
+            if standing.old and not self.record.read_only and self.today is None:  # nothing is kept of a played day
                 said = backup_words.words(standing, now)
                 self.call_from_thread(self.notify, said, severity="error", timeout=30, markup=False)
 
