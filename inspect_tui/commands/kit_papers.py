@@ -1,4 +1,4 @@
-"""`inspect-tui kit sheet | guide | list | labels | come-back --to FILE`: the papers that travel with the kit."""
+"""`inspect-tui kit sheet | guide | list | labels | come-back | capacity --to FILE`: the papers of the kit."""
 
 from __future__ import annotations
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 PAPERS = {
     "sheet": ("setting_sheet", "setting sheet for the foundry: one step a core", ".pdf or .html"),
     "list": ("kit_list", "kit list: what travels, counted and weighed", ".pdf, .html, .xlsx or .csv"),
+    "capacity": ("capacity", "capacity page for the customer: passages and what they let expect", ".pdf or .html"),
     "labels": ("labels", "labels with marks for a camera, for tools and boxes", ".pdf or .html"),
     "come-back": ("come_back", "sheet for the foundry to fill in and send back", ".csv, .xlsx, .html or .pdf"),
 }
@@ -35,6 +36,8 @@ def arguments(actions: Any) -> None:
         sub.add_argument("--job", help="job number; may be left out where the record has one job")
         sub.add_argument("--force", action="store_true", help="overwrite a file that is there")
         sub.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
+        if name == "capacity":
+            sub.add_argument("--on", metavar="CASTING", help="from this casting instead of the tools")
         sub.set_defaults(paper=name)
     if "guide" not in actions.choices:
         _guide_arguments(actions)
@@ -97,18 +100,29 @@ def run(args: Namespace) -> int:
         return _guide(args)
     from pathlib import Path
 
+    from inspect_tui.errors import DataError
     from inspect_tui.report.kit import forms
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.shop.common import find
+    from inspect_tui.shop.kit.paper.capacity_page import capacity_page
     from inspect_tui.shop.kit.paper.come_back import come_back
     from inspect_tui.shop.kit.paper.kit_list import kit_list, labels
     from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
+
+    def passages(record: Record, job: Job) -> forms.Paper:
+        item = None
+        if args.on:
+            item = find.subject(record, job, args.on).item
+            if item is None:
+                raise DataError(f"--on {args.on}: that is a tool; without --on the page rests on the tools.")
+        return capacity_page(record, job, item)
 
     makers: dict[str, Callable[[Record, Job], forms.Paper]] = {
         "setting_sheet": setting_sheet,
         "kit_list": kit_list,
         "labels": labels,
         "come_back": come_back,
+        "capacity": passages,
     }
     kind, _, _ = PAPERS[args.paper]
     paper_file.form_of(Path(args.to), forms.ENDINGS[kind])

@@ -100,3 +100,25 @@ def test_the_guide_is_written_in_a_language_and_on_a_sheet(
         run(shop, "guide", "--to", str(tmp_path / "other.html"), "--language", "it")
     with pytest.raises(InspectError):
         run(shop, "guide", "--to", str(target))
+
+
+def test_the_capacity_page_rests_on_the_tools_or_on_a_casting(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    target = tmp_path / "capacity.html"
+
+    def write(*argv: str) -> int:
+        args = parsed("capacity", "--to", str(target), *argv)
+        args.record = str(Path(__file__).parents[2] / "demo.db")
+        return kit_papers.run(args)
+
+    assert write() == 0 and "the tools as measured" in target.read_text("utf-8")
+    assert write("--on", "S1-1", "--force") == 0 and "casting S1-1 as measured" in target.read_text("utf-8")
+    with pytest.raises(InspectError, match="that is a tool"):
+        write("--on", "box 3", "--force")
+
+
+def test_a_job_without_a_passage_has_no_capacity_page(shop: SmallShop, tmp_path: Path) -> None:
+    shop.record.close()
+    with pytest.raises(InspectError, match="has no passage"):
+        run(shop, "capacity", "--to", str(tmp_path / "a.html"))

@@ -5,10 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 from random import Random
 
+from inspect_tui.model.kit import Passage
+from inspect_tui.shop.kit.paper.capacity_page import CapacityPage, PassagePage
 from inspect_tui.shop.kit.paper.come_back import ComeBack, ComeBackRow
 from inspect_tui.shop.kit.paper.kit_list import KitLine, KitList, LabelData
 from inspect_tui.shop.kit.paper.papers import SheetPhoto
 from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet, SheetCheck, SheetFit, SheetStep
+from inspect_tui.shop.kit.passages import KitPassage
 
 NAMES = (
     "lower jacket",
@@ -261,3 +264,31 @@ def come_back() -> ComeBack:
             )
         )
     return ComeBack(job="EXM-4", name="Water-jacketed manifold", drawing="EXM-4-100", rev="B", rows=tuple(rows))
+
+
+def capacity() -> CapacityPage:
+    """One passage whose formula cannot be worked out."""
+    line = KitPassage(
+        passage=Passage(job_of_id=b"j" * 16, label="P1", name="port", formula="F1 *"),
+        source="tools as measured",
+        drawn=None,
+        now=None,
+        capacity=None,
+        buys=(),
+        not_read=(),
+        unit="",
+        wrong="the formula ends too soon",
+        sentence="P1 port: the formula ends too soon",
+    )
+    return CapacityPage(
+        job="EX-1",
+        name="exhaust",
+        customer_ref=None,
+        drawing=None,
+        rev=None,
+        source="the tools as measured",
+        passages=(PassagePage(line=line, hand="", sizes=()),),
+        scene=None,
+        cautions=("the test stand decides",),
+        heads=(),
+    )

@@ -7,28 +7,36 @@ from typing import Any
 
 from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.kit import list_table, view
+from inspect_tui.report.kit.capacity import capacity
 from inspect_tui.report.paper import file as paper_file
 from inspect_tui.report.paper.file import PaperError, form_of
 from inspect_tui.report.paper.html import page, picture
 from inspect_tui.report.paper.pdf import pdf
 from inspect_tui.report.paper.photos import scaled
+from inspect_tui.shop.kit.paper.capacity_page import CapacityPage
 from inspect_tui.shop.kit.paper.come_back import ComeBack
 from inspect_tui.shop.kit.paper.kit_list import KitList, LabelData
 from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet
 
-Paper = SettingSheet | KitList | ComeBack | tuple[LabelData, ...]
+Paper = SettingSheet | KitList | ComeBack | CapacityPage | tuple[LabelData, ...]
 
 ENDINGS = {
     "setting_sheet": (".html", ".pdf"),
     "kit_list": (".html", ".pdf", ".xlsx", ".csv"),
+    "capacity": (".html", ".pdf"),
     "labels": (".html", ".pdf"),
     "come_back": (".csv", ".xlsx", ".html", ".pdf"),
 }
 
 
 def kind_of(paper: Paper) -> str:
-    """setting_sheet, kit_list, come_back or labels."""
-    kinds: dict[type, str] = {SettingSheet: "setting_sheet", KitList: "kit_list", ComeBack: "come_back"}
+    """setting_sheet, kit_list, come_back, capacity or labels."""
+    kinds: dict[type, str] = {
+        SettingSheet: "setting_sheet",
+        KitList: "kit_list",
+        ComeBack: "come_back",
+        CapacityPage: "capacity",
+    }
     return kinds.get(type(paper), "labels")
 
 
@@ -39,7 +47,9 @@ def make(paper: Paper, form: str, style: Style = PAPER) -> bytes:
         return view.come_back_csv(paper) if form == "csv" else view.come_back_workbook(paper)
     if isinstance(paper, KitList) and form in ("csv", "xlsx"):
         return list_table.make(paper, form)
-    shown: dict[str, Any] = getattr(view, kind)(paper, style)
+    shown: dict[str, Any] = (
+        capacity(paper, style) if isinstance(paper, CapacityPage) else getattr(view, kind)(paper, style)
+    )
     photos = shown.pop("photos_of", [])
     names, files = _pictures(photos, form)
     shown["pictures"] = names
