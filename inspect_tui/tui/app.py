@@ -25,7 +25,7 @@ from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.settings.choices import STYLES
 from inspect_tui.tui import todo
 from inspect_tui.tui.place import NoPlace, Place
-from inspect_tui.tui.program import WORDS, Program
+from inspect_tui.tui.program import WORDS, Program, end_with_terminal
 
 # place -> title, what it is for, module and class of its screen (made at the first visit, without arguments)
 PLACES = {
@@ -106,6 +106,8 @@ class InspectApp(Program):
         self._as_set()
         self.call_after_refresh(self.attend_gauge)
         self.call_after_refresh(_collect_again)
+        if not self.is_headless:
+            self.set_timer(1.0, end_with_terminal)
         self.set_timer(1.0, self.look_for_damage)  # once the first frame is up and looked at
         self.set_interval(BACKUP_LOOKED_FOR_S, self.back_up_when_due)
         for name in ("SIGTERM", "SIGHUP"):  # the terminal was closed: keep what is pending, as on quitting

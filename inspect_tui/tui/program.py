@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import select
+import threading
+import time
 from typing import TYPE_CHECKING, Any
 
 from rich.terminal_theme import TerminalTheme
@@ -29,6 +33,24 @@ if TYPE_CHECKING:
 
 
 WORDS = {"mm": "mm", "in": "inches", "fraction": "1/64 in with the rest in thou"}
+
+
+def end_with_terminal(fd: int = 0, patience_s: float = 10.0) -> None:
+    """Watch a terminal beside the work, for nothing: once it is gone, the program is given time to leave by itself.
+
+    The library writes through a queue of its own; when the terminal takes nothing more, whoever writes waits there for
+    ever, and with it the way out. What was acknowledged is on the disk.
+    """
+
+    def watch() -> None:
+        gone = select.poll()
+        gone.register(fd, 0)  # a hang-up is told without being asked for
+        gone.poll()
+        time.sleep(patience_s)
+        os._exit(1)
+
+    if hasattr(select, "poll") and os.isatty(fd):
+        threading.Thread(target=watch, name="terminal", daemon=True).start()
 
 
 class Program(TypedAhead[int]):

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+
 import pytest
 from textual.pilot import Pilot
 from textual.widgets import Static
@@ -97,3 +101,17 @@ def test_the_bell_is_kept_and_a_file_that_takes_nothing_stops_nothing(
     monkeypatch.setattr(app, "notify", lambda sentence, **_: said.append(sentence))
     app.bell_on = True
     assert app.bell_on and "put it right first" in said[0]
+
+
+def test_a_program_that_cannot_leave_ends_with_its_terminal() -> None:
+    """Its main thread waits for ever, as the library's writer does when the terminal takes nothing more."""
+    master, slave = os.openpty()
+    code = (
+        "import sys, threading; from inspect_tui.tui.program import end_with_terminal\n"
+        "end_with_terminal(patience_s=0.2); print('up', flush=True); threading.Event().wait()"
+    )
+    held = subprocess.Popen([sys.executable, "-c", code], stdin=slave, stdout=subprocess.PIPE, start_new_session=True)
+    os.close(slave)
+    assert held.stdout is not None and held.stdout.readline() == b"up\n" and held.poll() is None
+    os.close(master)
+    assert held.wait(timeout=30) == 1
