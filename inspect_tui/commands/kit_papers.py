@@ -100,7 +100,10 @@ def run(args: Namespace) -> int:
         return _guide(args)
     from pathlib import Path
 
+    from inspect_tui.commands.common import written
     from inspect_tui.errors import DataError
+    from inspect_tui.frozen import replace
+    from inspect_tui.metrology.typed.show import PAPER
     from inspect_tui.report.kit import forms
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.shop.common import find
@@ -109,13 +112,15 @@ def run(args: Namespace) -> int:
     from inspect_tui.shop.kit.paper.kit_list import kit_list, labels
     from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
 
+    printed = replace(written(), printed=True) if args.paper == "capacity" else PAPER
+
     def passages(record: Record, job: Job) -> forms.Paper:
         item = None
         if args.on:
             item = find.subject(record, job, args.on).item
             if item is None:
                 raise DataError(f"--on {args.on}: that is a tool; without --on the page rests on the tools.")
-        return capacity_page(record, job, item)
+        return capacity_page(record, job, item, printed)
 
     makers: dict[str, Callable[[Record, Job], forms.Paper]] = {
         "setting_sheet": setting_sheet,
@@ -129,5 +134,5 @@ def run(args: Namespace) -> int:
     paper_file.target(args.to, force=args.force)
     with closing(open_record(args, read_only=True)) as record:
         paper = makers[kind](record, find.job(record, args.job))
-    print(forms.write(paper, args.to, force=args.force))
+    print(forms.write(paper, args.to, force=args.force, style=printed))
     return 0

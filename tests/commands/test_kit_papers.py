@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from inspect_tui.commands import kit_papers
+from inspect_tui.commands import common, kit_papers
 from inspect_tui.errors import InspectError
+from inspect_tui.metrology.typed.show import Style
 from tests.conftest import SmallShop
 
 
@@ -102,9 +103,7 @@ def test_the_guide_is_written_in_a_language_and_on_a_sheet(
         run(shop, "guide", "--to", str(target))
 
 
-def test_the_capacity_page_rests_on_the_tools_or_on_a_casting(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_capacity_page_rests_on_the_tools_or_on_a_casting(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     target = tmp_path / "capacity.html"
 
     def write(*argv: str) -> int:
@@ -113,6 +112,9 @@ def test_the_capacity_page_rests_on_the_tools_or_on_a_casting(
         return kit_papers.run(args)
 
     assert write() == 0 and "the tools as measured" in target.read_text("utf-8")
+    assert "mm²" in target.read_text("utf-8")
+    monkeypatch.setattr(common, "_written", [Style("in")])
+    assert write("--force") == 0 and " in²" in target.read_text("utf-8")
     assert write("--on", "S1-1", "--force") == 0 and "casting S1-1 as measured" in target.read_text("utf-8")
     with pytest.raises(InspectError, match="that is a tool"):
         write("--on", "box 3", "--force")
