@@ -34,6 +34,7 @@ def test_what_is_past_its_day_is_exit_status_one(on: Callable[..., Ran]) -> None
     assert on("--today", "2024-06-02").out.count("1 day ") == 1
     ran = on("--today", "2024-06-01")
     assert ran.status == 0 and "arm: certify" in ran.out
+    assert "arm: certify" in on("--today", "2024-05-20", "--weeks", "2").out
     assert "arm" not in on("--today", "2024-04-01", "--weeks", "2").out
 
 

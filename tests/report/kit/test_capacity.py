@@ -31,6 +31,8 @@ def test_area_and_flow_have_their_intervals_and_what_brings_it_back_is_said(pape
     facts = dict(passage["facts"])
     area = facts["Area or size as measured, 95 %"]
     assert area.startswith("184.6 ± ") and area.endswith(" mm²")
+    now = paper.passages[0].line.now
+    assert now is not None and area == f"184.6 ± {2 * now.u:.1f} mm²"  # 95 % is k = 2: JCGM 100:2008, 6.3.3
     assert facts["As drawn"] == "200.0 mm²" and facts["Against the drawing"] == "−7.7\u202f%"
     assert facts["Flow it lets expect, 95 %"].startswith("92.3 ± ") and facts["Rated"] == "100.0 l/s"
     assert facts["At least"] == "95.0 l/s" and facts["Chance that it is reached"]

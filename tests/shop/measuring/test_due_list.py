@@ -90,6 +90,7 @@ def test_a_repair_asks_for_a_reading_and_a_tool_that_is_away_says_where(worn: Wo
 
 def test_a_repair_of_another_size_asks_for_nothing_here(worn: WornBox) -> None:
     worn.repair(worn.go("2024-03-05"), name="H")
+    worn.repair(worn.go("2024-03-04"))  # read that day: nobody knows what came first, so it is not asked for again
     assert of(due_list(worn.record, "2024-03-08"), MEASURE) == []
 
 
