@@ -23,7 +23,7 @@ WORDS: dict[Todo, str] = {
     Todo.KEEP_AS_TYPED: "It was kept as typed.",
     Todo.KEEP_ON: "It was kept on {about}.",
     Todo.KEEP_OR_RETYPE: "Write the reading again as a line of its own.",
-    Todo.RETYPE_OR_DROP: "Write the reading again as a line of its own.",
+    Todo.RETYPE_OR_DROP: "Write the reading again as a line of its own, or leave it out.",
     Todo.TAKE_UP: "Write it again as a line of {about}.",
     Todo.TRY_AGAIN: "Run it again.",
     Todo.FREE_SPACE: "Free space, then run it again.",

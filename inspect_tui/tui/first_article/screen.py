@@ -25,9 +25,7 @@ class FirstArticleScreen(OpenSampling):
         Binding("f3", "person", "Who measures", id="first.person"),
         Binding("f4", "instrument", "With what", id="first.instrument"),
         Binding("f5", "expected", "Show or hide the size wanted", id="first.expected"),
-        Binding(
-            "ctrl+u", "page(1)", "What lies behind: causes, cuts, stock, rounds", id="first.page", priority=True
-        ),
+        Binding("ctrl+u", "page(1)", "What lies behind: causes, cuts, stock, rounds", id="first.page", priority=True),
         Binding("shift+f6", "page(-1)", "Page before", id="first.page_before"),
         Binding("shift+f7", "order", "Fill by casting or by feature", id="first.order"),
         Binding("f8", "cannot", "Pass over: it cannot be measured, and why (or take that back)", id="first.cannot"),

@@ -10,6 +10,7 @@ from inspect_tui.model.changes import Withdrawal
 from inspect_tui.model.measuring import Calibration
 from inspect_tui.model.words import Id
 from inspect_tui.record import kinds
+from inspect_tui.record.chain.rights import MAY_NOT
 from inspect_tui.record.ask import pooled, series, trends
 from inspect_tui.record.ask.series import Which
 from inspect_tui.record.kinds import Kind
@@ -80,8 +81,9 @@ def test_a_study_goes_on_naming_who_is_withdrawn(tmp_path: Path) -> None:
         gauge, (study,) = find.instrument(record, "caliper 1 (CAL1)"), record.gauge_studies()
         fed, rows = study_feed.feeds(record, gauge), results.rows(record, study)
         desk = StudyDesk(record, study)
+        lead = next(person for person in record.people() if person.role not in MAY_NOT)
         for person in record.people():
-            record.add(Withdrawal(about_kind=kinds.PERSON.number, about_id=person.of_id, why="left"), person.id)
+            record.add(Withdrawal(about_kind=kinds.PERSON.number, about_id=person.of_id, why="left"), lead.id)
         assert record.people() == [] and fed
         assert study_feed.feeds(record, gauge) == fed and results.rows(record, study) == rows
         assert StudyDesk(record, study).people == desk.people

@@ -205,7 +205,7 @@ def test_nothing_is_logged_into_a_record_that_is_only_read(shop: SmallShop) -> N
 )
 def test_a_check_is_said_in_the_style_of_whoever_asks(shop: SmallShop, style: Style, sentence: str) -> None:
     checked = QuickCheck(shop.record, shop.ab, shop.caliper, BLOCK, TODAY, style)
-    assert result(checked.take("25.012")).sentence.startswith(sentence)
+    assert result(checked.take("25.012 mm")).sentence.startswith(sentence)
 
 
 def test_a_protractor_is_checked_in_degrees_whoever_asks(shop: SmallShop) -> None:
