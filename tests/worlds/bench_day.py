@@ -272,7 +272,7 @@ class Day:
             cwd=Path(__file__).parents[2],
         )
         self.sent.append((text, balloon, casting))
-        window.on_screen("Somebody else wrote", 5.0)
+        window.on_screen("Somebody else wrote", 30.0)
 
     # ---------------------------------------------------------------- what came of it
     def compare(self) -> None:

@@ -152,10 +152,10 @@ class Queries:
 
     def _called(self, kind: Kind, where: str, values: Sequence[Any] = (), order: str = "t.id") -> list[Any]:
         """As `_all` of a kind without versions: things called as was said of them last, in one question."""
+        last = f"SELECT max(x.id) FROM renamed x WHERE x.about_id = t.id AND x.about_kind = {kind.number}"
         rows = self._rows_of(
             f"SELECT n.name, n.heat, n.poured_on, n.quantity, {kind.select('t')} FROM {kind.table} t "
-            f"LEFT JOIN renamed n ON n.id = (SELECT max(x.id) FROM renamed x WHERE x.about_id = t.id AND x.about_kind = {kind.number}) "
-            f"WHERE {where} ORDER BY {order}",
+            f"LEFT JOIN renamed n ON n.id = ({last}) WHERE {where} ORDER BY {order}",
             values,
         )
         named = []

@@ -133,8 +133,8 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     turning = check.seated.turnings.get(number)
     between = turning.turns() if turning is not None else None
     if turning is not None and between is not None:
-        low, high = (style.angle(degrees(turn), 2, signed=True) for turn in between)
-        out.append(f"may turn in its seats about {turning.about}: {low} to {high}\n")
+        least, most = (style.angle(degrees(turn), 2, signed=True) for turn in between)
+        out.append(f"may turn in its seats about {turning.about}: {least} to {most}\n")
     for trouble in check.remarks_of(number):
         how = "open" if trouble.kind == "doubt" else "no"
         out.append(SYMBOL[how] + " ", style=STYLE[how])

@@ -10,9 +10,9 @@ from inspect_tui.model.changes import Withdrawal
 from inspect_tui.model.measuring import Calibration
 from inspect_tui.model.words import Id
 from inspect_tui.record import kinds
-from inspect_tui.record.chain.rights import MAY_NOT
 from inspect_tui.record.ask import pooled, series, trends
 from inspect_tui.record.ask.series import Which
+from inspect_tui.record.chain.rights import MAY_NOT
 from inspect_tui.record.kinds import Kind
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, study_feed
