@@ -44,7 +44,8 @@ def bad(cli: Run, tmp_path: Path) -> Call:
 SHIP = ("kit", "ship", "--to", "a foundry", "--on", "2026-03-01", "--by", "jm")
 
 
-def test_all_that_is_here_leaves_and_comes_back(kit: Call) -> None:
+def test_all_that_is_here_leaves_and_comes_back(kit: Call, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "160")
     went = kit(*SHIP)
     assert (went.status, went.out, went.err) == (0, "3 things shipped to a foundry on 2026-03-01\n", "")
     assert "everything has been shipped" in kit(*SHIP).err

@@ -24,8 +24,8 @@ class Keys:
 
 
 SEQUENCE = Keys(int, int, 1)
-# an id begins with 48 bits of milliseconds: jumps begin at an eighth of one
-IDS = Keys(lambda key: int.from_bytes(key, "big"), lambda number: min(number, _MOST - 1).to_bytes(16, "big"), 1 << 77)
+# ids of one millisecond follow one another by less than 2^32 each
+IDS = Keys(lambda key: int.from_bytes(key, "big"), lambda number: min(number, _MOST - 1).to_bytes(16, "big"), 1 << 31)
 
 
 def rows(
