@@ -115,24 +115,20 @@ def _all(
     con.execute("PRAGMA defer_foreign_keys=ON")  # rows of one bundle may rest on those of another that comes after it
     bundles = _of_this_shop(tx, bundles, adopt, wrong)
     taken = _Taken(con, record, watch)
-    waiting, pending = [], list(bundles)
-    while pending:
-        here = frontier_of(con)
-        ready = [bundle for bundle in pending if _fits(bundle, here)]
-        if not ready:
-            waiting = [_waits(bundle, here) for bundle in pending]
-            break
-        for bundle in ready:
-            pending.remove(bundle)
-            before = dict(taken.counts)
-            con.execute("SAVEPOINT bundle")  # what is wrong with one keeps none of the others out
-            try:
-                _one(con, taken, bundle)
-            except RecordError as problem:
-                con.execute("ROLLBACK TO bundle")
-                taken.counts = before
-                wrong.append(str(problem))
-            con.execute("RELEASE bundle")
+    pending = list(bundles)
+    while ready := _closed(pending, frontier_of(con)):
+        before = dict(taken.counts)
+        con.execute("SAVEPOINT bundles")  # what is wrong with one keeps only those out that rest on it
+        broken = _first_broken(con, taken, ready, wrong)
+        if broken is None:
+            pending = [bundle for bundle in pending if bundle not in ready]
+        else:
+            con.execute("ROLLBACK TO bundles")
+            taken.counts = before
+            pending.remove(broken)
+        con.execute("RELEASE bundles")
+    here = frontier_of(con)
+    waiting = [_waits(bundle, here) for bundle in pending]
     taken.summaries(tx)
     return TakenIn(taken.counts, tuple(waiting), tuple(wrong))
 
@@ -168,12 +164,36 @@ def _of_this_shop(tx: Transaction, bundles: list[Coming], adopt: str, wrong: lis
     return fitting
 
 
-def _fits(bundle: Coming, here: Frontier) -> bool:
-    """Whether each of its chains goes on from what is here, and all that it rests on is here or in it."""
-    said = bundle.manifest
-    return all(here.get(device, 0) >= said.after.get(device, 0) for device in said.until) and all(
-        max(here.get(device, 0), said.until.get(device, 0)) >= seq for device, seq in said.needs.items()
-    )
+def _closed(pending: Sequence[Coming], here: Frontier) -> list[Coming]:
+    """The most bundles that can come in together, in an order in which every chain goes on.
+
+    Two may rest on one another: a record that was copied goes on as a new device, and its older chain is sent later on.
+    """
+    kept = list(pending)
+    while kept:
+        reached, ordered, rest = dict(here), [], kept
+        while on := [b for b in rest if all(reached.get(d, 0) >= b.manifest.after.get(d, 0) for d in b.manifest.until)]:
+            for bundle in on:
+                for device, seq in bundle.manifest.until.items():
+                    reached[device] = max(reached.get(device, 0), seq)
+            ordered += on
+            rest = [bundle for bundle in rest if bundle not in on]
+        closed = [b for b in ordered if all(reached.get(d, 0) >= seq for d, seq in b.manifest.needs.items())]
+        if len(closed) == len(kept):
+            return closed
+        kept = closed
+    return []
+
+
+def _first_broken(con: sqlite3.Connection, taken: _Taken, ready: Sequence[Coming], wrong: list[str]) -> Coming | None:
+    """Take these in; the first that is not what it should be, with what is wrong told, or None."""
+    for bundle in ready:
+        try:
+            _one(con, taken, bundle)
+        except RecordError as problem:
+            wrong.append(str(problem))
+            return bundle
+    return None
 
 
 def _waits(bundle: Coming, here: Frontier) -> str:

@@ -211,6 +211,23 @@ def test_a_restored_bench_goes_on_as_a_new_device_and_gets_back_what_it_lacks(st
     assert a.values() == b.values() == [59.1, 59.2, 59.3] and a.content() == b.content()
 
 
+def test_a_copied_record_sends_its_older_chain_and_its_new_one_at_once(stations: Make, share: Path) -> None:
+    """Each of the two bundles rests on the other: what was written before the copy, and the device that began then."""
+    a, b, c = stations("bench a"), stations("bench b"), stations("bench c")
+    a.furnish()
+    a.log(59.1)
+    a.record.close()
+    b.record.close()
+    shutil.copy(a.folder / "shop.db", b.folder / "shop.db")
+    b.record, b.things = b.open(), a.things
+    b.log(59.2)
+    assert len(b.sync(share).written) == 2
+    done = c.sync(share)
+    assert done.came.waiting == () and done.came.wrong == () and c.values() == [59.1, 59.2]
+    b.sync(share)
+    assert b.content() == c.content()
+
+
 def test_names_of_bundles_and_what_they_cover(share: Path, tmp_path: Path) -> None:
     device = b"\x11" * 16
     (share / f"{device.hex()}-1-7.itui").write_text("")
