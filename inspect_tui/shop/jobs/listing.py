@@ -41,7 +41,7 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
             bench.set_state(FINISHED)
             tasks = tasks + bench.tasks
         for task in tasks:
-            if piece.item is not None and not subject and not task.n:
+            if piece.item is not None and not subject and not task.read:
                 continue
             sizes = task.sizes
             listed.append(
@@ -59,7 +59,7 @@ def rows(record: Record, job: Job, subject: Subject | None = None) -> list[dict[
                     "lower": sizes.band.lower,
                     "upper": sizes.band.upper,
                     "band_source": sizes.band.source,
-                    "n": task.n,
+                    "n": task.read,
                     "last": task.last,
                     "revision": revision.rev,
                     "corrected": corrected.get(task.feature.balloon),

@@ -114,3 +114,19 @@ def test_one_changed_size_leaves_the_state_of_all_others_in_the_demo(tmp_path: P
     assert judged > 100
     own = [row for rows in after for row in rows if row["feature"] == "F04"]
     assert own and {(row["n"], row["verdict"]) for row in own} == {(0, None)}
+
+
+def test_a_reading_that_was_asked_about_and_kept_counts_as_it_does_everywhere(shop: SmallShop) -> None:
+    bench = shop.bench()
+    for text in ("59.60", "5.96", "59.61"):
+        bench.goto("F1")
+        bench.take(text)
+        bench.keep_pending()
+    job = find.job(shop.record, "SV-12")
+    (row,) = [r for r in listing.rows(shop.record, job) if (r["tool"], r["feature"]) == ("stick 1", "F1")]
+    assert [logged.reading.slip for logged in shop.record.readings(newest_first=False)] == [
+        "none",
+        "asked_kept",
+        "none",
+    ]
+    assert row["n"] == 3
