@@ -41,15 +41,14 @@ def _out(args: Namespace) -> int:
     if target.exists():
         raise RecordError(f"{target} is there already and stays as it is: choose another name.")
     with closing(open_record(args)) as record:
-        record.in_one_transaction(lambda _: None)  # a copied file becomes a device of its own first
+        device = record.own_device()
         until, after = frontier_of(record.connection), {}
         if args.beyond:
             with closing(Bundle(Path(args.beyond).expanduser())) as known:
                 after = {device: seq for device, seq in known.manifest.until.items() if device in until}
         until = {device: seq for device, seq in until.items() if seq > after.get(device, 0)}
         after = {device: min(seq, until[device]) for device, seq in after.items() if device in until}
-        assert record.device_id is not None
-        manifest = manifest_of(record, record.device_id, after, until, {})
+        manifest = manifest_of(record, device, after, until, {})
         watch = progress if sys.stderr.isatty() else None
         pack(record.connection, record.path, target, after, until, manifest, watch)
     entries = sum(seq - after.get(device, 0) for device, seq in until.items())

@@ -197,11 +197,8 @@ def back_up_when_due(path: Path, *, work_done: bool = False) -> None:
 
     now = datetime.now()
     try:
-        if not (backups.due(path, now) or (work_done and not backups.standing(path, now).complete)):
-            return
-        second = file.read().second_backup
-        made = backups.make(path, now, second=Path(second).expanduser() if second else None)
-        if made.wrong:
+        made = backups.when_due(path, now, file.read().second_backup, work_done=work_done)
+        if made is not None and made.wrong:
             talk(f"inspect-tui: {made.wrong}")
     except InspectError as problem:
         talk(f"inspect-tui: {problem} Everything acknowledged is in the record itself.")

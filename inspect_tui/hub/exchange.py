@@ -45,8 +45,7 @@ class Exchanged:
 
 def sync_hub(record: Record, address: str, watch: Watch | None = None) -> Exchanged:
     """Push, then pull. A line that is cut is tried again a few times; what cannot be sent now is sent next time."""
-    if record.device_id is None:
-        record.in_one_transaction(lambda _: None)  # a restored or copied file becomes a device of its own first
+    record.own_device()
     came, sent, wrong = TakenIn({}, (), ()), 0, ""
     for _ in range(TRIES):
         wrong = ""
@@ -105,9 +104,8 @@ def push(record: Record, con: psycopg.Connection[Any], watch: Watch | None = Non
     """Send this bench's own chains from where the hub ends, batch by batch; gives back how many entries each held."""
     local = record.connection
     here = frontier_of(local)
-    assert record.device_id is not None
     done = 0
-    for device in lineage(local, record.device_id):
+    for device in lineage(local, record.own_device()):
         row = con.execute(
             "SELECT seq, hash FROM hub.entry WHERE device_id = %s ORDER BY seq DESC LIMIT 1", (device,)
         ).fetchone()

@@ -162,14 +162,18 @@ class Record(Committer):
 
     def _stop_where_changed(self) -> None:
         """Write nothing more to a record whose tables or triggers are not as made: nobody knows what was done to it."""
+        if self.read_only:
+            return
+        wrong = guard.misfit(self._con)
+        if not wrong and self.version in guard.WHOLE:
+            self._watch()
+            return
         there = {name for (name,) in self._con.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'")}
         tables = ["entry", *(kind.table for kind in KINDS if kind.version <= self.version)]
         gone = [t for t in tables for what in ("update", "delete", "replace") if f"{t}_no_{what}" not in there]
-        if self.read_only:
-            return
         if gone:
             self.stop_writing(f"The guards of {gone[0]} that keep it append-only are missing.")
-        elif wrong := guard.misfit(self._con):
+        elif wrong:
             self.stop_writing(wrong)
         else:
             self._watch()
@@ -237,6 +241,13 @@ class Record(Committer):
             return stored
 
         return self._write(put, todo)
+
+    def own_device(self) -> bytes:
+        """The device that this record writes as; a restored or copied file becomes one of its own first."""
+        if self._device is None:
+            self._write(lambda _: None, ())
+        assert self._device is not None
+        return self._device
 
     def in_one_transaction(self, work: Callable[[Transaction], T]) -> T:
         """Run `work` in one durable transaction, or nothing of it: for those in `record/merge/`."""

@@ -10,7 +10,6 @@ from contextlib import suppress
 from datetime import datetime
 from functools import partial
 from importlib import import_module
-from pathlib import Path
 from typing import Any, ClassVar
 
 from textual import work
@@ -183,11 +182,9 @@ class InspectApp(Program):
         if self.record.read_only:
             return
         try:
-            if backups.due(self.record.path, now := datetime.now()):
-                second = self.settings.second_backup
-                made = backups.make(self.record.path, now, second=Path(second).expanduser() if second else None)
-                if made.wrong:
-                    self.call_from_thread(self.notify, made.wrong, severity="warning", timeout=30, markup=False)
+            made = backups.when_due(self.record.path, datetime.now(), self.settings.second_backup)
+            if made is not None and made.wrong:
+                self.call_from_thread(self.notify, made.wrong, severity="warning", timeout=30, markup=False)
         except InspectError as wrong:
             said = f"{wrong} Everything logged is in the record itself."
             self.call_from_thread(self.notify, said, severity="error", timeout=60, markup=False)

@@ -117,6 +117,16 @@ def due(record: Path, now: datetime, folder: Path | None = None) -> bool:
     return True
 
 
+def when_due(record: Path, now: datetime, second: str = "", *, work_done: bool = False) -> Made | None:
+    """Make a backup where it is due, and with `work_done` also where the newest one lacks something; else None.
+
+    `second` is the second place as it is set, empty for none. Raises as `make`.
+    """
+    if not (due(record, now) or (work_done and not standing(record, now).complete)):
+        return None
+    return make(record, now, second=Path(second).expanduser() if second else None)
+
+
 def make(record: Path, now: datetime, to: Path | None = None, second: Path | None = None, word: str = "") -> Made:
     """Make one backup in `to` (or beside the record) and one in `second`; older ones go as the clock wants it.
 

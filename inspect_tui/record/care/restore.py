@@ -11,7 +11,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.record.care.heads import Heads, heads_of, holds
 from inspect_tui.record.file import place, schema, stray_log
 from inspect_tui.record.file.backup import back_up
-from inspect_tui.record.file.connect import check_version, uri
+from inspect_tui.record.file.connect import check_version, to_read, uri
 from inspect_tui.record.file.lock import FileLock
 from inspect_tui.record.kinds import KINDS
 
@@ -67,7 +67,7 @@ def restore(backup: Path, record: Path, stamp: str, busy_s: float = 10.0) -> Res
 
 
 def _copy(backup: Path, record: Path, stamp: str) -> Path:
-    con = sqlite3.connect(uri(backup, "mode=ro" if Path(f"{backup}-wal").exists() else "immutable=1"), uri=True)
+    con = sqlite3.connect(to_read(backup), uri=True)
     try:
         made = back_up(con, record, record.parent, stamp, "coming")
     except RecordError as wrong:

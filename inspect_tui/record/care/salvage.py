@@ -16,7 +16,7 @@ from inspect_tui.record.chain.ids import uuid7, uuid_text
 from inspect_tui.record.chain.write import REBUILD_ALL
 from inspect_tui.record.file import place, schema
 from inspect_tui.record.file.backup import private, sync
-from inspect_tui.record.file.connect import uri
+from inspect_tui.record.file.connect import to_read
 from inspect_tui.record.file.create import lay_out
 from inspect_tui.record.file.state import Memory
 from inspect_tui.record.kinds import BY_NUMBER, KINDS, Kind
@@ -84,8 +84,7 @@ class _Saved:
 
 def _copy(damaged: Path, new: sqlite3.Connection, watch: Callable[[int], None] | None) -> _Saved:
     saved = _Saved(watch)
-    options = "mode=ro" if Path(f"{damaged}-wal").exists() else "immutable=1"
-    with closing(sqlite3.connect(uri(damaged, options), uri=True, isolation_level=None)) as old:
+    with closing(sqlite3.connect(to_read(damaged), uri=True, isolation_level=None)) as old:
         try:
             there = {name for (name,) in old.execute("SELECT name FROM sqlite_schema WHERE type = 'table'")}
         except sqlite3.DatabaseError as wrong:

@@ -28,6 +28,11 @@ def uri(path: Path, options: str) -> str:
     return f"file:{plain}?{options}"
 
 
+def to_read(path: Path) -> str:
+    """The URI that reads a file as it lies: with its log where there is one, else complete in itself."""
+    return uri(path, "mode=ro" if Path(f"{path}-wal").exists() else "immutable=1")
+
+
 def connect_writer(path: Path, busy_s: float) -> sqlite3.Connection:
     """A connection that writes durably to an existing record."""
     con = sqlite3.connect(uri(path, "mode=rw"), uri=True, timeout=busy_s, isolation_level=None, cached_statements=256)

@@ -61,8 +61,7 @@ def sync_folder(record: Record, folder: Path, adopt: str = "", watch: Callable[[
     """
     if not folder.is_dir():
         raise RecordError(f"There is no folder {folder}: make it, or put the stick in. Nothing was exchanged.")
-    if record.device_id is None:
-        record.in_one_transaction(lambda _: None)  # a restored or copied file becomes a device of its own first
+    record.own_device()
     named = bundles_in(folder)
     here = frontier_of(record.connection)
     wrong: list[str] = []
@@ -78,10 +77,9 @@ def sync_folder(record: Record, folder: Path, adopt: str = "", watch: Callable[[
 def put_in(record: Record, folder: Path, named: list[Named], watch: Callable[[int], None] | None = None) -> list[Path]:
     """Write bundles of this bench's chains from where those in the folder end; returns them."""
     con = record.connection
-    assert record.device_id is not None
     here = frontier_of(con)
     written = []
-    for device in lineage(con, record.device_id):
+    for device in lineage(con, record.own_device()):
         after = covered([one for one in named if one.device == device])
         while after < here.get(device, 0):
             last = min(after + MOST_ENTRIES, here[device])

@@ -51,14 +51,14 @@ def make(paper: Paper, form: str, style: Style = PAPER) -> bytes:
         capacity(paper, style) if isinstance(paper, CapacityPage) else getattr(view, kind)(paper, style)
     )
     photos = shown.pop("photos_of", [])
-    names, files = _pictures(photos, form)
+    names, files = pictures(photos, form)
     shown["pictures"] = names
     if form == "html":
         return page(f"{kind}.html", shown, "kit.css")
     return pdf(f"{kind}.typ", shown, files=files)
 
 
-def _pictures(paths: list[Path | None], form: str) -> tuple[list[str | None], dict[str, bytes]]:
+def pictures(paths: list[Path | None], form: str) -> tuple[list[str | None], dict[str, bytes]]:
     """How the paper refers to each picture (None: not there), and the files that go with a PDF."""
     names: list[str | None] = []
     files: dict[str, bytes] = {}

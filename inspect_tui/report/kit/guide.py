@@ -8,11 +8,11 @@ from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.mould import EXPLODED, PLAN, SECTION, Wanted, sketch
 from inspect_tui.report.draw.sketch_svg import view_svg
 from inspect_tui.report.draw.svg import check_svg, sign_svg
+from inspect_tui.report.kit.forms import pictures
 from inspect_tui.report.kit.phrases import Phrases
 from inspect_tui.report.kit.pictures import qr_svg
-from inspect_tui.report.paper.html import page, picture
+from inspect_tui.report.paper.html import page
 from inspect_tui.report.paper.pdf import pdf as set_pdf
-from inspect_tui.report.paper.photos import scaled
 from inspect_tui.report.words import deep_visible
 from inspect_tui.shop.kit.paper.guide import Guide, GuideKey, GuideStep
 from inspect_tui.shop.kit.paper.papers import SheetPhoto
@@ -74,11 +74,9 @@ def data_of(guide: Guide) -> dict[str, Any]:
 
 def html(guide: Guide, phrases: Phrases, style: Style = PAPER) -> bytes:
     """The guide as UTF-8: one file, its own script and style named by hash, nothing fetched and nothing sent."""
-    files = [photo.path for step in guide.steps for photo in step.photos] + [photo.path for photo in guide.photos]
     photos = _Photos()
     steps = [_step(guide, step, phrases, photos, style) for step in guide.steps]
     whole = photos.shown(guide.photos)
-    assert photos.paths == files
     shown: dict[str, Any] = deep_visible(
         {
             "title": f"Setting guide {guide.job}",
@@ -100,7 +98,7 @@ def html(guide: Guide, phrases: Phrases, style: Style = PAPER) -> bytes:
             "data": data_of(guide),
         }
     )
-    shown["pictures"] = [None if made is None else picture(made, "image/jpeg") for made in scaled(files)]
+    shown["pictures"], _ = pictures(photos.paths, "html")
     shown["t"] = phrases
     return page("guide.html", shown, "guide.css", alone=True, script="guide.js")
 
@@ -139,12 +137,7 @@ def pdf(guide: Guide, phrases: Phrases, style: Style = PAPER, *, sheet: str | No
     )
     if sheet is not None:
         shown["sheet"] = PAPERS[sheet]
-    files: dict[str, bytes] = {}
-    names: list[str | None] = []
-    for number, made in enumerate(scaled(photos.paths)):
-        names.append(None if made is None else f"picture-{number}.jpg")
-        if made is not None:
-            files[f"picture-{number}.jpg"] = made
+    names, files = pictures(photos.paths, "pdf")
     return set_pdf("guide.typ", {**shown, "pictures": names}, files=files)
 
 
