@@ -8,6 +8,7 @@ from pathlib import Path
 from inspect_tui.errors import JobFileError
 from inspect_tui.report.export import csv_file
 from inspect_tui.report.paper.html import need
+from inspect_tui.report.paper.table_xlsx import write_rows
 from inspect_tui.shop.jobs.job_tables import Sheet
 from inspect_tui.todo import Todo
 
@@ -29,14 +30,7 @@ def workbook(target: Path, sheets: Sequence[Sheet]) -> None:
                     page.write_string(0, column, words, head)
                     page.set_column(column, column, WIDTH.get(words, max(9, len(words) + 1)))
                 page.freeze_panes(1, 1)
-                for line, row in enumerate(sheet.rows, start=1):
-                    for column, value in enumerate(row):
-                        if isinstance(value, bool):
-                            page.write_string(line, column, "yes" if value else "no", plain)
-                        elif isinstance(value, int | float):
-                            page.write_number(line, column, value, plain)
-                        elif value is not None:
-                            page.write_string(line, column, str(value), plain)
+                write_rows(page, sheet.rows, plain)
         temporary.replace(target)
     finally:
         temporary.unlink(missing_ok=True)

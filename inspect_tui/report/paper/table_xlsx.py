@@ -8,6 +8,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable, Sequence
 from datetime import UTC, datetime
+from typing import Any
 
 from inspect_tui.report.paper.html import need
 
@@ -32,12 +33,17 @@ def workbook(title: str, headings: Sequence[str], rows: Iterable[Sequence[object
         page.set_landscape()
         page.fit_to_pages(1, 0)
         page.repeat_rows(0)
-        for line, row in enumerate(cells, start=1):
-            for column, value in enumerate(row):
-                if isinstance(value, bool):
-                    page.write_string(line, column, "yes" if value else "no", plain)
-                elif isinstance(value, int | float):
-                    page.write_number(line, column, value, plain)
-                elif value is not None:
-                    page.write_string(line, column, str(value), plain)
+        write_rows(page, cells, plain)
     return out.getvalue()
+
+
+def write_rows(page: Any, rows: Iterable[Sequence[object]], look: Any) -> None:
+    """Every row below the heads: yes and no as words, numbers as numbers, the rest as text, nothing where None."""
+    for line, row in enumerate(rows, start=1):
+        for column, value in enumerate(row):
+            if isinstance(value, bool):
+                page.write_string(line, column, "yes" if value else "no", look)
+            elif isinstance(value, int | float):
+                page.write_number(line, column, value, look)
+            elif value is not None:
+                page.write_string(line, column, str(value), look)
