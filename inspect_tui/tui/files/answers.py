@@ -31,9 +31,7 @@ class AnswersFile(Flow):
 
     def first(self) -> dict[str, str]:
         """Who sits at the Bench, and with what."""
-        bench = self.app.bench
-        gauge = bench.means.instrument.label if bench and bench.means else ""
-        return {"by": bench.person.initials if bench and bench.person else "", "with": gauge}
+        return self.at_the_bench()
 
     def fields(self) -> list[Field]:
         """Which file, and what it may not say by itself."""

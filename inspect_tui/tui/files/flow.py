@@ -72,6 +72,12 @@ class Flow:
         """What stands in the fields at first, but for the file."""
         return {}
 
+    def at_the_bench(self) -> dict[str, str]:
+        """Who sits at the Bench, and with what."""
+        bench = self.app.bench
+        gauge = bench.means.instrument.label if bench and bench.means else ""
+        return {"by": bench.person.initials if bench and bench.person else "", "with": gauge}
+
     def fields(self) -> list[Field]:
         """The fields of the form; the file is first."""
         raise NotImplementedError
