@@ -201,14 +201,15 @@ def _disk_is_not_waited_for() -> Iterator[None]:
 @pytest.fixture(scope="session", autouse=True)
 def _tables_are_made_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """The schema files run once a worker; every other new record begins as a copy of the file that they made."""
-    made: dict[Sequence[schema.Step], Path] = {}
+    made: dict[tuple[schema.Step, ...], Path] = {}
 
     def copied(new: Path, steps: Sequence[schema.Step]) -> None:
-        if steps not in made:
+        key = tuple(steps)  # a caller may hold them as a list
+        if key not in made:
             template = tmp_path_factory.mktemp("tables") / "empty.db"
             _LAY_OUT(template, steps)
-            made[steps] = template
-        copyfile(made[steps], new)
+            made[key] = template
+        copyfile(made[key], new)
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(create, "lay_out", copied)
