@@ -134,7 +134,7 @@ def _log_all(bench: Bench, as_json: bool) -> int:
             _say(f"line {number}: logged as typed, but: {question}")
         for remark in outcome.remarks:
             _say(f"line {number}: {remark}")
-        for remark in outcome.judged.remarks:  # about the instrument: said once, not with every reading
+        for remark in outcome.judged.told:  # about the instrument: said once, not with every reading
             if remark not in told:
                 told.add(remark)
                 _say(remark)
@@ -197,7 +197,7 @@ def _rows(logged: Logged, question: str | None, clock_doubt: bool) -> list[dict[
             "question": question,
             "gauge_failed": judged.gauge_failed,
             "clock_doubt": clock_doubt,
-            "remarks": list(judged.remarks + logged.remarks),
+            "remarks": [*judged.told, *logged.remarks],
         }
         for reading in logged.readings
     ]

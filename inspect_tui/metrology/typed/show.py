@@ -242,6 +242,12 @@ class Style:
         shown = self.figures(hundredths, signed=signed) if digits is None else self.figure(hundredths, digits, signed)
         return f"{shown}{self._gap}%" if shown else ""
 
+    def nearly(self, p: float) -> str:
+        """A probability to one place; hardly ever and nearly always are said so: over 99.9 %, under 0.1 %."""
+        if p > 0.999:
+            return f"over {self.percent(0.999, 1)}"
+        return f"under {self.percent(0.001, 1)}" if p < 0.001 else self.percent(p, 1)
+
     def chance(self, p: float | None) -> str:
         """A probability, never written as nought or as certain: 97 %, >99 %, <1 %."""
         if p is None:

@@ -112,8 +112,14 @@ class Judged:
     casting_verdict: Verdict | None
     advice: str | None  # what would settle an undecided verdict
     remarks: tuple[str, ...] = ()
+    moved: str | None = None  # what was read and why it stands for another size; None where it reads the same
     question: str | None = None  # why the readings are in question: their verdict is not to be relied on
     gauge_failed: str | None = None  # why the gauge was not to be measured with
+
+    @property
+    def told(self) -> tuple[str, ...]:
+        """All that is to be said beside the verdict."""
+        return (*self.remarks, self.moved) if self.moved else self.remarks
 
     @property
     def standing(self) -> Standing:
@@ -318,8 +324,7 @@ def judge_corrected(
         )
     remarks += _of_the_instrument(sizes, value, means, style)
     remarks += [now.of_sound] if now.of_sound else []
-    if style.size(value) != style.size(raw):
-        remarks.append(f"read {style.size(raw)}, that is {style.size(value)}: {'; '.join(made.said)}")
+    moved = f"read {style.size(raw)}, that is {style.size(value)}: {'; '.join(made.said)}"
     return Judged(
         sizes=sizes,
         values=tuple(read),
@@ -333,6 +338,7 @@ def judge_corrected(
         casting_verdict=verdict.judge(casting.value, casting.u, sizes.cast_band, job.rule) if casting else None,
         advice=None if question else _advice(job, sizes, value, budget, len(read), now.verdict, means, others),
         remarks=tuple(remarks),
+        moved=moved if style.size(value) != style.size(raw) else None,
         question=question,
         gauge_failed=means.bad,
     )

@@ -77,7 +77,7 @@ def of_reading(reader: Reader, chosen: Pick, logged: LoggedReading, style: Style
     instrument = next(i for i in reader.instruments(old=True) if i.id == logged.setup.instrument_id)
     evidence = Evidence(reader)
     judged, _ = evidence.judged(chosen.job, subject, size, counted, evidence.turns(subject.item), style)
-    remarks = list(judged.remarks)
+    remarks = list(judged.told)
     if len(counted) > 1:
         remarks.append(f"mean of {len(counted)} readings typed in one line")
     if logged.out:

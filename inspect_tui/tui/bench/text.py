@@ -193,7 +193,7 @@ def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM, w
             )
         if judged.advice:
             out.append(judged.advice + "\n", style="yellow")
-        for remark in (*judged.remarks, *outcome.remarks):
+        for remark in (*judged.told, *outcome.remarks):
             out.append(remark + "\n", style="italic")
     return out
 
@@ -209,7 +209,7 @@ def _says(outcome: Logged, voided: bool, style: Style) -> list[tuple[str, str]]:
         return [("taken back", "bold"), ("struck out, still in the record", ""), ("", "")]
     answer = judged.standing
     chance = judged.verdict.p_conform
-    within = "nothing to judge it by" if chance is None else f"within limits: {_sure(chance, style)}"
+    within = "nothing to judge it by" if chance is None else f"within limits: {style.nearly(chance)}"
     if judged.question:
         return [
             (f"{SYMBOL[answer]} {answer.upper()}", STYLE[answer]),
@@ -223,13 +223,6 @@ def _says(outcome: Logged, voided: bool, style: Style) -> list[tuple[str, str]]:
         (within, ""),
         (f"U {u} (k {style.figure(judged.budget.k)})", ""),
     ]
-
-
-def _sure(chance: float, style: Style) -> str:
-    """A probability as people take it in: hardly ever and nearly always are said so."""
-    if chance > 0.999:
-        return f"over {style.percent(0.999, 1)}"
-    return f"under {style.percent(0.001, 1)}" if chance < 0.001 else style.percent(chance, 1)
 
 
 def recent(

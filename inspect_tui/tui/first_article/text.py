@@ -82,7 +82,7 @@ def cell_about(sampling: Sampling, grid: CastingGrid, show_expected: bool, width
         )
     )
     out.append("\n")
-    sure = "" if cell.p_conform is None else f", within limits {style.percent(cell.p_conform, 1)}"
+    sure = "" if cell.p_conform is None else f", within limits {style.nearly(cell.p_conform)}"
     told = f"{SYMBOL[cell.answer]} {cell.answer}  {style.size(cell.value, feature.quantity)}"
     out.append(told, style=STYLE.get(cell.answer, ""))
     u = own.uncertainty(cell.U or 0.0, 3, unit=False)
