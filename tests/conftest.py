@@ -19,6 +19,7 @@ from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person
 from inspect_tui.record import commit, store
 from inspect_tui.record.ask import trend_cache
+from inspect_tui.record.chain import ids
 from inspect_tui.record.file import create, schema
 from inspect_tui.record.file.connect import connect_writer
 from inspect_tui.record.store import Record
@@ -237,6 +238,7 @@ def _own_state(_states: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> None
     state = next(_states)
     monkeypatch.setenv("INSPECT_TUI_STATE", str(state))
     monkeypatch.setenv("INSPECT_TUI_CONFIG", str(state / "config"))
+    monkeypatch.setattr(ids.uuid7, "_ms", -1)  # the clock of another test may have been years ahead
     monkeypatch.delenv("INSPECT_TUI_RECORD", raising=False)
 
 

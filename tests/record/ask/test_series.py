@@ -9,7 +9,6 @@ import pytest
 
 from inspect_tui.model.measuring import Supersede
 from inspect_tui.record.ask import series, series_uses, trends
-from inspect_tui.record.chain import ids
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.feature import budget as feature_budget
@@ -182,8 +181,7 @@ def test_the_repeats_of_one_line_belong_together(measured: Measured) -> None:
     assert series.line_of(measured.record, one) == [one]
 
 
-def test_columns_name_people_instruments_lots_and_castings(measured: Measured, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(ids.uuid7, "_ms", -1)  # another test may have had the clock of this worker's ids ahead
+def test_columns_name_people_instruments_lots_and_castings(measured: Measured) -> None:
     measured.on_castings([59.1], lot=measured.lot("L1"))
     measured.on_castings([59.2], person="IN", instrument="caliper 2")
     columns = series.columns(measured.record, which(measured, "castings"))
