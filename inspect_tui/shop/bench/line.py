@@ -17,7 +17,6 @@ from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.record.chain.ids import written_ms
 from inspect_tui.record.kinds import kind_of
-from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import walk
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused, Task, Waiting
 from inspect_tui.shop.bench.worklist import Worklist, odd_among, without
@@ -35,6 +34,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from inspect_tui.metrology.typed.parsed import Size
+    from inspect_tui.record.store import Record
 
 BURST_S = 0.25  # a line that follows a question faster than a person can read it is the next reading, not an answer
 TAKE_SUGGESTION = "="

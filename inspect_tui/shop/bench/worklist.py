@@ -9,14 +9,12 @@ from time import strftime
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style, day_of
-from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, ToolFeature
 from inspect_tui.record.ask.readings import KeptSummary, LastLine, LoggedReading, day_and_id
 from inspect_tui.record.ask.series import merged
 from inspect_tui.record.read import Reader
-from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import clock
 from inspect_tui.shop.bench.outcomes import Task
 from inspect_tui.shop.bench.walk import following
@@ -26,6 +24,11 @@ from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import FINISHED, RAW, is_machined, of_sand, sizes
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.model.first_article import Realigned
+    from inspect_tui.record.store import Record
 
 SAND_FROM = ("core_box", "production_pattern", "core_stick", "master")  # what a sand core is judged by, best first
 AXIS_ORDER = {"x": 0, "y": 1, "z": 2, "oblique": 3, "none": 4}
