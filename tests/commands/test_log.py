@@ -160,10 +160,10 @@ def test_a_temperature_nobody_works_at_is_refused(on_shop: Run) -> None:
 def test_when_the_record_cannot_be_written_one_sentence_says_how_many_lines_are_left(
     on_shop: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def full(*_: object) -> None:
+    def full(*_: object, **__: object) -> None:
         raise DiskFull("Not logged: the disk is full (0.3 MB free).", todo=Todo.FREE_SPACE, tells_fate=True)
 
-    monkeypatch.setattr(Record, "append_reading", full)
+    monkeypatch.setattr(Record, "add_all", full)
     ran = on_shop("log", *AT, stdin="F1 59.60\nF2 40.40\nF3 212.1\n")
     assert ran.status == 2 and ran.out == ""
     assert ran.err.count("disk is full") == 1 and "3 lines were not logged" in ran.err and "Enter" not in ran.err
