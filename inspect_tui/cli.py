@@ -67,6 +67,9 @@ COMMANDS = {
 }
 
 
+_ran: list[str | None] = []  # the commands of this process
+
+
 def parser(only: set[str] | None = None):  # type: ignore[no-untyped-def]
     """The argument parser; with `only`, the other commands are left out: each costs half a millisecond."""
     import argparse
@@ -192,6 +195,7 @@ def _run(argv: list[str]) -> int:
         import gc
 
         gc.disable()  # until the first frame is up: collecting among what is being loaded costs 15 ms
+    _ran.append(args.command)
     name = "screen" if args.command is None else COMMANDS[args.command][0]
     status: int = import_module(f"inspect_tui.commands.{name}").run(args)
     return status
@@ -216,7 +220,7 @@ def program() -> None:
     else was begun that would have to end.
     """
     status = main()
-    if "log" in sys.argv[1:4]:
+    if _ran == ["log"]:
         import os
 
         sys.stderr.flush()
