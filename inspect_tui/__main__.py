@@ -1,5 +1,5 @@
 """Lets `python -m inspect_tui` do what `inspect-tui` does."""
 
-from inspect_tui.cli import main
+from inspect_tui.cli import program
 
-raise SystemExit(main())
+program()

@@ -10,9 +10,19 @@ that module anyway may use it.
 
 from __future__ import annotations
 
-from collections import namedtuple
 from operator import attrgetter
 from types import MappingProxyType
+
+try:
+    from _collections import _tuplegetter  # type: ignore[import-not-found]
+except ImportError:  # an interpreter without it: slower
+
+    def _tuplegetter(place: int, doc: str | None) -> property:
+        """The value at a place of a tuple."""
+        from operator import itemgetter
+
+        return property(itemgetter(place), doc=doc)
+
 
 TYPE_CHECKING = False  # as type checkers read it; importing typing for it would cost 2 ms
 if TYPE_CHECKING:
@@ -32,20 +42,77 @@ else:
 
         def __new__(mcs, name, bases, body):
             """The base class itself, or the named tuple of a class that names it as its base."""
-            if not bases:
-                return super().__new__(mcs, name, bases, body)
-            names = tuple(body.get("__annotations__", ()))
-            made = namedtuple(name, names, defaults=[body[n] for n in names if n in body], module=body["__module__"])
-            for key, value in body.items():
-                if key not in names and key not in ("__annotations__", "__module__", "__qualname__", "__slots__"):
-                    setattr(made, key, value)
-            made.__annotations__ = body.get("__annotations__", {})
-            return made
+            return _named_tuple(name, body) if bases else super().__new__(mcs, name, bases, body)
 
     class NamedTuple(metaclass=_Named):
         """`typing.NamedTuple` without `typing`: fields with annotations and defaults, methods as written."""
 
 
+# ------------------------------------------------------------------------------ tuples with names
+def _named_tuple(name: str, body: Mapping[str, Any]) -> type:
+    """A tuple class as `collections.namedtuple` makes one; its `__new__` is written when a few were made.
+
+    The library's own evaluates a text for each class, which costs 0.2 ms of a start: five times the rest of the class.
+    """
+    names = tuple(body.get("__annotations__", ()))
+    made = {key: value for key, value in body.items() if key not in names and key != "__slots__"}
+    made |= {field: _tuplegetter(place, None) for place, field in enumerate(names)}
+    made |= {
+        "__slots__": (),
+        "_fields": names,
+        "_field_defaults": {field: body[field] for field in names if field in body},
+        "_made_": 0,
+        "__match_args__": names,
+        "__new__": _first_new,
+        "__repr__": _repr,
+        "__getnewargs__": _as_tuple,
+        "_make": classmethod(tuple.__new__),
+        "_asdict": _asdict,
+        "_replace": _replaced,
+    }
+    return type(name, (tuple,), made)
+
+
+def _first_new(cls: Any, *args: Any, **given: Any) -> Any:
+    """The first seven of a class are put together; from then on, or when a call is wrong, by a `__new__` of its own."""
+    cls._made_ += 1
+    names, defaults = cls._fields, cls._field_defaults
+    if cls._made_ < 8:
+        if not given and len(args) == len(names):
+            return tuple.__new__(cls, args)
+        by_place = dict(zip(names, args, strict=False))
+        values = defaults | by_place | given
+        if len(args) <= len(names) and not by_place.keys() & given.keys() and values.keys() == set(names):
+            return tuple.__new__(cls, [values[name] for name in names])
+    cls.__new__ = _make_new(cls)
+    return cls(*args, **given)
+
+
+def _make_new(cls: Any) -> Callable[..., Any]:
+    names, defaults = cls._fields, cls._field_defaults
+    parameters = ", ".join(("_cls", *(f"{n}=_d_{n}" if n in defaults else n for n in names)))
+    scope: dict[str, Any] = {f"_d_{name}": value for name, value in defaults.items()} | {"_new": tuple.__new__}
+    made: Callable[..., Any] = eval(f"lambda {parameters}: _new(_cls, ({''.join(f'{n}, ' for n in names)}))", scope)
+    made.__name__, made.__qualname__ = "__new__", f"{cls.__qualname__}.__new__"
+    return made
+
+
+def _as_tuple(self: Any) -> tuple[Any, ...]:
+    return tuple(self)
+
+
+def _asdict(self: Any) -> dict[str, Any]:
+    return dict(zip(self._fields, self, strict=True))
+
+
+def _replaced(self: Any, /, **changes: Any) -> Any:
+    unknown = changes.keys() - set(self._fields)
+    if unknown:
+        raise ValueError(f"{type(self).__name__} has no field {sorted(unknown)[0]}")
+    return self._make(changes.get(name, value) for name, value in zip(self._fields, self, strict=True))
+
+
+# ------------------------------------------------------------------------------ records
 class FrozenError(AttributeError):
     """Somebody tried to change a record that does not change."""
 

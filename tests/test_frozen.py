@@ -5,6 +5,8 @@ from __future__ import annotations
 import copy
 import dataclasses
 import pickle
+from collections import namedtuple
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -147,6 +149,39 @@ def test_light_named_tuples_are_tuples() -> None:
     value, u = pair
     assert (value, u, pair.sum) == (1.0, 0.5, 1.5) and pair._replace(u=1.0) == (1.0, 1.0)
     assert Estimate(2.0, 0.1).u == 0.1
+
+
+def test_light_named_tuples_are_what_the_library_makes() -> None:
+    """From the first made to the tenth, which an own `__new__` makes: values, names, mistakes, copies."""
+    theirs = namedtuple("theirs", ["mm", "u"], defaults=[0.5])
+    wrong = (
+        lambda cls: cls(),
+        lambda cls: cls(1.0, 2.0, 3.0),
+        lambda cls: cls(1.0, mm=2.0),
+        lambda cls: cls(1.0, name="x"),
+        lambda cls: cls(u=1.0),
+    )
+    for times in (1, 12):
+        for mistake in wrong:
+
+            class Ours(NamedTuple):
+                mm: float
+                u: float = 0.5
+
+            for _ in range(times):
+                made: Any = Ours(1.0, u=2.0)
+            with pytest.raises(TypeError):
+                mistake(theirs)
+            with pytest.raises(TypeError):
+                mistake(Ours)
+            assert made == Ours(mm=1.0, u=2.0) == theirs(1.0, 2.0) and Ours(1.0) == theirs(1.0) == (1.0, 0.5)
+            assert made._fields == theirs._fields and made._asdict() == theirs(1.0, 2.0)._asdict()
+            assert repr(made).endswith("Ours(mm=1.0, u=2.0)") and Ours._make([3.0, 4.0]).u == 4.0
+    for place in range(9):
+        pair = Pair(float(place), 1.0)
+        assert pickle.loads(pickle.dumps(pair)) == copy.copy(pair) == pair and type(copy.copy(pair)) is Pair
+    with pytest.raises(ValueError, match="no field name"):
+        Pair(1.0)._replace(name=2)
 
 
 def test_rows_become_records_with_their_defaults_and_their_checks() -> None:

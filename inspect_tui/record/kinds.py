@@ -9,71 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from functools import cached_property
+from importlib import import_module
 from math import isfinite
 from operator import attrgetter
 
 from inspect_tui.errors import RecordError
 from inspect_tui.frozen import frozen, frozen_by_name, row_maker
-from inspect_tui.model.changes import (
-    SAME_STATES,
-    WITHDRAWAL_STATES,
-    PutAside,
-    Renamed,
-    SameThing,
-    ShopAdopted,
-    Withdrawal,
-)
-from inspect_tui.model.first_article import (
-    CutAccepted,
-    CutPromise,
-    DatumTarget,
-    ImportFile,
-    ImportMapping,
-    NotMeasurable,
-    Realigned,
-    ReportSnapshot,
-)
-from inspect_tui.model.foundry import ANSWER_SORTS, CHECK_RESULTS, SettingAnswer
-from inspect_tui.model.gauges import (
-    DECIMAL_MARKS,
-    END_KEYS,
-    INSTRUMENT_STATES,
-    GaugeCheck,
-    GaugePart,
-    GaugePerson,
-    GaugeStudy,
-    GaugeTrial,
-    InstrumentBias,
-    InstrumentProfile,
-    InstrumentState,
-)
-from inspect_tui.model.kit import (
-    Attachment,
-    AttachmentUse,
-    CoreDetail,
-    Fit,
-    Passage,
-    PassagePoint,
-    Shipment,
-    ShipmentLine,
-    Stack,
-    StackMember,
-    ToolDetail,
-)
-from inspect_tui.model.measuring import Calibration, Instrument, Note, Person, Reading, Session, Setup, Supersede
-from inspect_tui.model.mould import CoreBody, MouldOutline, MouldParting, PartingStep
-from inspect_tui.model.trends import (
-    COUNT_SOURCES,
-    COUNT_WAYS,
-    REPAIR_ACTIONS,
-    TOOL_STATES,
-    ItemWeight,
-    ToolCount,
-    ToolRepair,
-    ToolState,
-    WallArea,
-    WearLimit,
-)
 from inspect_tui.model.words import (
     AXES,
     FIT_AXES,
@@ -94,19 +35,6 @@ from inspect_tui.model.words import (
     SUPERSEDE_REASONS,
     TOOL_KINDS,
     WAYS_IN,
-)
-from inspect_tui.model.work import (
-    ChainStep,
-    Core,
-    DrawingRevision,
-    End,
-    Feature,
-    Item,
-    Job,
-    JobState,
-    Lot,
-    Tool,
-    ToolFeature,
 )
 from inspect_tui.record.text import clean
 
@@ -142,34 +70,70 @@ class Column:
 
 
 class Kind:
-    """One recorded table."""
+    """One recorded table. What it is made of is worked out when a row of it is first written or read.
+
+    `of` is the class, or where it stands in `model/` ("kit.Fit"): the bench reads a third of the kinds and imports no
+    others. A list of choices may be named so too.
+    """
 
     def __init__(
         self,
         number: int,
-        cls: type,
+        of: type | str,
         table: str,
         spec: str,
         unique: str = "",
         fmt: int = 1,
         since: dict[int, int] | None = None,
-        **choices: Sequence[str],
+        **choices: Sequence[str] | str,
     ) -> None:
-        self.number, self.cls, self.table, self.fmt = number, cls, table, fmt
-        self.unique, _, until = unique.partition(" until ")  # what else, beside the id, must not come twice
-        self._unique_until = int(until or 0)  # the version of the schema that gave it up
-        self.what = table.replace("_", " ")
-        self._spec, self._choices = spec.split(), choices
-        self.names = tuple(word.partition(":")[0] for word in self._spec)
-        self.versioned = "replaces_id" in self.names
-        self._since = since or {fmt: len(self.names)}  # fmt -> how many of the columns it holds
-        self._bools = tuple(place for place, word in enumerate(self._spec) if ":o" in word)
+        self.number, self.table, self.fmt, self._of = number, table, fmt, of
+        self._unique, self._text, self._choices, self._formats = unique, spec, choices, since
 
-    # what follows is made when a row of the kind is first written or read: the bench reads a third of them
+    @cached_property
+    def cls(self) -> type:
+        """The dataclass of its rows."""
+        return _named(self._of) if isinstance(self._of, str) else self._of
+
+    @property
+    def class_name(self) -> str:
+        """The name of that class, without importing it."""
+        return self._of.rpartition(".")[2] if isinstance(self._of, str) else self._of.__name__
+
+    @cached_property
+    def what(self) -> str:
+        """What a person calls one of them."""
+        return self.table.replace("_", " ")
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """The columns by name, in schema order."""
+        return tuple(word.partition(":")[0] for word in self._text.split())
+
+    @cached_property
+    def versioned(self) -> bool:
+        """Whether a thing of the kind is changed by a further version."""
+        return "replaces_id" in self.names
+
+    @cached_property
+    def unique(self) -> str:
+        """What else, beside the id, must not come twice."""
+        return self._unique.partition(" until ")[0]
+
     @cached_property
     def columns(self) -> tuple[Column, ...]:
         """The columns in schema order."""
-        return tuple(_column(word, self._choices) for word in self._spec)
+        lists = {name: _named(list_) if isinstance(list_, str) else list_ for name, list_ in self._choices.items()}
+        return tuple(_column(word, lists) for word in self._text.split())
+
+    @cached_property
+    def _since(self) -> dict[int, int]:
+        """fmt -> how many of the columns it holds."""
+        return self._formats or {self.fmt: len(self.names)}
+
+    @cached_property
+    def _bools(self) -> tuple[int, ...]:
+        return tuple(place for place, word in enumerate(self._text.split()) if ":o" in word)
 
     @cached_property
     def _get(self) -> Callable[[Any], tuple[Any, ...]]:
@@ -191,7 +155,8 @@ class Kind:
 
     def unique_in(self, version: int) -> str:
         """What else, beside the id, is a key of the table in a version of the schema; '' for nothing."""
-        return "" if self._unique_until and version >= self._unique_until else self.unique
+        until = int(self._unique.partition(" until ")[2] or 0)  # the version of the schema that gave it up
+        return "" if until and version >= until else self.unique
 
     @property
     def version(self) -> int:
@@ -221,6 +186,12 @@ class Kind:
     def names_of(self, fmt: int) -> tuple[str, ...] | None:
         """The columns that a format holds; None when this program does not know it."""
         return self.names[: self._since[fmt]] if fmt in self._since else None
+
+
+def _named(place: str) -> Any:
+    """What a module of `model/` offers under a name: "kit.Fit"."""
+    module, _, name = place.partition(".")
+    return getattr(import_module(f"inspect_tui.model.{module}"), name)
 
 
 def _column(word: str, choices: dict[str, Sequence[str]]) -> Column:
@@ -310,7 +281,7 @@ DEVICE = Kind(
 )
 JOB = Kind(
     2,
-    Job,
+    "work.Job",
     "job",
     VERSION + "number:t40 name:t120 alloy:t60? construction:t60? customer_ref:t80? rule:t "
     "a_x:r a_y:r a_z:r ua_x:r ua_y:r ua_z:r a_source:t200 tool_share:r tool_band:t20?",
@@ -318,14 +289,14 @@ JOB = Kind(
 )
 JOB_STATE = Kind(
     3,
-    JobState,
+    "work.JobState",
     "job_state",
     "id:b job_id:b state:t why:t400?",
     state=("open", "waiting", "closed", "reopened"),
 )
 DRAWING_REVISION = Kind(
     4,
-    DrawingRevision,
+    "work.DrawingRevision",
     "drawing_revision",
     "id:b job_of_id:b number:t60 rev:t20 issued_on:d? default_band:t60? corrects_id:b? why:t400?",
     fmt=2,
@@ -333,7 +304,7 @@ DRAWING_REVISION = Kind(
 )
 FEATURE = Kind(
     5,
-    Feature,
+    "work.Feature",
     "feature",
     "id:b revision_id:b same_as_id:b? balloon:t20 name:t120 quantity:t axis:t "
     "dir_x:r? dir_y:r? dir_z:r? nominal:r lower:r? upper:r? band_source:t120 scale:t machined:o "
@@ -348,7 +319,7 @@ FEATURE = Kind(
 )
 FEATURE_END = Kind(
     6,
-    End,
+    "work.End",
     "feature_end",
     "id:b feature_id:b which:t core_id:b? half:t? facing:i coord_mm:r? stock_mm:r coat_mm:r coat_said:o",
     unique="feature_id which",
@@ -359,13 +330,13 @@ FEATURE_END = Kind(
 )
 CORE = Kind(
     7,
-    Core,
+    "work.Core",
     "core",
     VERSION + "job_of_id:b number:i name:t80 makes_surface:o set_order:i? volume_dm3:r?",
 )
 TOOL = Kind(
     8,
-    Tool,
+    "work.Tool",
     "tool",
     VERSION + "job_of_id:b kind:t label:t60 core_id:b? material:t60 expansion_per_c:r? "
     "made_from_id:b? resin_r:r? resin_u:r? second_a:r? second_u:r?",
@@ -373,30 +344,30 @@ TOOL = Kind(
 )
 TOOL_FEATURE = Kind(
     9,
-    ToolFeature,
+    "work.ToolFeature",
     "tool_feature",
     VERSION + "tool_id:b feature_id:b sense:t lower:r? upper:r? band_source:t120",
     sense=SENSES,
 )
 CHAIN_STEP = Kind(
     10,
-    ChainStep,
+    "work.ChainStep",
     "chain_step",
     "id:b tool_feature_id:b ord:i kind:t scale:r? offset_mm:r? u:r source:t200",
     unique="tool_feature_id ord",
     kind=STEP_KINDS,
 )
-LOT = Kind(11, Lot, "lot", "id:b job_of_id:b label:t60 heat:t40? poured_on:d? quantity:i?")
+LOT = Kind(11, "work.Lot", "lot", "id:b job_of_id:b label:t60 heat:t40? poured_on:d? quantity:i?")
 ITEM = Kind(
     12,
-    Item,
+    "work.Item",
     "item",
     "id:b job_of_id:b kind:t serial:t40 lot_id:b? core_id:b? cavity:t20? material:t60? expansion_per_c:r?",
     kind=("casting", "core"),
 )
 PERSON = Kind(
     13,
-    Person,
+    "measuring.Person",
     "person",
     VERSION + "initials:t8 name:t80? role:t active:o pin_hash:t200?",
     fmt=2,
@@ -405,7 +376,7 @@ PERSON = Kind(
 )
 INSTRUMENT = Kind(
     14,
-    Instrument,
+    "measuring.Instrument",
     "instrument",
     VERSION + "label:t40 kind:t serial:t60? unit:t resolution:r range_lo:r "
     "range_hi:r rule_scale:r expansion_per_c:r? jaw_mm:r?",
@@ -414,21 +385,21 @@ INSTRUMENT = Kind(
 )
 CALIBRATION = Kind(
     15,
-    Calibration,
+    "measuring.Calibration",
     "calibration",
     "id:b instrument_of_id:b done_on:d due_on:d? result:t u95_mm:r k:r error_mm:r? reference:t120",
     result=("pass", "adjusted", "fail"),
 )
 SESSION = Kind(
     16,
-    Session,
+    "measuring.Session",
     "session",
     "id:b kind:t job_of_id:b? revision_id:b? title:t120?",
     kind=("tool", "casting", "core", "gauge"),
 )
 SETUP = Kind(
     17,
-    Setup,
+    "measuring.Setup",
     "setup",
     "id:b session_id:b person_id:b instrument_id:b calibration_id:b? work_c:r? "
     "instrument_c:r? moisture:r? clock_doubt:o state:t on_date:d?",
@@ -438,7 +409,7 @@ SETUP = Kind(
 )
 READING = Kind(
     18,
-    Reading,
+    "measuring.Reading",
     "reading",
     "id:b setup_id:b feature_id:b item_id:b? tool_id:b? tool_feature_id:b? rep:i "
     "value:r typed:x64 typed_unit:t12 slip:t",
@@ -446,15 +417,15 @@ READING = Kind(
 )
 SUPERSEDE = Kind(
     19,
-    Supersede,
+    "measuring.Supersede",
     "supersede",
     "id:b target_id:b replacement_id:b? settles_id:b? reason:t why:t400",
     reason=SUPERSEDE_REASONS,
 )
-NOTE = Kind(20, Note, "note", "id:b about_kind:i about_id:b text:n4000")
+NOTE = Kind(20, "measuring.Note", "note", "id:b about_kind:i about_id:b text:n4000")
 GAUGE_STUDY = Kind(
     21,
-    GaugeStudy,
+    "gauges.GaugeStudy",
     "gauge_study",
     "id:b instrument_of_id:b design:t title:t120 job_of_id:b? feature_id:b? quantity:t? trials:i seed:i band_mm:r?",
     design=STUDY_DESIGNS,
@@ -462,40 +433,40 @@ GAUGE_STUDY = Kind(
 )
 GAUGE_PART = Kind(
     22,
-    GaugePart,
+    "gauges.GaugePart",
     "gauge_part",
     "id:b study_id:b number:i label:t60 reference_mm:r? u95_mm:r?",
     unique="study_id number",
 )
 GAUGE_PERSON = Kind(
     23,
-    GaugePerson,
+    "gauges.GaugePerson",
     "gauge_person",
     "id:b study_id:b number:i person_of_id:b",
     unique="study_id number",
 )
 GAUGE_TRIAL = Kind(
     24,
-    GaugeTrial,
+    "gauges.GaugeTrial",
     "gauge_trial",
     "id:b study_id:b setup_id:b part_id:b trial:i value:r typed:x64 typed_unit:t12 instead_of_id:b?",
 )
 GAUGE_CHECK = Kind(
     25,
-    GaugeCheck,
+    "gauges.GaugeCheck",
     "gauge_check",
     "id:b setup_id:b reference:t60 reference_mm:r u95_mm:r value:r typed:x64 typed_unit:t12 instead_of_id:b?",
 )
 INSTRUMENT_BIAS = Kind(
     26,
-    InstrumentBias,
+    "gauges.InstrumentBias",
     "instrument_bias",
     "id:b instrument_of_id:b from_on:d to_on:d? bias_mm:r u_mm:r why:t400 found_from:t120 instead_of_id:b?",
 )
 
 FIT = Kind(
     30,
-    Fit,
+    "kit.Fit",
     "fit",
     VERSION + "job_of_id:b label:t20 place:t20? kind:t inner_core_id:b? inner_half:t? "
     "outer_core_id:b? outer_half:t? inner_feature_id:b? outer_feature_id:b? gap_feature_id:b? axis:t way_in:t "
@@ -510,13 +481,13 @@ FIT = Kind(
 )
 STACK = Kind(
     31,
-    Stack,
+    "kit.Stack",
     "stack",
     VERSION + "job_of_id:b label:t20 name:t120 feature_id:b? lower:r? upper:r? active:o note:t400?",
 )
 STACK_MEMBER = Kind(
     32,
-    StackMember,
+    "kit.StackMember",
     "stack_member",
     "id:b stack_id:b ord:i name:t120 sense:i size_mm:r plus_mm:r minus_mm:r shape:t tool:t60? fit_id:b? feature_id:b?",
     unique="stack_id ord",
@@ -524,27 +495,27 @@ STACK_MEMBER = Kind(
 )
 PASSAGE = Kind(
     33,
-    Passage,
+    "kit.Passage",
     "passage",
     VERSION + "job_of_id:b label:t20 name:t120 formula:t500 unit:t20? rated:r? "
     "minimum:r? exponent:r active:o note:t400?",
 )
 ATTACHMENT = Kind(
     34,
-    Attachment,
+    "kit.Attachment",
     "attachment",
     "id:b sha256:t64 bytes:i media:t width_px:i height_px:i shown_name:t120",
     media=PICTURE_MEDIA,
 )
 ATTACHMENT_USE = Kind(
     35,
-    AttachmentUse,
+    "kit.AttachmentUse",
     "attachment_use",
     VERSION + "attachment_id:b about_kind:i about_id:b caption:t120? ord:i active:o",
 )
 CORE_DETAIL = Kind(
     36,
-    CoreDetail,
+    "kit.CoreDetail",
     "core_detail",
     VERSION + "core_of_id:b set_order:i? in_metal_dm3:r? print_area_mm2:r? "
     "chaplets:i? chaplet_note:t200? vents:t200? lift_points:t200? tol_mm:r? template:t60? check_feature_id:b? "
@@ -556,7 +527,7 @@ CORE_DETAIL = Kind(
 )
 TOOL_DETAIL = Kind(
     37,
-    ToolDetail,
+    "kit.ToolDetail",
     "tool_detail",
     VERSION + "tool_of_id:b loose_pieces:i? dowels:i? weight_kg:r? mark:t60? "
     "owner:t80? grain:t? lift_points:t200? note:t400?",
@@ -564,7 +535,7 @@ TOOL_DETAIL = Kind(
 )
 SHIPMENT = Kind(
     38,
-    Shipment,
+    "kit.Shipment",
     "shipment",
     "id:b job_of_id:b way:t out_id:b? to_whom:t120 done_on:d condition:t400? note:t400? why_open:t400?",
     fmt=2,
@@ -573,7 +544,7 @@ SHIPMENT = Kind(
 )
 SHIPMENT_LINE = Kind(
     39,
-    ShipmentLine,
+    "kit.ShipmentLine",
     "shipment_line",
     "id:b shipment_id:b ord:i tool_of_id:b? what:t120 count:i loose_pieces:i? condition:t400?",
     unique="shipment_id ord",
@@ -581,32 +552,32 @@ SHIPMENT_LINE = Kind(
 
 REPORT_SNAPSHOT = Kind(
     40,
-    ReportSnapshot,
+    "first_article.ReportSnapshot",
     "report_snapshot",
     "id:b paper:t40 job_of_id:b lot_id:b? frontier:t100000 rules:t40 "
     "program:t40 tables_sha256:t64 settings:t4000 output_sha256:t64 output:t50000000",
 )
 IMPORT_MAPPING = Kind(
     41,
-    ImportMapping,
+    "first_article.ImportMapping",
     "import_mapping",
     "id:b job_of_id:b? signature:t64 title:t120 settings:t100000",
 )
 IMPORT_FILE = Kind(
     42,
-    ImportFile,
+    "first_article.ImportFile",
     "import_file",
     "id:b sha256:t64 shown_name:t120 job_of_id:b session_id:b? mapping_id:b? readings:i",
 )
 NOT_MEASURABLE = Kind(
     43,
-    NotMeasurable,
+    "first_article.NotMeasurable",
     "not_measurable",
     "id:b feature_id:b item_id:b? reason:t400 holds:o",
 )
 REALIGNED = Kind(
     44,
-    Realigned,
+    "first_article.Realigned",
     "realigned",
     "id:b item_id:b axis:t along:t pivot_mm:r slope:r u_slope:r why:t400 holds:o",
     axis=("x", "y", "z"),
@@ -614,14 +585,14 @@ REALIGNED = Kind(
 )
 DATUM_TARGET = Kind(
     45,
-    DatumTarget,
+    "first_article.DatumTarget",
     "datum_target",
     "id:b job_of_id:b label:t20 name:t80? axis:t x_mm:r? y_mm:r? z_mm:r? holds:o",
     axis=("x", "y", "z"),
 )
 CUT_ACCEPTED = Kind(
     46,
-    CutAccepted,
+    "first_article.CutAccepted",
     "cut_accepted",
     "id:b job_of_id:b lot_id:b? tool_id:b? tool:t120 cause:t200 axis:t "
     "change_mm:r low_mm:r high_mm:r words:t400 casting_words:t400?",
@@ -629,64 +600,64 @@ CUT_ACCEPTED = Kind(
 )
 CUT_PROMISE = Kind(
     47,
-    CutPromise,
+    "first_article.CutPromise",
     "cut_promise",
     "id:b cut_id:b feature_id:b tool_feature_id:b? before_mm:r promised_mm:r u_mm:r",
 )
 
 TOOL_COUNT = Kind(
     50,
-    ToolCount,
+    "trends.ToolCount",
     "tool_count",
     VERSION + "tool_of_id:b way:t count:i on_date:d lot_id:b? source:t holds:o note:t400?",
-    way=COUNT_WAYS,
-    source=COUNT_SOURCES,
+    way="trends.COUNT_WAYS",
+    source="trends.COUNT_SOURCES",
 )
 TOOL_REPAIR = Kind(
     51,
-    ToolRepair,
+    "trends.ToolRepair",
     "tool_repair",
     VERSION + "tool_of_id:b feature_id:b? core_id:b? action:t amount_mm:r? "
     "done_on:d at_count:i? who:t80? what:t400 holds:o",
-    action=REPAIR_ACTIONS,
+    action="trends.REPAIR_ACTIONS",
 )
 TOOL_STATE = Kind(
     52,
-    ToolState,
+    "trends.ToolState",
     "tool_state",
     "id:b tool_of_id:b state:t since_on:d why:t400?",
-    state=TOOL_STATES,
+    state="trends.TOOL_STATES",
 )
 WEAR_LIMIT = Kind(
     53,
-    WearLimit,
+    "trends.WearLimit",
     "wear_limit",
     VERSION + "tool_of_id:b feature_id:b lower:r? upper:r? why:t200 holds:o",
 )
-ITEM_WEIGHT = Kind(54, ItemWeight, "item_weight", "id:b item_id:b weight_kg:r u95_kg:r?")
-WALL_AREA = Kind(55, WallArea, "wall_area", VERSION + "job_of_id:b area_m2:r density:r why:t200")
+ITEM_WEIGHT = Kind(54, "trends.ItemWeight", "item_weight", "id:b item_id:b weight_kg:r u95_kg:r?")
+WALL_AREA = Kind(55, "trends.WallArea", "wall_area", VERSION + "job_of_id:b area_m2:r density:r why:t200")
 
 INSTRUMENT_STATE = Kind(
     60,
-    InstrumentState,
+    "gauges.InstrumentState",
     "instrument_state",
     "id:b instrument_of_id:b state:t since_on:d why:t400?",
-    state=INSTRUMENT_STATES,
+    state="gauges.INSTRUMENT_STATES",
 )
 
 BOX = "x0:r x1:r y0:r y1:r z0:r z1:r active:o"
-CORE_BODY = Kind(70, CoreBody, "core_body", VERSION + f"core_of_id:b ord:i {BOX} note:t400?")
-MOULD_OUTLINE = Kind(71, MouldOutline, "mould_outline", VERSION + f"job_of_id:b {BOX}")
+CORE_BODY = Kind(70, "mould.CoreBody", "core_body", VERSION + f"core_of_id:b ord:i {BOX} note:t400?")
+MOULD_OUTLINE = Kind(71, "mould.MouldOutline", "mould_outline", VERSION + f"job_of_id:b {BOX}")
 PARTING = Kind(
     72,
-    MouldParting,
+    "mould.MouldParting",
     "parting",
     VERSION + "job_of_id:b axis:t active:o note:t400?",
     axis=("x", "y", "z"),
 )
 PARTING_STEP = Kind(
     73,
-    PartingStep,
+    "mould.PartingStep",
     "parting_step",
     "id:b parting_id:b ord:i place_mm:r along:t? from_mm:r? to_mm:r?",
     unique="parting_id ord",
@@ -694,51 +665,51 @@ PARTING_STEP = Kind(
 )
 PASSAGE_POINT = Kind(
     74,
-    PassagePoint,
+    "kit.PassagePoint",
     "passage_point",
     "id:b passage_id:b ord:i area_mm2:r flow:r",
     unique="passage_id ord",
 )
 WITHDRAWAL = Kind(
     75,
-    Withdrawal,
+    "changes.Withdrawal",
     "withdrawal",
     "id:b about_kind:i about_id:b state:t why:t400",
-    state=WITHDRAWAL_STATES,
+    state="changes.WITHDRAWAL_STATES",
 )
 SAME_THING = Kind(
     76,
-    SameThing,
+    "changes.SameThing",
     "same_thing",
     "id:b about_kind:i this_id:b that_id:b state:t why:t400?",
-    state=SAME_STATES,
+    state="changes.SAME_STATES",
 )
 INSTRUMENT_PROFILE = Kind(
     77,
-    InstrumentProfile,
+    "gauges.InstrumentProfile",
     "instrument_profile",
     VERSION + "instrument_of_id:b prefix:t40? suffix:t40? unit_letters:t80? decimal_mark:t? end_key:t? "
     "request:t40? port:t120? speed:i? pattern:t200?",
-    decimal_mark=DECIMAL_MARKS,
-    end_key=END_KEYS,
+    decimal_mark="gauges.DECIMAL_MARKS",
+    end_key="gauges.END_KEYS",
 )
 RENAMED = Kind(
     80,
-    Renamed,
+    "changes.Renamed",
     "renamed",
     "id:b about_kind:i about_id:b name:t120 heat:t40? poured_on:d? quantity:i? why:t400",
 )
 SETTING_ANSWER = Kind(
     90,
-    SettingAnswer,
+    "foundry.SettingAnswer",
     "setting_answer",
     "id:b job_of_id:b core_of_id:b? item_id:b? step:i? sort:t what:t200 result:t? value:r? typed:t64? lower:r? "
     "upper:r? words:t1000? mould:t40? who:t80? on_date:d",
-    sort=ANSWER_SORTS,
-    result=CHECK_RESULTS,
+    sort="foundry.ANSWER_SORTS",
+    result="foundry.CHECK_RESULTS",
 )
-PUT_ASIDE = Kind(100, PutAside, "put_aside", "id:b about_kind:i about_id:b for_id:b")
-SHOP_ADOPTED = Kind(101, ShopAdopted, "shop_adopted", "id:b shop_id:b name:t80")
+PUT_ASIDE = Kind(100, "changes.PutAside", "put_aside", "id:b about_kind:i about_id:b for_id:b")
+SHOP_ADOPTED = Kind(101, "changes.ShopAdopted", "shop_adopted", "id:b shop_id:b name:t80")
 
 KINDS = (
     DEVICE,
@@ -806,13 +777,14 @@ KINDS = (
     SHOP_ADOPTED,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
-BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}
+_BY_NAME = {kind.class_name: kind for kind in KINDS}
 
 
 def kind_of(thing: Any) -> Kind:
     """The kind of a dataclass or of one of its instances; RecordError for anything that is not recorded."""
-    kind = BY_CLASS.get(thing if isinstance(thing, type) else type(thing))
-    if kind is None:
+    cls = thing if isinstance(thing, type) else type(thing)
+    kind = _BY_NAME.get(cls.__name__)
+    if kind is None or kind.cls is not cls:
         raise RecordError(f"{type(thing).__name__} is not a thing that is recorded.")
     return kind
 

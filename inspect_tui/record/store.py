@@ -19,9 +19,7 @@ from inspect_tui.record.chain.clock import LEAP_US, ClockDoubt, believed_until, 
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.commit import Committer
 from inspect_tui.record.file import guard, place, schema
-from inspect_tui.record.file.backup import back_up
 from inspect_tui.record.file.connect import check_version, connect_reader, connect_writer, pragma
-from inspect_tui.record.file.create import create as create_record
 from inspect_tui.record.file.lock import FileLock
 from inspect_tui.record.file.state import state_dir as state_folder
 from inspect_tui.record.file.trouble import explain
@@ -89,6 +87,8 @@ class Record(Committer):
         names = (bench or machine(), program or f"inspect-tui {__version__}")
         ids = ids or (ids_.uuid7 if clock is ids_.now else IdMaker(clock))
         if not there.exists:
+            from inspect_tui.record.file.create import create as create_record
+
             create_record(path, steps, busy_s, state_dir, clock, ids, *names)
         stray = None if there.read_only_why else _stray_log(path, busy_s, state_dir)
         key = place.opened(path)
@@ -340,6 +340,8 @@ class Record(Committer):
         folder = self.path.parent / "backups" if to_dir is None else Path(to_dir)
         at_us, tz_min = self._clock()
         stamp = strftime("%Y%m%d-%H%M%S", gmtime(at_us / 1e6 + tz_min * 60))
+        from inspect_tui.record.file.backup import back_up
+
         return back_up(self._con, self.path, folder, stamp, label)
 
     def entered_at(self, ids: Sequence[bytes]) -> tuple[set[bytes], dict[bytes, str]]:

@@ -6,8 +6,12 @@ is split once and a line is made into a strip when the screen asks for it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import zip_longest
+
 from rich.console import Console
 from rich.text import Text
+from textual.containers import Horizontal, Vertical
 from textual.geometry import Region
 from textual.selection import Selection
 from textual.strip import Strip
@@ -23,14 +27,15 @@ class Panel(Widget):
 
     def __init__(self, text: str = "", id: str | None = None) -> None:
         super().__init__(id=id)
-        self._text = Text(text)
-        self._lines: list[Text] = [self._text]
+        self._given: Sequence[Text] = [Text(text)]
+        self._lines: list[Text] = list(self._given)
         self._split_for = -1
+        self.stale = False  # whether something was put into it that was not painted yet
 
     @property
     def plain(self) -> str:
         """What it shows, without styles."""
-        return self._text.plain
+        return "\n".join(line.plain for line in self._given)
 
     def line(self, y: int) -> str:
         """What stands on one of its lines; nothing below the last."""
@@ -41,19 +46,19 @@ class Panel(Widget):
         """How many lines its text takes, at the width that it has."""
         return len(self._lines)
 
-    def put(self, text: Text) -> None:
-        """Show `text` from now on; repaints the lines that differ."""
+    def put(self, text: Text | Sequence[Text]) -> None:
+        """Show a text, or lines, from now on; repaints the lines that differ."""
         before = self._lines
-        self._text = text
+        self._given = list(text.split("\n", allow_blank=True)) if isinstance(text, Text) else text
         self._split(self.size.width)
         after = self._lines
         width = self.size.width
         if not width:
             return
-        changed = [
-            Region(0, y, width, 1) for y in range(max(len(before), len(after))) if before[y : y + 1] != after[y : y + 1]
-        ]
+        both = zip_longest(before, after)
+        changed = [Region(0, y, width, 1) for y, (old, new) in enumerate(both) if old is not new and old != new]
         if changed:
+            self.stale = True
             self.refresh(*changed)
 
     def on_show(self) -> None:
@@ -63,7 +68,7 @@ class Panel(Widget):
     def _split(self, width: int) -> None:
         self._split_for = width
         lines: list[Text] = []
-        for line in self._text.split("\n", allow_blank=True):
+        for line in self._given:
             if width and line.cell_len > width:
                 lines.extend(line.wrap(_CONSOLE, width))
             else:
@@ -72,18 +77,18 @@ class Panel(Widget):
 
     def render_line(self, y: int) -> Strip:
         """One line of the panel, padded to its width."""
-        width = self.size.width
+        width, look = self.size.width, self.visual_style.rich_style
         if self._split_for != width:
             self._split(width)
         if y >= len(self._lines):
-            return Strip.blank(width, self.rich_style).apply_offsets(0, y)
+            return Strip.blank(width, look).apply_offsets(0, y)
         line = self._lines[y]
         if (marked := self.text_selection) is not None and (span := marked.get_span(y)) is not None:
             line = line.copy()
             end = len(line) if span[1] == -1 else span[1]
             line.stylize(self.screen.get_component_rich_style("screen--selection"), span[0], end)
         strip = Strip([s for s in line.render(_CONSOLE) if s.text != "\n"])
-        return strip.adjust_cell_length(width).apply_style(self.rich_style).apply_offsets(0, y)
+        return strip.adjust_cell_length(width).apply_style(look).apply_offsets(0, y)
 
     def get_selection(self, selection: Selection) -> tuple[str, str]:
         """What of its lines is marked with the mouse, for the clipboard."""
@@ -92,3 +97,15 @@ class Panel(Widget):
     def selection_updated(self, selection: Selection | None) -> None:
         """What is marked is another part now."""
         self.refresh()
+
+
+class Beside(Horizontal):
+    """Holds widgets side by side that cover it whole: nothing is painted behind them, which is a tenth of a paint."""
+
+    BLANK = True
+
+
+class Over(Vertical):
+    """The same, one over the other."""
+
+    BLANK = True

@@ -128,6 +128,7 @@ class Place(OnTop[Any]):
         self.scroll_row = 0
         self.away = False
         self.trouble: Exception | None = None  # why it cannot be shown
+        self.panels: tuple[Panel, ...] = ()
         self._drawn_to: tuple[Size, ...] = ()  # what the last drawing was made for; () where it could not be made
         self._until_visit = False  # ... however often it is drawn, until it is come to again
         self._unbuilt: Exception | None = None  # why it has no body
@@ -181,7 +182,8 @@ class Place(OnTop[Any]):
         yield Static(self.foot(), id="foot")
 
     def on_mount(self) -> None:
-        """Come in for the first time."""
+        """Come in for the first time; what the place is composed of is there now, and no other panels come."""
+        self.panels = tuple(self.query(Panel))
         self.visit()
 
     def on_screen_resume(self) -> None:
@@ -204,7 +206,7 @@ class Place(OnTop[Any]):
 
     def _sizes(self) -> tuple[Size, ...]:
         """What is drawn to: the screen, and the panels as they lie in it."""
-        return self.size, *(panel.size for panel in self.query(Panel))
+        return self.size, *(panel.size for panel in self.panels)
 
     def visit(self) -> None:
         """Come in, or say why that is not possible."""

@@ -146,7 +146,7 @@ def commands(folder: Path, runs: int) -> list[str]:
     """--version and log against `python -c "import sqlite3"`."""
     record = folder / "log.db"
     shutil.copyfile(demo_file(), record)
-    base = [PYTHON, "-c", "import sys; from inspect_tui.cli import main; sys.exit(main())"]
+    base = [PYTHON, "-c", "from inspect_tui.cli import program; program()"]  # as installed
     took = alternating(
         {
             "sqlite3": [PYTHON, "-c", "import sqlite3"],

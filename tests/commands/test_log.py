@@ -5,6 +5,8 @@ from __future__ import annotations
 import io
 import json
 import os
+import subprocess
+import sys
 import time
 from pathlib import Path
 from types import SimpleNamespace
@@ -35,6 +37,15 @@ def test_one_ack_a_reading_with_id_feature_mm_and_verdict(on_shop: Run, shop: Sm
         tool = record.tools(record.jobs()[0].of_id)[0]
         ids = [str(__import__("uuid").UUID(bytes=r.reading.id)) for r in record.readings(tool_of_id=tool.of_id)]
     assert sorted(ids) == sorted(words[1] for words in lines)
+
+
+def test_the_program_leaves_at_once_and_all_of_its_answers_are_there(shop: SmallShop) -> None:
+    """As installed, into a pipe: every line, the talk, and the status of a run in which a line was no reading."""
+    shop.record.close()
+    call = [sys.executable, "-m", "inspect_tui", "--record", str(shop.path), "log", *AT]
+    done = subprocess.run(call, input="F1 59.60\nF9 1\nF2 40.40\n", capture_output=True, text=True)
+    assert done.returncode == 2 and "line 2" in done.stderr
+    assert [line.split()[2] for line in done.stdout.splitlines()] == ["F1", "F2"]
 
 
 def test_the_job_may_be_left_out_where_there_is_one(on_shop: Run) -> None:
@@ -160,10 +171,10 @@ def test_a_temperature_nobody_works_at_is_refused(on_shop: Run) -> None:
 def test_when_the_record_cannot_be_written_one_sentence_says_how_many_lines_are_left(
     on_shop: Run, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def full(*_: object) -> None:
+    def full(*_: object, **__: object) -> None:
         raise DiskFull("Not logged: the disk is full (0.3 MB free).", todo=Todo.FREE_SPACE, tells_fate=True)
 
-    monkeypatch.setattr(Record, "append_reading", full)
+    monkeypatch.setattr(Record, "add_all", full)
     ran = on_shop("log", *AT, stdin="F1 59.60\nF2 40.40\nF3 212.1\n")
     assert ran.status == 2 and ran.out == ""
     assert ran.err.count("disk is full") == 1 and "3 lines were not logged" in ran.err and "Enter" not in ran.err

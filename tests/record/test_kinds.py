@@ -17,7 +17,7 @@ from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Job, Lot
 from inspect_tui.record import kinds
 from inspect_tui.record.file import schema
-from inspect_tui.record.kinds import BY_CLASS, BY_NUMBER, KINDS
+from inspect_tui.record.kinds import BY_NUMBER, KINDS
 
 NESTED = {"ends", "steps"}
 STORED_AS = {"b": "BLOB", "r": "REAL", "i": "INTEGER", "o": "INTEGER"} | dict.fromkeys("dtxn", "TEXT")
@@ -44,8 +44,9 @@ def test_every_recorded_dataclass_of_the_model_has_its_table():
         for thing in vars(module).values()
         if isinstance(thing, type) and is_dataclass(thing) and "id" in {f.name for f in fields(thing)}
     }
-    assert recorded == set(BY_CLASS) - {kinds.Device}
+    assert recorded == {kind.cls for kind in KINDS} - {kinds.Device}
     assert len(BY_NUMBER) == len(KINDS)
+    assert all(kinds.kind_of(kind.cls) is kind for kind in KINDS)
 
 
 def test_kind_numbers_never_change():

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from inspect_tui.frozen import NamedTuple
-from inspect_tui.model.changes import SameThing
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import Queries, newest
 from inspect_tui.record.kinds import Kind
@@ -13,6 +12,8 @@ from inspect_tui.record.kinds import Kind
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
+
+    from inspect_tui.model.changes import SameThing
 
 _CURRENT = newest("{table}")
 _ITEMS = "SELECT count(*) FROM item i CROSS JOIN reading r ON r.item_id = i.id WHERE "

@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from inspect_tui.frozen import NamedTuple
-from inspect_tui.model.first_article import Realigned
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.model.first_article import Realigned
 
 
 class ToPutRight(NamedTuple):

@@ -5,22 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from inspect_tui.frozen import NamedTuple
-from inspect_tui.model.first_article import (
-    CutAccepted,
-    CutPromise,
-    DatumTarget,
-    ImportFile,
-    ImportMapping,
-    NotMeasurable,
-    Realigned,
-    ReportSnapshot,
-)
 from inspect_tui.model.foundry import SettingAnswer
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item, ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import MEASURED_AT
 from inspect_tui.record.ask.readings import ReadingQueries
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.model.first_article import (
+        CutAccepted,
+        CutPromise,
+        DatumTarget,
+        ImportFile,
+        ImportMapping,
+        NotMeasurable,
+        Realigned,
+        ReportSnapshot,
+    )
 
 
 class SamplingReading(NamedTuple):

@@ -4,16 +4,6 @@ from __future__ import annotations
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name
-from inspect_tui.model.gauges import (
-    GaugeCheck,
-    GaugePart,
-    GaugePerson,
-    GaugeStudy,
-    GaugeTrial,
-    InstrumentBias,
-    InstrumentProfile,
-    InstrumentState,
-)
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.record import kinds
@@ -24,6 +14,17 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
     from typing import Any
+
+    from inspect_tui.model.gauges import (
+        GaugeCheck,
+        GaugePart,
+        GaugePerson,
+        GaugeStudy,
+        GaugeTrial,
+        InstrumentBias,
+        InstrumentProfile,
+        InstrumentState,
+    )
 
 # a row that a later one took the place of does not count
 COUNTS = "NOT EXISTS (SELECT 1 FROM {table} x WHERE x.instead_of_id = t.id)"

@@ -12,7 +12,6 @@ from pathlib import Path
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
-from inspect_tui.model.changes import Renamed, Withdrawal
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Session, Setup
 from inspect_tui.model.work import (
     ChainStep,
@@ -35,6 +34,8 @@ from inspect_tui.record.kinds import KINDS, Kind
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
+
+    from inspect_tui.model.changes import Renamed, Withdrawal
 
 MOST_MARKS = 500  # parameters in one IN (...)
 

@@ -106,6 +106,28 @@ def day_and_id(line: LastLine) -> tuple[int, bytes]:
     return (last.at_us + last.tz_min * 60_000_000) // 86_400_000_000, last.id
 
 
+def merged(parts: Iterable[KeptSummary]) -> KeptSummary | None:
+    """Several summaries as one (Chan et al. 1983); None when there is none."""
+    total: KeptSummary | None = None
+    for part in parts:
+        if total is None:
+            total = part
+            continue
+        n = total.n + part.n
+        step = part.mean - total.mean
+        last = max(total, part, key=lambda s: s.last_at_us)
+        total = KeptSummary(
+            n=n,
+            mean=total.mean + step * part.n / n,
+            m2=total.m2 + part.m2 + step * step * total.n * part.n / n,
+            min=min(total.min, part.min),
+            max=max(total.max, part.max),
+            last_value=last.last_value,
+            last_at_us=last.last_at_us,
+        )
+    return total
+
+
 class ReadingQueries(Queries):
     """Readings, notes and summaries."""
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import sqlite3
 from array import array
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import chain
 
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import raw_only, there
-from inspect_tui.record.ask.readings import ANY_OUT, KeptSummary, LoggedReading, ReadingQueries
+from inspect_tui.record.ask.readings import ANY_OUT, KeptSummary, LoggedReading, ReadingQueries, merged
 from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
@@ -169,28 +169,6 @@ def kept_by_feature(q: ReadingQueries, feature_ids: Sequence[bytes] | None = Non
     ):
         groups.setdefault(row[0], []).append(KeptSummary(*row[1:]))
     return {feature: whole for feature, parts in groups.items() if (whole := merged(parts)) is not None}
-
-
-def merged(parts: Iterable[KeptSummary]) -> KeptSummary | None:
-    """Several summaries as one (Chan et al. 1983); None when there is none."""
-    total: KeptSummary | None = None
-    for part in parts:
-        if total is None:
-            total = part
-            continue
-        n = total.n + part.n
-        step = part.mean - total.mean
-        last = max(total, part, key=lambda s: s.last_at_us)
-        total = KeptSummary(
-            n=n,
-            mean=total.mean + step * part.n / n,
-            m2=total.m2 + part.m2 + step * step * total.n * part.n / n,
-            min=min(total.min, part.min),
-            max=max(total.max, part.max),
-            last_value=last.last_value,
-            last_at_us=last.last_at_us,
-        )
-    return total
 
 
 # ------------------------------------------------------------------------------ values alone

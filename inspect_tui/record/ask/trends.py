@@ -8,7 +8,6 @@ from array import array
 from collections.abc import Iterable, Sequence
 
 from inspect_tui.frozen import frozen
-from inspect_tui.model.trends import ItemWeight, ToolCount, ToolRepair, ToolState, WallArea, WearLimit
 from inspect_tui.model.work import ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import MEASURED_AT, raw_only
@@ -20,6 +19,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
+    from inspect_tui.model.trends import ItemWeight, ToolCount, ToolRepair, ToolState, WallArea, WearLimit
     from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 
 MAKING = "making"  # the source of rows that keep what a tool makes in a week

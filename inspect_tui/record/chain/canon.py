@@ -13,7 +13,7 @@ from collections.abc import Sequence
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from hashlib import sha256
+    from hashlib import sha256 as sha256  # offered from here
 
     from inspect_tui.record.kinds import Value
 else:

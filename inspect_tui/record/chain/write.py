@@ -6,7 +6,6 @@ import sqlite3
 
 from inspect_tui.errors import NotFound, RecordError
 from inspect_tui.frozen import replace
-from inspect_tui.model.changes import PutAside, Withdrawal
 from inspect_tui.model.measuring import Person, Reading, Setup, Supersede
 from inspect_tui.model.work import ChainStep, End, Feature, ToolFeature
 from inspect_tui.record import kinds
@@ -97,7 +96,7 @@ class Transaction:
             self._put_others_aside(kind, stored, by)
         if isinstance(thing, Supersede):
             self._resummarise(stored.target_id)
-        elif isinstance(thing, Withdrawal) and thing.about_kind == kinds.IMPORT_FILE.number:
+        elif kind is kinds.WITHDRAWAL and thing.about_kind == kinds.IMPORT_FILE.number:
             self._resummarise_file(stored.about_id)
         return stored
 
@@ -232,6 +231,10 @@ class Transaction:
             "AND NOT EXISTS (SELECT 1 FROM put_aside a WHERE a.about_id = t.id)",
             (saved.of_id, saved.id),
         ).fetchall()
+        if not others:
+            return
+        from inspect_tui.model.changes import PutAside
+
         aside = kinds.PUT_ASIDE
         for (other,) in others:
             self.insert(

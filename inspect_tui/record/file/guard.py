@@ -7,11 +7,10 @@ look for it. A trigger that somebody added can make an insert do nothing at all 
 from __future__ import annotations
 
 import sqlite3
-from hashlib import sha256
 from pathlib import Path
 
 from inspect_tui.errors import RecordError, TooNew
-from inspect_tui.record.chain.canon import canonical, genesis, link
+from inspect_tui.record.chain.canon import canonical, genesis, link, sha256
 from inspect_tui.record.file.connect import pragma
 from inspect_tui.record.kinds import BY_NUMBER
 from inspect_tui.todo import Todo

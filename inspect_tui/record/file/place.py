@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
-import threading
+from _thread import allocate_lock  # threading, which is made of it, would cost 0.6 ms of every `log`
 from collections import Counter
 from collections.abc import Iterable
 from pathlib import Path
@@ -35,7 +35,7 @@ NETWORK = {
 # Closing any handle of a file drops all locks this process holds on it (POSIX), also those of SQLite. So a file that
 # is open as a record in this process is not opened a second time by hand.
 _open_files: Counter[tuple[int, int]] = Counter()
-_open_lock = threading.Lock()
+_open_lock = allocate_lock()
 
 
 @frozen

@@ -11,7 +11,6 @@ from functools import cache
 from pathlib import Path
 
 from inspect_tui.errors import RecordError
-from inspect_tui.record.chain.verify import verify
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -82,6 +81,8 @@ def apply_all(con: sqlite3.Connection, steps: Sequence[Step], proven: bool = Tru
 
 
 def _apply_all(con: sqlite3.Connection, steps: Sequence[Step], proven: bool) -> bool:
+    from inspect_tui.record.chain.verify import verify  # not needed where nothing is pending
+
     con.execute("BEGIN IMMEDIATE")
     try:
         at = con.execute("PRAGMA user_version").fetchone()[0]

@@ -61,7 +61,7 @@ def machine_id() -> str:
     """What tells this machine from a copy of it, as far as the system says; '' where it says nothing."""
     for name in ("/etc/machine-id", "/var/lib/dbus/machine-id"):
         try:
-            said = Path(name).read_text("ascii").strip()
+            said = Path(name).read_text("utf-8").strip()
         except (OSError, ValueError):
             continue
         if said:

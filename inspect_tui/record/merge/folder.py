@@ -16,7 +16,10 @@ from inspect_tui.record.file.connect import pragma
 from inspect_tui.record.file.devices import lineage
 from inspect_tui.record.merge.bundle import Frontier, Manifest, frontier_of, pack
 from inspect_tui.record.merge.take_in import TakenIn, close_all, opened, shops_of, take_in
-from inspect_tui.record.store import Record
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.store import Record
 
 SUFFIX = ".itui"
 MOST_ENTRIES = 50_000  # in one bundle: one that is cut off on the way costs little

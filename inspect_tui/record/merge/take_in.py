@@ -17,7 +17,10 @@ from inspect_tui.record.chain.write import Transaction
 from inspect_tui.record.kinds import DEVICE, READING, SHOP_ADOPTED, SUPERSEDE
 from inspect_tui.record.merge.bundle import Bundle, Frontier, Manifest, frontier_of
 from inspect_tui.record.merge.lines import Line
-from inspect_tui.record.store import Record
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.store import Record
 
 _ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
 _KEYS_ONE_BY_ONE = 2_000  # summaries made again one by one; where more are touched, all are made again

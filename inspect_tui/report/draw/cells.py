@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
-from itertools import pairwise
+from itertools import groupby, pairwise
 from math import floor, log10
 
 from rich.text import Text
@@ -66,8 +66,9 @@ def band_cells(
     for lane in band.lanes or (Lane(),):
         out.append("\n")
         cells, styles = _lane(band, lane, column, width, mark_style)
-        for index, cell in enumerate(cells):
-            out.append(cell, styles.get(index, "dim" if cell == "─" else ""))
+        looks = [styles.get(index, "dim" if cell == "─" else "") for index, cell in enumerate(cells)]
+        for look, run in groupby(range(width), looks.__getitem__):
+            out.append("".join(cells[index] for index in run), look)
     return out
 
 

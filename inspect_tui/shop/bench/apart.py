@@ -13,8 +13,11 @@ from contextlib import suppress
 from pathlib import Path
 
 from inspect_tui.record.file.state import state_dir
-from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.store import Record
 
 try:
     import fcntl

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from inspect_tui.frozen import frozen
 from inspect_tui.record.chain.clock import ClockDoubt, local_day
-from inspect_tui.record.store import Record
 from inspect_tui.todo import Todo
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.store import Record
 
 YEAR_US = 366 * 86_400_000_000
 

@@ -17,7 +17,6 @@ from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.record.chain.ids import written_ms
 from inspect_tui.record.kinds import kind_of
-from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import walk
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Outcome, Refused, Task, Waiting
 from inspect_tui.shop.bench.worklist import Worklist, odd_among, without
@@ -35,6 +34,7 @@ if TYPE_CHECKING:
     from typing import Any
 
     from inspect_tui.metrology.typed.parsed import Size
+    from inspect_tui.record.store import Record
 
 BURST_S = 0.25  # a line that follows a question faster than a person can read it is the next reading, not an answer
 TAKE_SUGGESTION = "="
@@ -569,14 +569,29 @@ class Bench(Worklist):
             self.index = onward
 
     def _write(self, task: Task, entry: TypedLine, slip: str, struck: Sequence[TypedLine]) -> list[Reading]:
-        setup = self._setup_id()
+        """In one commit: the stay where it begins, the readings, and what strikes those that were typed first."""
+        assert self.person
+        begins, setup = self._stay()
+        first = [reading for line in struck for reading in self._readings(task, setup, line, "asked_retyped")]
         new = self._readings(task, setup, entry, slip)
-        if struck:
-            first = [reading for line in struck for reading in self._readings(task, setup, line, "asked_retyped")]
-            return self._write_retyped(first, new)
-        if len(new) == 1:
-            return [self.record.append_reading(new[0])]
-        return self.record.append_readings(new)
+        if first:
+            first, new = self._with_ids(first), self._with_ids(new)
+        out = [
+            Supersede(
+                target_id=old.id,
+                replacement_id=new[min(i, len(new) - 1)].id,
+                reason="misread",
+                why="typed again when asked at the bench",
+            )
+            for i, old in enumerate(first)
+        ]
+        written = self.record.add_all([*begins, *first, *new, *out], by=self.person.id)
+        self._began(written[: len(begins)])
+        at = len(begins) + len(first)
+        return written[at : at + len(new)]
+
+    def _with_ids(self, readings: list[Reading]) -> list[Reading]:
+        return [replace(reading, id=self.record.new_id()) for reading in readings]
 
     def part(self) -> tuple[str, ...]:
         """The tool is left: what is asked about is kept as typed, and what may stand one place off is marked.
@@ -635,23 +650,6 @@ class Bench(Worklist):
     def _doubting(self, index: int, logged: Logged) -> Logged:
         remark, _ = self._doubt(index)
         return replace(logged, remarks=(*logged.remarks, remark)) if remark else logged
-
-    def _write_retyped(self, first: list[Reading], new: list[Reading]) -> list[Reading]:
-        """Both in one commit: what was typed first, struck out by what was typed when asked."""
-        assert self.person
-        first = [replace(reading, id=self.record.new_id()) for reading in first]
-        new = [replace(reading, id=self.record.new_id()) for reading in new]
-        struck = [
-            Supersede(
-                target_id=old.id,
-                replacement_id=new[min(i, len(new) - 1)].id,
-                reason="misread",
-                why="typed again when asked at the bench",
-            )
-            for i, old in enumerate(first)
-        ]
-        written = self.record.add_all([*first, *new, *struck], by=self.person.id)
-        return written[len(first) : len(first) + len(new)]
 
     def _readings(self, task: Task, setup: Id, entry: TypedLine, slip: str) -> list[Reading]:
         tool_feature = task.sizes.tool_feature

@@ -10,9 +10,12 @@ from typing import Any
 
 from inspect_tui.errors import InspectError
 from inspect_tui.record.file.state import state_dir
-from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.store import Record
 
 
 def _file() -> Path:

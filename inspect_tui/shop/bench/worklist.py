@@ -9,14 +9,11 @@ from time import strftime
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style, day_of
-from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, ToolFeature
-from inspect_tui.record.ask.readings import KeptSummary, LastLine, LoggedReading, day_and_id
-from inspect_tui.record.ask.series import merged
+from inspect_tui.record.ask.readings import KeptSummary, LastLine, LoggedReading, day_and_id, merged
 from inspect_tui.record.read import Reader
-from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import clock
 from inspect_tui.shop.bench.outcomes import Task
 from inspect_tui.shop.bench.walk import following
@@ -26,6 +23,11 @@ from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import FINISHED, RAW, is_machined, of_sand, sizes
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.model.first_article import Realigned
+    from inspect_tui.record.store import Record
 
 SAND_FROM = ("core_box", "production_pattern", "core_stick", "master")  # what a sand core is judged by, best first
 AXIS_ORDER = {"x": 0, "y": 1, "z": 2, "oblique": 3, "none": 4}
@@ -370,38 +372,46 @@ class Worklist:
         ]
         return [means for means in like if not means.bad]
 
-    def _setup_id(self) -> Id:
+    def _stay(self) -> tuple[list[Session | Setup], Id]:
+        """What stands before a reading and is not in the record yet, and the setup of the reading.
+
+        The first reading of a stay is written in one commit with them: `_began` is told once that is done.
+        """
         assert self.person and self.means
         doubted = self.record.clock_doubt() is not None  # asked first: no id goes where a wrong clock is
-        if self._session is None:
-            self._session = self.record.add(
-                Session(
-                    kind=self.subject.kind,
-                    job_of_id=self.job.of_id,
-                    revision_id=self.revision.id,
-                    title=_title(self.round) if self.round else None,
-                ),
-                by=self.person.id,
-            )
         if self._setup is not None and self._setup.clock_doubt != doubted:
             self._setup = None  # the clock jumped meanwhile, or was put right
-        if self._setup is None:
-            calibration = self.means.calibration
-            self._setup = self.record.add(
-                Setup(
-                    session_id=self._session.id,
-                    person_id=self.person.id,
-                    instrument_id=self.means.instrument.id,
-                    calibration_id=calibration.id if calibration else None,
-                    work_c=self.work_c,
-                    instrument_c=self.instrument_c,
-                    moisture=self.moisture,
-                    on_date=self.on_date,
-                    state=self.state,
-                ),
-                by=self.person.id,
-            )
-        return self._setup.id
+        if self._session is not None and self._setup is not None:
+            return [], self._setup.id
+        session = self._session or Session(
+            id=self.record.new_id(),
+            kind=self.subject.kind,
+            job_of_id=self.job.of_id,
+            revision_id=self.revision.id,
+            title=_title(self.round) if self.round else None,
+        )
+        calibration = self.means.calibration
+        setup = Setup(
+            id=self.record.new_id(),
+            session_id=session.id,
+            person_id=self.person.id,
+            instrument_id=self.means.instrument.id,
+            calibration_id=calibration.id if calibration else None,
+            work_c=self.work_c,
+            instrument_c=self.instrument_c,
+            moisture=self.moisture,
+            on_date=self.on_date,
+            state=self.state,
+        )
+        return [setup] if self._session else [session, setup], setup.id
+
+    def _began(self, written: Sequence[Session | Setup]) -> None:
+        """These are in the record now."""
+        for thing in written:
+            if isinstance(thing, Setup):
+                self._setup = thing
+            else:
+                self._session = thing
 
 
 def _nth(day: str, number: int) -> str:

@@ -12,11 +12,14 @@ from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.judge import uncertainty
 from inspect_tui.metrology.sizes import movement
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.model.first_article import Realigned
-from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.model.work import Feature, Item, Tool
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.model.first_article import Realigned
+    from inspect_tui.model.gauges import InstrumentBias
 
 TINY = 1e-9  # mm: less than this is no correction
 

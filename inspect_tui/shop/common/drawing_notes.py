@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 
-from inspect_tui.metrology.typed import fields
 from inspect_tui.model.work import Feature
 
 # Patterns stand as text and are compiled when the first note is read: the bench starts without.
@@ -32,6 +31,9 @@ def places_of(feature: Feature) -> dict[str, float]:
     Where the note gives one axis twice it is the first; what was entered stands above the note. mm on the casting.
     """
     places: dict[str, float] = {}
+    if feature.note:
+        from inspect_tui.metrology.typed import fields  # few features have a note
+
     for told in re.finditer(PLACES, feature.note, re.IGNORECASE) if feature.note else ():
         for axis, typed in re.findall(PLACE, told[1], re.IGNORECASE):
             mm = fields.size(typed, signed=True)

@@ -11,7 +11,6 @@ from math import fsum, sqrt
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import MM, Style, day_of
-from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Item, Job, Tool
@@ -27,6 +26,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Protocol, TypeVar
 
+    from inspect_tui.model.first_article import Realigned
     from inspect_tui.record.ask.kit import ItemReading, ToolReading
     from inspect_tui.record.ask.readings import KeptSummary, WalkedReading
     from inspect_tui.record.read import Reader

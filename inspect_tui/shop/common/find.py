@@ -13,12 +13,13 @@ from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.words import INSTRUMENT_KINDS, Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, Tool
 from inspect_tui.record.read import Reader
-from inspect_tui.record.store import Record
 from inspect_tui.todo import Todo
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import TypeVar
+
+    from inspect_tui.record.store import Record
 
     Thing = TypeVar("Thing")
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style, day_of
-from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature
@@ -15,6 +14,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from inspect_tui.model.gauges import InstrumentBias
     from inspect_tui.record.ask.readings import LoggedReading
     from inspect_tui.record.read import Reader
 

@@ -12,8 +12,6 @@ from inspect_tui.metrology.judge.cut import cut as cut_for
 from inspect_tui.metrology.judge.repeats import Apart, apart
 from inspect_tui.metrology.judge.verdict import Verdict
 from inspect_tui.metrology.typed.show import MM, Style, in_unit
-from inspect_tui.model.first_article import Realigned
-from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.model.words import Estimate
 from inspect_tui.model.work import Feature, Item, Job, Tool
@@ -22,6 +20,11 @@ from inspect_tui.shop.common.corrections import Corrected
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import FINISHED, KIND_WORDS, Sizes, quantity_of, unit_of
 from inspect_tui.shop.common.standing import Standing
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.model.first_article import Realigned
+    from inspect_tui.model.gauges import InstrumentBias
 
 DEFAULT_U95 = 0.05  # mm at k = 2, for an instrument with no certificate: a bench caliper, common practice, no source
 # the same for what else is read: a bevel protractor in degrees, a shop thermometer in degC; an attribute is seen

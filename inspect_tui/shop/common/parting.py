@@ -22,7 +22,10 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Job
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.read import Reader
-from inspect_tui.record.store import Record
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.record.store import Record
 
 BEGINS = "parting: "
 _STEP = re.compile(r"(?:([xyz]) (.+?) to (.+?) )?at ([xyz]) (.+)")

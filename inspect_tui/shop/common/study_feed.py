@@ -14,13 +14,16 @@ from math import fsum, sqrt
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.judge._dist import f_tail
 from inspect_tui.metrology.judge.uncertainty import Study
-from inspect_tui.model.gauges import GaugeStudy
 from inspect_tui.model.measuring import Instrument
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature
 from inspect_tui.record.ask.gauges import StudyCell
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.judging import Means
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from inspect_tui.model.gauges import GaugeStudy
 
 POOL_ABOVE = 0.25  # as in the study itself: an interaction with a larger p-value counts as repeatability
 RISK = 0.05  # of setting anybody apart although all repeat alike

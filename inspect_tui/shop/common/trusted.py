@@ -8,7 +8,6 @@ from math import fsum, hypot, sqrt
 from inspect_tui.frozen import NamedTuple, frozen, replace
 from inspect_tui.metrology.judge.uncertainty import ROOT3
 from inspect_tui.metrology.typed.show import MM, Style, day_of
-from inspect_tui.model.gauges import InstrumentBias, InstrumentState
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.shop.common import judging
 from inspect_tui.shop.common.judging import Means
@@ -16,6 +15,7 @@ from inspect_tui.shop.common.sizes import quantity_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from inspect_tui.model.gauges import InstrumentBias, InstrumentState
     from inspect_tui.record.ask.gauges import CheckRead
     from inspect_tui.record.read import Reader
 

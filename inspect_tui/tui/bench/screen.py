@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Vertical
 from textual.geometry import Offset
 from textual.widget import Widget
 from textual.widgets import Static
@@ -29,7 +29,7 @@ from inspect_tui.tui import todo, where
 from inspect_tui.tui.bench import rounds
 from inspect_tui.tui.bench import text as bench_text
 from inspect_tui.tui.entry import Entry
-from inspect_tui.tui.panel import Panel
+from inspect_tui.tui.panel import Beside, Over, Panel
 from inspect_tui.tui.place import Place
 
 if TYPE_CHECKING:
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.measuring.due import Due
 
 PROMPT = 14
+WIDE = 120  # columns from which there is room for more
 PAINT_S = 0.03
 LOOK_S = 0.5  # between two looks whether another program wrote
 SAY_LEAST, SAY_MOST = 3, 6  # lines under the entry
@@ -113,7 +114,9 @@ class BenchScreen(Place):
         self._drawn: tuple[object, ...] = ()  # what the sketch was drawn for
         self._sketch_rows = 0
         self._say_rows = SAY_LEAST
+        self._rows: bench_text.Rows = {}
         self._rest: Timer | None = None
+        self._draws_soon = False
         self.due: tuple[Bench, dict[str, Due]] | None = None  # what is due in the round that is walked
 
     @property
@@ -130,13 +133,13 @@ class BenchScreen(Place):
         """
         yield Panel(id="head")
         yield Panel(id="work")
-        with Horizontal(id="middle"):
-            with Vertical(id="left"):
+        with Beside(id="middle"):
+            with Over(id="left"):
                 yield Panel(id="list")
                 yield Panel(id="where")
             with Vertical(id="right"):
                 yield Panel(id="now")
-                with Horizontal(id="line"):
+                with Beside(id="line"):
                     yield Panel(id="prompt")
                     yield Entry(self.take, on_empty_key=self._empty_key, on_empty_back=self._mend, id="entry")
                 yield Panel(id="say")
@@ -147,7 +150,6 @@ class BenchScreen(Place):
     def on_mount(self) -> None:
         """The entry owns the keyboard."""
         self.query_one("#entry", Entry).focus()
-        super().on_mount()
         self.set_interval(LOOK_S, self.look_elsewhere)
 
     def arrive(self) -> None:
@@ -245,27 +247,30 @@ class BenchScreen(Place):
     def draw(self, width: int, height: int) -> None:
         """Draw what the bench knows; nothing is computed here but the drawing."""
         bench = self.bench
-        wide = width >= 120
-        list_width = 63 if width >= 160 else 45 if wide else 27 if width >= 70 else 19
-        room = max(width - list_width - 4, 20)
+        list_width, room = _columns(width)
         rows = height - 1 if self.query_one("#work", Panel).display else height
         rows -= self._room_for_sketch(width, rows)
-        self.put("#list", bench_text.worklist(bench, list_width, rows, blind=not self.show_target))
+        listed = bench_text.worklist(bench, list_width, rows, not self.show_target, self._rows)
+        self.query_one("#list", Panel).put(listed)
         self.put("#now", bench_text.now(bench, room, self.show_target, (), self._where()))
         self.put("#prompt", self._prompt())
+        self._put_last(room, wide=width >= WIDE)
+        if not self._looking_back:
+            self._looking_back = True
+            self.call_after_refresh(self._beside, lambda: self._look_back(room))
+
+    def _put_last(self, room: int, wide: bool) -> None:
+        """The line that was logged last, with its verdict."""
         below = Text()
         if self.outcome is not None:
             below.append("╌" * room + "\n", style="dim")
             below.append_text(
-                bench_text.last(self.outcome, room, self.voided, bench.style, self._where_of(self.outcome))
+                bench_text.last(self.outcome, room, self.voided, self.bench.style, self._where_of(self.outcome))
             )
             if (wide or self.show_budget) and not self.voided:
                 below.append_text(bench_text.budget_table(self.outcome, room, self.bench.style))
         self._below = below
         self.put("#below", below)
-        if not self._looking_back:
-            self._looking_back = True
-            self.call_after_refresh(self._beside, lambda: self._look_back(room))
 
     def _look_back(self, room: int) -> None:
         """Earlier readings of the feature at hand, once the verdict is on the screen."""
@@ -447,8 +452,26 @@ class BenchScreen(Place):
         if outcome.judged.verdict.answer is Answer.DOES_NOT_CONFORM:
             self.app.bell_if_on()
         self._look_for_cuts = self.query_one("#work", Panel).display  # a reading may show that a cut was made
+        if not self._draws_soon:
+            self._draws_soon = True
+            self.call_later(self._draw_all)
+        self._verdict_at_once()
+
+    def _draw_all(self) -> None:
+        """The list, the next size and what else follows from a reading, once its verdict is on the screen."""
+        self._draws_soon = False
         self.show()
-        self._paint_at_once()
+
+    def _verdict_at_once(self) -> None:
+        """What was said and the verdict come first; in a burst from a gauge there is time for one after the last."""
+        if not self.panels[0].size.width or self.away or self.trouble is not None:
+            return
+        now = monotonic()
+        if now - self._painted > PAINT_S:
+            width = self.size.width
+            self.guarded(lambda: self._put_last(_columns(width)[1], wide=width >= WIDE))
+            self._paint_at_once()
+        self._painted = now
 
     def _paint_at_once(self) -> None:
         """Bring the verdict to the screen with the key that asked for it, not with the frame timer's next tick.
@@ -456,11 +479,11 @@ class BenchScreen(Place):
         A tick may be 17 ms away when the first digit has just had one (measured: p95 19 ms against 8). In a burst from
         a gauge the ticks are good enough. Textual has no public call for this; its version is pinned.
         """
-        now = monotonic()
-        if now - self._painted > PAINT_S:
-            self._dirty_widgets.update(self.query(Panel))
-            self._on_timer_update()
-        self._painted = now
+        for panel in self.panels:  # one that is out of sight would have the whole screen laid out anew
+            if panel.stale and panel.display:
+                panel.stale = False
+                self._dirty_widgets.add(panel)
+        self._on_timer_update()
 
     def _empty_key(self, character: str) -> bool:
         if character == "?":
@@ -808,3 +831,9 @@ class BenchScreen(Place):
         text, entry.value = entry.value, ""
         self.bench.set_aside(text)
         self.app.leave_tool(self.bench)
+
+
+def _columns(width: int) -> tuple[int, int]:
+    """Of a screen so wide: the columns of the list, and of what stands beside it."""
+    list_width = 63 if width >= 160 else 45 if width >= WIDE else 27 if width >= 70 else 19
+    return list_width, max(width - list_width - 4, 20)

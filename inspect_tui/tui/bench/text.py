@@ -39,6 +39,9 @@ STYLE = {
 }
 
 
+Rows = dict[Id, tuple[Task, tuple[object, ...], Text]]  # of the list, as they were drawn, by feature
+
+
 def header(bench: Bench, width: int) -> Text:
     """Job and subject on the left; person, instrument and its uncertainty on the right."""
     left = f" {bench.job.number} · rev {bench.revision.rev} · {bench.subject.label}"
@@ -66,41 +69,48 @@ def header(bench: Bench, width: int) -> Text:
     return Text(clipped(left + " " * gap + right, width), style="reverse", no_wrap=True)
 
 
-def worklist(bench: Bench, width: int, height: int, blind: bool = False) -> Text:
+def worklist(bench: Bench, width: int, height: int, blind: bool = False, drawn: Rows | None = None) -> list[Text]:
     """A window of the list of what to measure, the current one marked; symbol and word, not colour alone.
 
-    `blind` shows only what is measured and what is not, so that measuring again is not led by the size before.
+    `blind` shows only what is measured and what is not, so that measuring again is not led by the size before. `drawn`
+    keeps the rows, so that those that are as they were are not drawn again with each reading.
     """
-    out = Text(no_wrap=True)
     tasks = bench.tasks
     done = len(tasks) - bench.to_do
-    out.append(clipped(f"{done} of {len(tasks)} measured", width) + "\n", style="bold")
     rows = max(height - 1, 1)
     waiting = {line.balloon for line in bench.waiting}
     top = min(max(bench.index - rows // 2, 0), max(len(tasks) - rows, 0))
+    kept = {} if drawn is None else drawn
+    out = [Text(clipped(f"{done} of {len(tasks)} measured", width), style="bold", no_wrap=True)]
     for index in range(top, min(top + rows, len(tasks))):
         task = tasks[index]
-        waits = task.feature.balloon in waiting
-        again = task.mark == "again" or task.due
-        symbol = "↻" if again else SYMBOL[task.state]
-        style = "bold cyan" if again else STYLE[task.state]
-        if blind and task.state != Standing.TO_MEASURE and not again:
-            symbol, style = "•", ""
-        if waits:
-            symbol, style = "…", "bold yellow"
-        line = Text(no_wrap=True)
-        line.append("▶" if index == bench.index else " ", style="bold")
-        line.append(symbol, style=style)
-        value = shown(task.sizes, task.last, _short(bench.style, width)) if task.last is not None and not blind else ""
-        room = width - 4 - len(value)
-        balloon = task.feature.balloon
-        line.append(f" {balloon} {fitted(task.feature.name, room - 2 - len(balloon))}".ljust(room + 1))
-        line.append(value + " ", style=style if value else "")
-        if index == bench.index:
-            line.stylize("reverse")
-        out.append_text(line)
-        out.append("\n")
+        how = index == bench.index, task.feature.balloon in waiting, blind, width, bench.style
+        before = kept.get(task.feature.id)
+        if before is None or before[0] is not task or before[1] != how:
+            before = kept[task.feature.id] = task, how, _row(task, *how)
+        out.append(before[2])
     return out
+
+
+def _row(task: Task, current: bool, waits: bool, blind: bool, width: int, style: Style) -> Text:
+    again = task.mark == "again" or task.due
+    symbol = "↻" if again else SYMBOL[task.state]
+    colour = "bold cyan" if again else STYLE[task.state]
+    if blind and task.state != Standing.TO_MEASURE and not again:
+        symbol, colour = "•", ""
+    if waits:
+        symbol, colour = "…", "bold yellow"
+    line = Text(no_wrap=True)
+    line.append("▶" if current else " ", style="bold")
+    line.append(symbol, style=colour)
+    value = shown(task.sizes, task.last, _short(style, width)) if task.last is not None and not blind else ""
+    room = width - 4 - len(value)
+    balloon = task.feature.balloon
+    line.append(f" {balloon} {fitted(task.feature.name, room - 2 - len(balloon))}".ljust(room + 1))
+    line.append(value + " ", style=colour if value else "")
+    if current:
+        line.stylize("reverse")
+    return line
 
 
 def _short(style: Style, width: int) -> Style:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.errors import RecordError
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.judge.verdict import Answer
 from inspect_tui.model.words import Band
+from inspect_tui.record.chain.write import Transaction
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Asked, Logged, Refused
 from inspect_tui.shop.common.standing import Standing
@@ -31,6 +33,21 @@ def test_the_chain_of_the_worked_line_62_to_59_to_59_59(shop: SmallShop) -> None
     third = 0.8 / 3 * 1.01
     assert sizes.band.lower == pytest.approx(59.59 - third)
     assert sizes.band.upper == pytest.approx(59.59 + third)
+
+
+def test_the_stay_and_its_first_reading_are_one_commit(shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    before = shop.record.counts()
+    with monkeypatch.context() as patch:
+        patch.setattr(Transaction, "_reading", lambda *_: (_ for _ in ()).throw(RecordError("no room.")))
+        with pytest.raises(RecordError, match="no room"):
+            bench.take("59.60")
+    assert shop.record.counts() == before  # no stay without a reading in it
+    assert isinstance(bench.take(""), Logged)  # what was typed waited, and is tried again
+    logged(bench.take("40.40"))
+    after = shop.record.counts()
+    assert [after[table] - before[table] for table in ("session", "setup", "reading")] == [1, 1, 2]
 
 
 def test_a_stick_too_big_is_cut_and_the_casting_is_said(shop: SmallShop) -> None:

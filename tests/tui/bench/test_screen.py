@@ -367,11 +367,11 @@ def test_what_could_not_be_written_waits(
     shop: SmallShop, monkeypatch: pytest.MonkeyPatch, trouble: InspectError
 ) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
-        def refuse(*_: object) -> None:
+        def refuse(*_: object, **__: object) -> None:
             raise trouble
 
         with monkeypatch.context() as patch:
-            patch.setattr(type(shop.record), "append_reading", refuse)
+            patch.setattr(type(shop.record), "add_all", refuse)
             await typed(pilot, "212.11")
             assert app.screen.query_one(Entry).value == "" and waiting(app) == ["F3 212.11"]
             assert "Not logged" in text_of(app, "#say") and str(trouble)[:20] in text_of(app, "#say")

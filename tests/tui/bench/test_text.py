@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from rich.text import Text
 
 from inspect_tui.frozen import replace
 from inspect_tui.model.measuring import Instrument, Note
@@ -27,6 +28,10 @@ def fits(shown: object, width: int) -> list[str]:
     lines = str(shown).splitlines()
     assert lines and max(len(line) for line in lines) <= width, lines
     return lines
+
+
+def whole(lines: list[Text]) -> Text:
+    return Text("\n").join(lines)
 
 
 def logged(bench: Bench, typed: str, balloon: str = "F1") -> Logged:
@@ -68,14 +73,16 @@ def test_the_list_marks_the_current_line_and_what_is_measured(shop: SmallShop, w
     bench = shop.bench()
     logged(bench, "59.75")
     bench.goto("F2")
-    lines = fits(text.worklist(bench, width, 10), width)
+    lines = fits(whole(text.worklist(bench, width, 10)), width)
     assert lines[0] == "1 of 4 measured"
     marks = {line[2:].split()[1 if line[1] == " " else 0]: line[:2] for line in lines[1:]}
     assert marks["F1"] == " ✓" and marks["F2"] == "▶·"
     assert next(line for line in lines if "F1" in line).rstrip().endswith("59.75")
-    blind = "\n".join(fits(text.worklist(bench, width, 10, blind=True), width))
+    blind = "\n".join(fits(whole(text.worklist(bench, width, 10, blind=True)), width))
     assert "✓" not in blind and "59.75" not in blind and "•" in blind
-    assert len(fits(text.worklist(bench, width, 3), width)) == 3 and "▶" in str(text.worklist(bench, width, 3))
+    assert len(fits(whole(text.worklist(bench, width, 3)), width)) == 3 and "▶" in str(
+        whole(text.worklist(bench, width, 3))
+    )
 
 
 @pytest.mark.parametrize("width", [80, 160])
@@ -152,7 +159,7 @@ def test_no_limits_and_repeats_in_question_are_said_so(shop: SmallShop) -> None:
     done = logged(bench, f"{free.target:.2f}", free.feature.balloon)
     said = str(text.last(done, 80))
     assert "○ NO LIMITS" in said and "nothing to judge it by" in said and "within limits" not in said
-    assert "○" in str(text.worklist(bench, 40, 10))
+    assert "○" in str(whole(text.worklist(bench, 40, 10)))
     bench.goto("F3")
     bench.take("212.10 212.35")
     kept = bench.keep_pending()
