@@ -17,7 +17,7 @@ from inspect_tui.metrology.causes import members, slips
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.plan import measure_next
-from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, LeftOver, Noise, Rival
+from inspect_tui.metrology.causes.problem import MOVED, Candidate, Explanation, Finding, LeftOver, Noise, Rival
 from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.model.words import Estimate
@@ -146,12 +146,16 @@ def _same_tool(a: Candidate, b: Candidate) -> bool:
 
     A core that moved by itself, or with what it sits in and nothing else shows: the same movement, it is named.
     """
-    if a.serial or b.serial or not (a.parts and b.parts):
+    if a.serial != b.serial or not (a.parts and b.parts):
         return a is b
     if a.kind in ("size", "face", "growth") and b.kind in ("size", "face", "growth"):
         return a.parts[0] == b.parts[0]
-    if a.kind in ("shift", "carried") and b.kind in ("shift", "carried"):
-        return a.axis == b.axis and (a.parts[0] in b.parts or b.parts[0] in a.parts)
+    if a.kind in MOVED and b.kind in MOVED:
+        return (
+            a.axis == b.axis
+            and (a.kind == "turned") == (b.kind == "turned")
+            and (a.parts[0] in b.parts or b.parts[0] in a.parts)
+        )
     if a.kind in ("mismatch", "parting") and b.kind == a.kind:
         return a.axis == b.axis  # the cope, and what hangs in it
     return a is b

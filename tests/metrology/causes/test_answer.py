@@ -451,8 +451,26 @@ def test_a_shift_and_what_rides_along_are_one_place_along_one_axis_only():
         (replace(first, name="core 3 with core 2 x", kind="carried", parts=("core 3", "core 2")), False),
         (replace(first, name="core 1 with core 2 y", kind="carried", axis="y", parts=("core 1", "core 2")), False),
         (replace(first, name="core 1 face x 50", kind="face"), False),
+        (replace(first, name="core 1 turned x", kind="turned"), False),
     ):
         assert bool(asked(features, [first, other]).findings) is one_place, other.name
+
+
+def test_in_one_mould_a_shift_and_what_rides_along_are_one_place_of_that_casting_only():
+    """One casting, so that a cause in common would do as well: that is another place, for it is the tool."""
+    features = [place("N", {"1": 0.7}), place("M", {"1": 0.7}, at=9.0)]
+    first = cause("core 1 x on casting 1", {"N": 1.0, "M": 1.0}, prior=0.3, sd=0.8, serial="1")
+    riding = replace(first, name="riding", kind="carried", parts=("core 1", "core 2"))
+    for other, one_place in ((riding, True), (replace(riding, serial=""), False)):
+        assert bool(asked(features, [first, other]).findings) is one_place
+
+
+def test_turned_alone_or_with_what_sits_in_it_is_one_place():
+    features = [place("N", 0.7)]
+    first = cause("core 1 turned x", {"N": 1.0}, kind="turned", prior=0.3, sd=0.8)
+    riding = replace(first, name="core 1 with core 2 turned x", parts=("core 1", "core 2"))
+    assert asked(features, [first, riding]).findings
+    assert not asked(features, [first, replace(riding, parts=("core 3", "core 2"))]).findings
 
 
 def test_contraction_of_all_axes_and_of_each_are_one_thing_said_by_axis():
