@@ -427,7 +427,7 @@ def _contraction(w: LastSearch) -> dict[str, Estimate]:
     out = {}
     every, by_axis = _contractions(w)
     first = [v for v in w.sized[:RIVALS] if v[2] > 1e-3 * w.sized[0][2]]
-    unsaid = 0.5 * _enough(w, len(w.table.serials))
+    unsaid = _enough(w, len(w.table.serials))
     for axis, k in by_axis.items():
         cope = [
             j
