@@ -58,6 +58,13 @@ class LastSearch:
     reference: str
     sized: tuple[tuple[frozenset[int], tuple[int, ...], float, Array, Array], ...]  # the likelier explanations
 
+    @property
+    def weighed(self) -> slips.Weighed:
+        """What was weighed, as slips ask for it."""
+        return slips.Weighed(
+            table=self.table, system=self.system, x=self.x, sd=self.sd, odds=self.odds, best=self.posterior.best
+        )
+
 
 def answer(
     w: LastSearch,
@@ -269,7 +276,7 @@ def _finding(
     if status == "named":
         together = members.agreement(w.table, w.x, w.candidates, w.sd, w.noise, tuple(odd), _beside(w, k, group), k)
         lonely = len(speaks) <= 1 and (bool(against) or bool(c.serial))  # on one casting one reading says nothing
-        against_k = slips.rival(w.table, w.system, w.x, w.sd, w.odds, known, odd, w.posterior.best, k)
+        against_k = slips.rival(w.weighed, known, odd, k)
         if against_k.odds < SURE and (against_k.rows or (c.serial and c.kind in SHIFTS)):
             status = "cannot tell"
             wild = tuple(w.table.place(row) for row, _ in against_k.rows)

@@ -20,8 +20,8 @@ the mean, the cores left are known to 10 %):
     the same, half a year             94.2 %    92.8 %
     the same, a year                  95.5 %    93.6 %
 
-Busy weeks that follow each other (0.5) twelve weeks cannot show: room is left for them. The interval of the rate is told
-nowhere by itself. Of the risks between 0.05 and 0.95, 0.49 in the mean, 0.44 came true.
+Busy weeks that follow each other (0.5) twelve weeks cannot show: room is left for them. The interval of the rate is
+told nowhere by itself. Of the risks between 0.05 and 0.95, 0.49 in the mean, 0.44 came true.
 """
 
 from __future__ import annotations
