@@ -195,9 +195,9 @@ def _moved(job: Job, o: Observed, face: End, p: Plant) -> float:
             return 0.0
         return p.size * (face.place_mm - (sand[0] + sand[1]) / 2) / (1 + o.contraction)
     if p.kind == "turned":
-        if face.maker != p.parts[0] or o.station_mm is None:
+        if face.maker not in p.parts or o.station_mm is None:
             return 0.0  # what is not taken at a station is taken in the middle
-        centre, reach = stations(job, face.maker)
+        centre, reach = stations(job, p.parts[0])
         return p.size * (o.station_mm - centre) / reach
     moves = p.kind in ("shift", "carried", "mismatch", "parting") and face.maker in p.parts
     return p.size if moves else 0.0

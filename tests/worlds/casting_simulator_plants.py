@@ -96,7 +96,7 @@ def plant(
             for k, c in enumerate(cands)
             if k not in used
             and (
-                (kind == "one" and c.serial and c.kind in ("shift", "mismatch", "parting"))
+                (kind == "one" and c.serial and c.kind in ("shift", "carried", "mismatch", "parting"))
                 or (c.kind == kind and bool(c.serial) == (kind == "tilt"))
             )
             and not (kind == "tilt" and c.where != FEET.far)
@@ -145,8 +145,9 @@ def plant(
 
 
 def _moved(job: Job, c: Candidate) -> tuple[str, ...]:
-    if c.kind == "carried":
-        return below(job, c.parts[0])
+    if c.kind == "carried" or (c.kind == "turned" and len(c.parts) > 1):
+        core = c.parts[0]
+        return (core, *(part for part in below(job, core) if part != core))
     return c.parts
 
 

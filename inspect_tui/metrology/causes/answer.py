@@ -17,7 +17,7 @@ from inspect_tui.metrology.causes import members, slips
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.plan import measure_next
-from inspect_tui.metrology.causes.problem import Candidate, Explanation, Finding, LeftOver, Noise, Rival
+from inspect_tui.metrology.causes.problem import MOVED, Candidate, Explanation, Finding, LeftOver, Noise, Rival
 from inspect_tui.metrology.faces.observed import Observed
 from inspect_tui.metrology.judge._dist import t_quantile
 from inspect_tui.model.words import Estimate
@@ -57,6 +57,13 @@ class LastSearch:
     g: Array
     reference: str
     sized: tuple[tuple[frozenset[int], tuple[int, ...], float, Array, Array], ...]  # the likelier explanations
+
+    @property
+    def weighed(self) -> slips.Weighed:
+        """What was weighed, as slips ask for it."""
+        return slips.Weighed(
+            table=self.table, system=self.system, x=self.x, sd=self.sd, odds=self.odds, best=self.posterior.best
+        )
 
 
 def answer(
@@ -146,12 +153,16 @@ def _same_tool(a: Candidate, b: Candidate) -> bool:
 
     A core that moved by itself, or with what it sits in and nothing else shows: the same movement, it is named.
     """
-    if a.serial or b.serial or not (a.parts and b.parts):
+    if a.serial != b.serial or not (a.parts and b.parts):
         return a is b
     if a.kind in ("size", "face", "growth") and b.kind in ("size", "face", "growth"):
         return a.parts[0] == b.parts[0]
-    if a.kind in ("shift", "carried") and b.kind in ("shift", "carried"):
-        return a.axis == b.axis and (a.parts[0] in b.parts or b.parts[0] in a.parts)
+    if a.kind in MOVED and b.kind in MOVED:
+        return (
+            a.axis == b.axis
+            and (a.kind == "turned") == (b.kind == "turned")
+            and (a.parts[0] in b.parts or b.parts[0] in a.parts)
+        )
     if a.kind in ("mismatch", "parting") and b.kind == a.kind:
         return a.axis == b.axis  # the cope, and what hangs in it
     return a is b
@@ -265,7 +276,7 @@ def _finding(
     if status == "named":
         together = members.agreement(w.table, w.x, w.candidates, w.sd, w.noise, tuple(odd), _beside(w, k, group), k)
         lonely = len(speaks) <= 1 and (bool(against) or bool(c.serial))  # on one casting one reading says nothing
-        against_k = slips.rival(w.table, w.system, w.x, w.sd, w.odds, known, odd, w.posterior.best, k)
+        against_k = slips.rival(w.weighed, known, odd, k)
         if against_k.odds < SURE and (against_k.rows or (c.serial and c.kind in SHIFTS)):
             status = "cannot tell"
             wild = tuple(w.table.place(row) for row, _ in against_k.rows)
@@ -423,7 +434,7 @@ def _contraction(w: LastSearch) -> dict[str, Estimate]:
     out = {}
     every, by_axis = _contractions(w)
     first = [v for v in w.sized[:RIVALS] if v[2] > 1e-3 * w.sized[0][2]]
-    unsaid = 0.5 * _enough(w, len(w.table.serials))
+    unsaid = _enough(w, len(w.table.serials))
     for axis, k in by_axis.items():
         cope = [
             j

@@ -41,6 +41,7 @@ UNMEASURED = 3.0  # a tool that nobody measured is this much likelier to be wron
 BIAS = _Width(0.10, 0.02)
 ONE_CASTING = {
     "shift": _Width(0.8, 0.003),
+    "carried": _Width(0.8, 0.002),
     "turned": _Width(0.8, 0.002),
     "mismatch": _Width(0.8, 0.010),
     "parting": _Width(0.5, 0.010),
@@ -151,40 +152,54 @@ def _candidate(column: Column, network: Network, known: set[str], whole: bool) -
 
 
 def _turned(features: Sequence[Observed], network: Network) -> list[Candidate]:
-    """A core that lies turned: what is read at one end of its stations goes one way, at the other end the other way.
-
-    Unit: mm at the outermost stations. A core is seen to lie turned where its faces are taken at two stations or more.
-    """
-    at = {o.balloon: o.station_mm for o in features if o.station_mm is not None}
+    """A core that lies turned, alone or with what sits in it. A core is seen to lie turned where its faces are taken at
+    two stations or more; what sits in it is told apart where it is taken at a station, too."""
+    width = WIDTHS["turned"]
     out = []
     for core in (maker for maker in network.makers if maker.startswith("core") and maker != network.reference):
         for axis in AXES:
-            own = {
-                face.name: at[size.name]
-                for size in network.sizes
-                if size.axis == axis and size.name in at
-                for face in size.faces
-                if face.maker == core and face.spot.startswith("st ")
-            }
-            if len(set(own.values())) < 2:
-                continue
-            low, high = min(own.values()), max(own.values())
-            moves = {name: (2.0 * station - low - high) / (high - low) for name, station in own.items()}
-            width = WIDTHS["turned"]
-            out.append(
-                Candidate(
-                    name=f"{core} turned {axis}",
-                    kind="turned",
-                    axis=axis,
-                    column=network.loads(moves),
-                    moves=moves,
-                    sd=width.sd,
-                    prior=width.prior,
-                    parts=(core,),
-                    place_mm=high,
+            alone, high = turning(features, network, core, axis, (core,))
+            riders = network.rides_with(core, axis)
+            together, _ = turning(features, network, core, axis, riders)
+            for makers, moves in (((core,), alone), (riders, together if len(together) > len(alone) else {})):
+                riding = f" with {', '.join(makers[1:])}" if len(makers) > 1 else ""
+                out.append(
+                    Candidate(
+                        name=f"{core}{riding} turned {axis}",
+                        kind="turned",
+                        axis=axis,
+                        column=network.loads(moves),
+                        moves=moves,
+                        sd=width.sd,
+                        prior=width.prior,
+                        parts=makers,
+                        place_mm=high,
+                    )
                 )
-            )
     return [c for c in out if c.column]
+
+
+def turning(
+    features: Sequence[Observed], network: Network, core: str, axis: str, makers: Sequence[str]
+) -> tuple[dict[str, float], float]:
+    """How far the faces of `makers` move (mm) when `core` lies turned by 1 mm at its own outermost stations, and the
+    last of these stations (mm): at one end what is read goes one way, at the other end the other way.
+
+    Nothing moves where faces of the core are taken at no two stations.
+    """
+    at = {o.balloon: o.station_mm for o in features if o.station_mm is not None}
+    stations = {
+        face.name: (face.maker, at[size.name])
+        for size in network.sizes
+        if size.axis == axis and size.name in at
+        for face in size.faces
+        if face.maker in makers and face.spot.startswith("st ")
+    }
+    own = [station for maker, station in stations.values() if maker == core]
+    low, high = min(own, default=0.0), max(own, default=0.0)
+    if low == high:
+        return {}, high
+    return {name: (2.0 * station - low - high) / (high - low) for name, (_, station) in stations.items()}, high
 
 
 def _one_casting(

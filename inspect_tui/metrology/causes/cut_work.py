@@ -11,7 +11,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.causes.problem import NOTHING, Finding
+from inspect_tui.metrology.causes.candidates import turning
+from inspect_tui.metrology.causes.problem import NOTHING, Candidate, Finding
 from inspect_tui.metrology.causes.sentences import Clearance, amount, toward
 from inspect_tui.metrology.faces.face import Face
 from inspect_tui.metrology.faces.network import Network
@@ -132,13 +133,11 @@ def seat_cut(
             words += f" ({fit.name} has {has}, at most {most} wanted)"
         else:
             words += f" and {then} as much on the {other} side, so that its slack stays"
-    riders = f" with {', '.join(rides)}" if rides else ""
     way = toward(-f.size.value, c.axis)
-    moved = f"{core}{riders} comes {amount(f.size.value, style)} toward {way}; no size of it changes"
-    dragged = [rider for rider in rides if rider not in c.parts]
-    if dragged:  # they sat right, and come along
+    moved = f"{core}{_with(rides)} comes {amount(f.size.value, style)} toward {way}; no size of it changes"
+    if dragged := _dragged(rides, c):
         back = toward(f.size.value, c.axis)
-        words += f"; then {', '.join(dragged)} in it as much toward {back}, or see first whether it sits off as well"
+        words += f"; then {dragged} in it as much toward {back}, or see first whether it sits off as well"
     moves = network.moved(lambda face: -f.size.value if face.maker in (core, *rides) else 0.0, c.axis)
     return ToolCut(
         tool=label,
@@ -160,10 +159,24 @@ def seat_cut(
     )
 
 
+def _with(rides: Sequence[str]) -> str:
+    return f" with {', '.join(rides)}" if rides else ""
+
+
+def _dragged(rides: Sequence[str], c: Candidate) -> str:
+    """The cores that ride along and are no part of the cause: they sat right, and come along. No unit."""
+    return ", ".join(rider for rider in rides if rider not in c.parts)
+
+
 def turned_cut(f: Finding, features: Sequence[Observed], network: Network, style: Style = MM) -> ToolCut:
-    """A core that lies turned: where it bears, one way at one end of its stations and the other way at the other."""
+    """A core that lies turned: where it bears, one way at one end of its stations and the other way at the other.
+
+    What sits in the core turns with it, whether it lay right or not.
+    """
     c = f.candidate
     core = c.parts[0]
+    rides = network.rides_with(core, c.axis)
+    moves, _ = turning(features, network, core, c.axis, rides)
     a = _contraction_of(features, c.axis)
     move, low, high = (tool_change(v, a) for v in (f.size.value, f.high, f.low))
     station = style.given(c.place_mm or 0.0, unit=False)
@@ -171,6 +184,8 @@ def turned_cut(f: Finding, features: Sequence[Observed], network: Network, style
         f"bring {core} {amount(move, style)} toward {toward(move, c.axis)} where it bears at station {station}, "
         f"and as much toward {toward(-move, c.axis)} at its other end"
     )
+    if dragged := _dragged(rides[1:], c):
+        words += f"; {dragged} in it turns along: see first whether it lies turned as well"
     return ToolCut(
         tool=f"keys and seat of {core}",
         part=core,
@@ -181,11 +196,12 @@ def turned_cut(f: Finding, features: Sequence[Observed], network: Network, style
         high=high,
         faces=(),
         words=words,
-        casting_words=f"{core} lies straight; no size of it changes",
+        casting_words=f"{core}{_with(rides[1:])} lies straight; no size of it changes",
         needed=False,
         sure=True,
-        changes=network.loads({name: -f.size.value * unit for name, unit in c.moves.items()}),
+        changes=network.loads({name: -f.size.value * unit for name, unit in moves.items()}),
         u_share=_share(f),
+        rides=rides[1:],
         bears=(core, *holders(network, core, c.axis)),
     )
 

@@ -91,9 +91,10 @@ def explain(
     for _ in range(12):
         system = noise_model.system(t, x, now, tuple(odd))
         posterior = searching.search(system.gram, system.rhs, sd, odds, most=most, exact=exact)
-        alone = slips.rests_on_one(system, t, sd, odds, posterior.best, x, now)
+        weighed = slips.Weighed(table=t, system=system, x=x, sd=sd, odds=odds, best=posterior.best)
+        alone = slips.rests_on_one(weighed)
         fresh = {row: value for row, value in alone.items() if row not in odd}
-        fresh = fresh or slips.rather_wild(system, t, sd, odds, posterior.best, x, now, odd)
+        fresh = fresh or slips.rather_wild(weighed, now, odd)
         if fresh:
             odd.update(fresh)
             continue

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 AXES = ("x", "y", "z")
 
 NOTHING: Mapping[str, float] = {}
+MOVED = ("shift", "carried", "turned")  # kinds of a core that sits where it should not
 FRACTIONS = ("contraction", "held back", "scale")  # kinds whose size is a fraction and no length
 
 # What kinds of cause there are, whether a tool or the process is to blame, and how wide a believable one is.

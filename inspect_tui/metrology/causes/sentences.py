@@ -11,10 +11,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.causes.problem import FRACTIONS, Candidate, Explanation, Finding, OddReading
+from inspect_tui.metrology.causes.problem import FRACTIONS, MOVED, Candidate, Explanation, Finding, OddReading
 from inspect_tui.metrology.typed.show import MM, Style
 
 IRON_PER_C = 11e-6  # expansion of iron, ISO 1 corrections in the shop use the same figure
+
+RIDDEN = ("carried", "turned")  # kinds whose further parts sit in the first and go with it
 
 
 @frozen_by_name
@@ -118,10 +120,14 @@ def _shift(f: Finding, style: Style) -> str:
     where = f"{amount(f.size.value, style)} toward {toward(f.size.value, c.axis)} {_between(f, style)}"
     if c.kind == "turned":
         station = style.given(c.place_mm or 0.0, unit=False)
-        return f"{who} lies turned: at station {station} it sits {where}, at the other end as much the other way."
-    if c.kind == "carried":
-        return f"{who} and what is keyed into it ({', '.join(c.parts[1:])}) sit {where}."
-    return f"{who} sits {where}."
+        said = f"{who} lies turned: at station {station} it sits {where}, at the other end as much the other way"
+    else:
+        said = f"{who} sits {where}"
+    riders = c.parts[1:] if c.kind in RIDDEN else ()
+    if riders:
+        go = "goes" if len(riders) == 1 else "go"
+        said += f"; {' and '.join(riders)}, which {'sits' if len(riders) == 1 else 'sit'} in it, {go} with it"
+    return f"{said}."
 
 
 def _look_first(f: Finding, clearances: Sequence[Clearance], style: Style) -> str:
@@ -138,10 +144,10 @@ def _look_first(f: Finding, clearances: Sequence[Clearance], style: Style) -> st
             if k.lower is not None and k.upper is not None:
                 said += f" ({style.pair(k.lower, k.upper, unit=False)} wanted)"
             said += "." if k.out else ", which is right; then look at keys and box."
-    riders = [a for a in f.alike if a.kind in ("carried", "shift") and a.parts[0] == c.parts[0]]
+    riders = [a for a in f.alike if a.kind in MOVED and a.parts[0] == c.parts[0]]
     if riders:
         said += " Whether what is keyed into it moves with it, these features do not show."
-    under = [a.parts[0] for a in f.alike if a.kind == "carried" and c.parts[0] in a.parts[1:]]
+    under = [a.parts[0] for a in f.alike if a.kind in RIDDEN and c.parts[0] in a.parts[1:]]
     if under:
         said += (
             f" Whether {' and '.join(dict.fromkeys(under))}, in which it sits, moves with it, they do not show either."
@@ -156,7 +162,7 @@ def _tool_cause(f: Finding, plan: Mapping[str, float], clearances: Sequence[Clea
         return f"{_contraction(f, plan, style)} {_say_so(f)}"
     if c.kind == "held back":
         return f"{_held_back(f, style)} {_say_so(f)} Lay the boxes out again with less contraction, or core softer."
-    if c.kind in ("shift", "carried", "turned"):
+    if c.kind in MOVED:
         return f"{_shift(f, style)} {_say_so(f)} {_look_first(f, clearances, style)}"
     if c.kind == "growth":
         what = "bigger" if size > 0 else "smaller"
@@ -191,7 +197,7 @@ def _which(f: Finding) -> str:
 def _process_cause(f: Finding, style: Style) -> str:
     c = f.candidate
     size, between = f.size.value, _between(f, style)
-    if c.kind in ("shift", "carried", "turned"):
+    if c.kind in MOVED:
         said, check = _shift(f, style), "check how this core was set (print, key, chaplets, sand on the seat)"
     elif c.kind == "mismatch":
         riding = f" with {', '.join(c.parts[1:])}" if len(c.parts) > 1 else ""
@@ -274,7 +280,7 @@ def say(
         return CauseSentence(c.name, _tool_cause(f, plan or {}, clearances, style), True)
     text = _process_cause(f, style)
     if c.serial and c.kind != "scale":
-        a_core = c.kind in ("shift", "carried", "turned") and c.parts[0].startswith("core")
+        a_core = c.kind in MOVED and c.parts[0].startswith("core")
         text = f"Casting {c.serial} only: {text if a_core else text[:1].lower() + text[1:]}"
         text += " One mould, not the tooling." if c.kind != "tilt" else ""
     return CauseSentence(c.name, text, False)
@@ -352,7 +358,8 @@ def name_of(c: Candidate, style: Style = MM) -> str:
         "contraction": f"contraction{'' if c.axis == 'all' else ' in ' + c.axis.upper()}",
         "shift": f"{_part(c.parts[0] if c.parts else c.name)} shifted in {c.axis.upper()}",
         "carried": f"{c.parts[0] if c.parts else c.name} shifted in {c.axis.upper()} with what is keyed into it",
-        "turned": f"{_part(c.parts[0] if c.parts else c.name)} turned in {c.axis.upper()}",
+        "turned": f"{_part(c.parts[0] if c.parts else c.name)} turned in {c.axis.upper()}"
+        f"{' with what is keyed into it' if len(c.parts) > 1 else ''}",
         "held back": f"contraction in {c.axis.upper()} held back inside",
         "lifted": "all cores lifted",
         "mismatch": f"cope against drag in {c.axis.upper()}",

@@ -14,7 +14,7 @@ from collections.abc import Collection, Mapping, Sequence
 from math import exp, log, sqrt
 from typing import TYPE_CHECKING
 
-from inspect_tui.frozen import frozen, replace
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.causes import noise as noise_model
 from inspect_tui.metrology.causes import search as searching
 from inspect_tui.metrology.causes.problem import Noise
@@ -42,6 +42,22 @@ def learned(noise: Noise, off_mm: Collection[float], readings: int) -> Noise:
     return replace(noise, odd_share=max(share, noise.odd_share), odd_mm=sqrt(square))
 
 
+@frozen_by_name
+class Weighed:
+    """What was weighed: the readings, their system, and the candidates with the best explanation among them.
+
+    `x` (readings x candidates) in mm per unit, `sd` the believable sizes, `odds` the prior log odds, `best` the numbers
+    of the candidates in the likeliest explanation.
+    """
+
+    table: noise_model.ReadingTable
+    system: noise_model.System
+    x: Array
+    sd: Array
+    odds: Array
+    best: Sequence[int]
+
+
 @frozen
 class WildRival:
     """A cause against wild readings in its place: `odds` log odds of the cause (natural), and the rows that would be
@@ -51,33 +67,24 @@ class WildRival:
     rows: tuple[tuple[int, float], ...]
 
 
-def rival(
-    table: noise_model.ReadingTable,
-    system: noise_model.System,
-    x: Array,
-    sd: Array,
-    odds: Array,
-    noise: Noise,
-    odd: Collection[int],
-    best: Sequence[int],
-    k: int,
-) -> WildRival:
-    """Candidate `k` beside the others in `best`, weighed against wild readings and no `k`.
+def rival(w: Weighed, noise: Noise, odd: Collection[int], k: int) -> WildRival:
+    """Candidate `k` beside the others of the best explanation, weighed against wild readings and no `k`.
 
-    `x` (readings x candidates) in mm per unit; `odd` are rows that are set aside already.
+    `odd` are rows that are set aside already.
     """
     import numpy as np
 
-    rest = [j for j in best if j != k]
+    system, sd = w.system, w.sd
+    rest = [j for j in w.best if j != k]
     h, g = searching.standardise(system.gram, system.rhs, sd)
     gain = sum(
-        sign * float(searching.score(h, g, odds, np.array([model], dtype=np.intp).reshape(1, -1))[0])
+        sign * float(searching.score(h, g, w.odds, np.array([model], dtype=np.intp).reshape(1, -1))[0])
         for sign, model in ((1.0, sorted([*rest, k])), (-1.0, rest))
     )
-    rows = np.array([int(r) for r in np.flatnonzero(x[:, k]) if int(r) not in set(odd)], dtype=np.intp)
+    rows = np.array([int(r) for r in np.flatnonzero(w.x[:, k]) if int(r) not in set(odd)], dtype=np.intp)
     if not len(rows):
         return WildRival(gain, ())
-    among = noise_model.precision(table, noise, tuple(odd), rows)
+    among = noise_model.precision(w.table, noise, tuple(odd), rows)
     without, wild = _wild(among, system, sd, noise, rest, rows)
     beside, _ = _wild(among, system, sd, noise, [*rest, k], rows)
     return WildRival(gain + beside - without, tuple((int(rows[i]), off) for i, off in wild))
@@ -121,15 +128,7 @@ def _wild(
     return total, out
 
 
-def rests_on_one(
-    system: noise_model.System,
-    t: noise_model.ReadingTable,
-    sd: Array,
-    odds: Array,
-    best: Sequence[int],
-    x: Array,
-    noise: Noise,
-) -> dict[int, tuple[float, float]]:
+def rests_on_one(w: Weighed) -> dict[int, tuple[float, float]]:
     """Readings that carry a cause of the best explanation all alone: row -> (mm off, odds).
 
     The reading is taken out. If the others then no longer speak for the cause (odds below one) and either do not
@@ -138,6 +137,7 @@ def rests_on_one(
     import numpy as np
 
     out: dict[int, tuple[float, float]] = {}
+    system, x, sd, odds, best = w.system, w.x, w.sd, w.odds, w.best
     if not best:
         return out
     h, g = searching.standardise(system.gram, system.rhs, sd)
@@ -169,20 +169,11 @@ def rests_on_one(
     return out
 
 
-def rather_wild(
-    system: noise_model.System,
-    t: noise_model.ReadingTable,
-    sd: Array,
-    odds: Array,
-    best: Sequence[int],
-    x: Array,
-    noise: Noise,
-    odd: Mapping[int, tuple[float, float]],
-) -> dict[int, tuple[float, float]]:
+def rather_wild(w: Weighed, noise: Noise, odd: Mapping[int, tuple[float, float]]) -> dict[int, tuple[float, float]]:
     """Readings that are likelier wild than a cause of the best explanation is there: row -> (mm off, odds)."""
-    known = learned(noise, [off for off, _ in odd.values()], len(t.rows))
-    for k in best:
-        against = rival(t, system, x, sd, odds, known, odd, best, k)
+    known = learned(noise, [off for off, _ in odd.values()], len(w.table.rows))
+    for k in w.best:
+        against = rival(w, known, odd, k)
         if against.odds < 0 and against.rows:
             return {row: (off, exp(min(-against.odds, 50.0))) for row, off in against.rows}
     return {}

@@ -43,10 +43,15 @@ def _below(x: float, sd: float, widths: Sequence[float], inside: bool) -> float:
         return 1.0 if x > 1e-9 or (inside and x >= -1e-9) else 0.0
     if abs(x) >= reach + FAR * sd:
         return 1.0 if x > 0 else 0.0
-    corners = [(x, 1.0)]
+    corners = {0.0: 1.0}  # corners at one place are one corner: of equal widths 7 are left of 64
     for width in kept:
-        corners = [(at + side * width / 2.0, sign * side) for at, sign in corners for side in (1.0, -1.0)]
-    total = sum(sign * _integral(at, sd, len(kept)) for at, sign in corners)
+        further: dict[float, float] = {}
+        for at, sign in corners.items():
+            for side in (1.0, -1.0):
+                place = round(at + side * width / 2.0, 12)
+                further[place] = further.get(place, 0.0) + sign * side
+        corners = further
+    total = sum(sign * _integral(x + at, sd, len(kept)) for at, sign in corners.items())
     return min(max(total / prod(kept), 0.0), 1.0)
 
 

@@ -6,6 +6,7 @@ Boxes have faces across x, y and z; mm at casting scale, as drawn. Source: own d
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from math import isfinite
 
 from inspect_tui.errors import DataError
@@ -72,7 +73,7 @@ class Body:
     @property
     def hull(self) -> Box | None:
         """The box round all its boxes; None where it has none."""
-        return hull(self.boxes)
+        return _hull_once(self.boxes)
 
     @property
     def words(self) -> str:
@@ -89,6 +90,12 @@ def hull(boxes: Iterable[Box]) -> Box | None:
         return None
     faces = [f(box[i] for box in boxes) for i, f in enumerate((min, max) * 3)]
     return Box(*faces)
+
+
+@lru_cache(maxsize=1024)
+def _hull_once(boxes: tuple[Box, ...]) -> Box | None:
+    """The same, kept: every core is held against the bodies of all others."""
+    return hull(boxes)
 
 
 def given_body(core: str, boxes: Sequence[Sequence[float]], style: Style = MM) -> Body:

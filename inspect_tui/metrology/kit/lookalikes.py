@@ -130,6 +130,8 @@ def look_alikes(
     alike: list[LookAlike] = []
     for core, prints in cores.items():
         for other, seats in cores.items():
+            if not all_placings.could(core, other):
+                continue
             ways = _ways_in(core, prints, other, seats, all_placings.of(core, other, mirrored=False), mould)
             if not ways and (core != other or core in mould.bodies or core in mould.faces):
                 ways = _ways_in(core, prints, other, seats, all_placings.of(core, other, mirrored=True), mould)
@@ -162,13 +164,14 @@ class _AllPlacings:
         self._turned: dict[str, Turned] = {}
         self._placed: dict[tuple[object, ...], list[_Placing]] = {}
 
+    def could(self, core: str, other: str) -> bool:
+        """Quick look, asked of every two: are there prints, and seats enough with room for each of them."""
+        needs, rooms = self._needs[core], self._rooms[other]
+        return 0 < len(needs) <= len(rooms) and _could_be(needs, rooms, self.loosest)
+
     def of(self, core: str, other: str, mirrored: bool) -> list[_Placing]:
         """The turns (or mirror images) in which all prints of a core find a seat among those of the other."""
         prints, seats = self.cores[core], self._seats[other]
-        if not prints or len(prints) > len(seats):
-            return []
-        if not _could_be(self._needs[core], self._rooms[other], self.loosest):
-            return []
         key = self._shape[core], self._shape[other], mirrored
         if key not in self._placed:
             turned = self._turned.setdefault(core, {})
@@ -402,7 +405,8 @@ def _stands(core: str, other: str, turn: Turn, shift: Off, mould: Mould) -> tupl
     around = hull(turned)
     doubts = [said] if said else []
     for name, body in mould.bodies.items():
-        if name in (core, other) or around is None or not any(overlap(around, box) > STOP_MM for box in body.boxes):
+        reach = body.hull
+        if name in (core, other) or around is None or reach is None or overlap(around, reach) <= STOP_MM:
             continue
         depth = deepest(turned, body.boxes)
         if depth <= STOP_MM:

@@ -92,7 +92,8 @@ def blocked(
     paths = [(box, swept(box, ways, travel)) for box in mover.boxes]
     way = hull(part for _, path in paths for part in path)
     for core, other in others.items():
-        if way is None or not any(overlap(way, box) > TOUCH_MM for box in other.boxes):
+        reach = other.hull
+        if way is None or reach is None or overlap(way, reach) <= TOUCH_MM:
             continue
         sure = mover.given and other.given
         least = TOUCH_MM if sure else ABOUT_MM

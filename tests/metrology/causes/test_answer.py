@@ -58,7 +58,7 @@ def test_two_causes_with_one_signature_are_not_named():
 def test_contraction_is_averaged_over_what_else_could_explain_the_sizes():
     """Mean and variance of the mixture over the explanations (law of total variance), each asked by itself.
 
-    Where the parting is no cause it may still be off by what is never named: half of 2.5 x 0.08, one standard deviation.
+    Where the parting is no cause it may still be off by what is never named: 2.5 x 0.08, one standard deviation.
     """
     cands = [c for c in all_candidates(heights(0.25)) if c.name in ("contraction z", "parting z")]
     answer = explain(heights(0.25), candidates=cands, learn_noise=False)
@@ -67,7 +67,7 @@ def test_contraction_is_averaged_over_what_else_could_explain_the_sizes():
     there = [replace(c, prior=1 - 1e-12) for c in cands]
     alone, both = (
         explain(heights(0.25), candidates=some, learn_noise=False).contraction["z"]
-        for some in ([c if c.kind == "contraction" else replace(c, sd=0.1) for c in there], there)
+        for some in ([c if c.kind == "contraction" else replace(c, sd=0.2) for c in there], there)
     )
     parting = sum(p for names, p in weights.items() if "parting z" in names)
     assert 0.2 < parting < 0.8  # neither explanation has won
@@ -75,7 +75,7 @@ def test_contraction_is_averaged_over_what_else_could_explain_the_sizes():
     square = (1 - parting) * (alone.u**2 + alone.value**2) + parting * (both.u**2 + both.value**2)
     assert answer.contraction["z"].value == pytest.approx(mean, rel=0.01)
     assert answer.contraction["z"].u == pytest.approx((square - mean**2) ** 0.5, rel=0.01)
-    assert answer.contraction["z"].u > max(alone.u, both.u)
+    assert min(alone.u, both.u) < answer.contraction["z"].u < max(alone.u, both.u)
 
 
 def heights(up: float) -> list[Observed]:
@@ -451,8 +451,26 @@ def test_a_shift_and_what_rides_along_are_one_place_along_one_axis_only():
         (replace(first, name="core 3 with core 2 x", kind="carried", parts=("core 3", "core 2")), False),
         (replace(first, name="core 1 with core 2 y", kind="carried", axis="y", parts=("core 1", "core 2")), False),
         (replace(first, name="core 1 face x 50", kind="face"), False),
+        (replace(first, name="core 1 turned x", kind="turned"), False),
     ):
         assert bool(asked(features, [first, other]).findings) is one_place, other.name
+
+
+def test_in_one_mould_a_shift_and_what_rides_along_are_one_place_of_that_casting_only():
+    """One casting, so that a cause in common would do as well: that is another place, for it is the tool."""
+    features = [place("N", {"1": 0.7}), place("M", {"1": 0.7}, at=9.0)]
+    first = cause("core 1 x on casting 1", {"N": 1.0, "M": 1.0}, prior=0.3, sd=0.8, serial="1")
+    riding = replace(first, name="riding", kind="carried", parts=("core 1", "core 2"))
+    for other, one_place in ((riding, True), (replace(riding, serial=""), False)):
+        assert bool(asked(features, [first, other]).findings) is one_place
+
+
+def test_turned_alone_or_with_what_sits_in_it_is_one_place():
+    features = [place("N", 0.7)]
+    first = cause("core 1 turned x", {"N": 1.0}, kind="turned", prior=0.3, sd=0.8)
+    riding = replace(first, name="core 1 with core 2 turned x", parts=("core 1", "core 2"))
+    assert asked(features, [first, riding]).findings
+    assert not asked(features, [first, replace(riding, parts=("core 3", "core 2"))]).findings
 
 
 def test_contraction_of_all_axes_and_of_each_are_one_thing_said_by_axis():

@@ -132,6 +132,18 @@ def test_a_turned_core_goes_up_at_one_end_and_down_at_the_other():
     assert "core 1 turned z" not in columns([HIGH, at_station(LOW, 400.0)])
 
 
+def test_a_core_that_lies_turned_turns_what_sits_in_it_about_its_own_stations():
+    """Stations 100 and 400 of core 1: 1 mm at each; what sits in it is half way at 250, at 550 it moves twice as far."""
+    rider = End("core 2", 60.0, 1)
+    riding = [at_station(size(f"R{mm:g}", "z", End("drag", 0.0, -1), rider), mm) for mm in (250.0, 550.0)]
+    found = {c.name: c for c in candidates([HIGH, LOW, *riding], carriers={"core 2": ["core 1"]})}
+    assert found["core 1 with core 2 turned z"].column == pytest.approx({"400": 1.0, "100": -1.0, "R550": 2.0})
+    assert found["core 1 with core 2 turned z"].parts == ("core 1", "core 2")
+    assert found["core 1 turned z"].column == pytest.approx({"400": 1.0, "100": -1.0})
+    flat = size("R", "z", End("drag", 0.0, -1), rider)  # taken nowhere in particular: it does not show the turn
+    assert "core 1 with core 2 turned z" not in columns([HIGH, LOW, flat], carriers={"core 2": ["core 1"]})
+
+
 def test_the_mould_may_part_along_any_axis():
     high = size("U", "x", End("drag", 0.0, -1), End("cope", 80.0, 1))
     assert columns([high, BODY], parting_axis="x")["parting x"] == {"U": 1.0}
@@ -146,6 +158,16 @@ def test_each_casting_may_have_its_own_shift_lift_and_turn():
         assert one[f"{name} on casting 2"].serial == "2"
         assert one[f"{name} on casting 2"].prior < one[name].prior
     assert "core 2 z on casting 1" not in one  # one reading alone is a reading error until another says the same
+
+
+def test_in_one_mould_too_a_core_may_take_along_what_sits_in_it():
+    other = size("K", "z", End("drag", 0.0, -1), End("core 2", 30.0, 1))
+    one = {c.name: c for c in candidates([HIGH, LOW, other], carriers={"core 2": ["core 1"]})}
+    carried = one["core 1 with core 2 z on casting 2"]
+    assert carried.column == {"400": 1.0, "100": 1.0, "K": 1.0} and carried.serial == "2"
+    assert carried.parts == ("core 1", "core 2") and carried.process
+    # alone, or with what sits in it: the second is the rarer, two cores off by as much each for itself rarer still
+    assert one["core 1 z on casting 2"].prior ** 2 < carried.prior < one["core 1 z on casting 2"].prior
 
 
 def test_the_datum_never_moves_and_heights_at_two_stations_are_two_places():

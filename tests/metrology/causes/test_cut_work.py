@@ -179,6 +179,22 @@ def test_a_core_that_lies_turned_is_put_right_at_its_ends():
     assert made.casting_words == "core 1 lies straight; no size of it changes"
 
 
+def test_a_core_that_is_straightened_turns_what_sits_in_it_along():
+    """Core 2 sits in core 1 and is taken at 550, twice as far from the middle: 0.50 at 400 is 1.00 there."""
+    at = {"far": (400.0, "core 1"), "near": (100.0, "core 1"), "up": (550.0, "core 2")}
+    heights = [size(n, "z", DRAG, End(part, 50.0), station_mm=mm) for n, (mm, part) in at.items()]
+    keyed = {"core 2": ["core 1"]}
+    alone, together = (
+        turned_cut(told(heights, {name: (0.50, 0.04)}, carriers=keyed).findings[0], heights, network_of(heights, keyed))
+        for name in ("core 1 turned z", "core 1 with core 2 turned z")
+    )
+    assert alone.changes == together.changes == pytest.approx({"far": -0.50, "near": 0.50, "up": -1.00})
+    assert alone.rides == together.rides == ("core 2",)
+    assert alone.casting_words == "core 1 with core 2 lies straight; no size of it changes"
+    assert alone.words.endswith("; core 2 in it turns along: see first whether it lies turned as well")
+    assert "core 2" not in together.words
+
+
 # ------------------------------------------------------------------------------ faces
 # a body of 200 along x, the datum at 0, a passage from 50 to 150 in it
 BODY = size("B", "x", DRAG, End("drag", 200.0, 1))

@@ -64,6 +64,21 @@ def test_a_turned_core_says_which_end_goes_which_way():
     assert "Look at its print and seat first." in said
 
 
+def test_a_core_that_moved_says_what_goes_with_it():
+    keyed = {"core 2": ["core 1"]}
+    said = spoken("core 1 with core 2 z", 0.70, carriers=keyed)
+    assert said.startswith("Core 1 sits 0.70 toward +Z (0.60 to 0.80); core 2, which sits in it, goes with it. ")
+    one = spoken("core 1 with core 2 z on casting 2", 0.70, carriers=keyed)
+    assert one.startswith(
+        "Casting 2 only: Core 1 sits 0.70 toward +Z (0.60 to 0.80); core 2, which sits in it, goes with"
+    )
+    assert one.endswith("One mould, not the tooling.") and "Do not cut" in one
+    riders = {"core 2": ["core 1"], "core 3": ["core 2"]}
+    more = [*HEIGHTS, size("T", "z", DRAG, End("core 3", 60.0, 1))]
+    both = say(told(more, {"core 1 with core 2, core 3 z": (0.70, 0.05)}, carriers=riders).findings[0]).text
+    assert "; core 2 and core 3, which sit in it, go with it. " in both
+
+
 def test_what_is_held_back_inside_says_so_in_percent():
     said = spoken("inside held back z", 0.002, 0.0002)
     assert said.startswith(

@@ -32,7 +32,8 @@ def weighed(features, cands: list[Candidate], k: int, noise: Noise, best=None, o
     sd = np.array([c.sd for c in cands])
     odds = np.log([c.prior / (1 - c.prior) for c in cands])
     system = noise_model.system(t, x, noise, odd)
-    return slips.rival(t, system, x, sd, odds, noise, odd, best or [k], k)
+    known = slips.Weighed(table=t, system=system, x=x, sd=sd, odds=odds, best=best or [k])
+    return slips.rival(known, noise, odd, k)
 
 
 def slip(off: float, u: float, share: float = 0.004, wide: float = 16.0) -> float:

@@ -57,6 +57,7 @@ def test_a_little_leaning_is_made_good_for_what_few_weeks_hide() -> None:
     off = [1.0, 1.0, -1.0, -1.0, 1.0, 1.0, -1.0, -1.0]
     r = 1 / 8  # 4 of the 7 neighbours agree, 3 do not
     r += (1 + 3 * r) / 8
+    r += 0.75 * ((1 - r * r) / 8) ** 0.5  # three quarters of a standard error more, as eight weeks show it no better
     assert _leaning(off) == pytest.approx((1 + r) / (1 - r))
     assert _leaning(off[:5]) == 1.0 == _leaning([0.0] * 9) and _leaning([1.0, -1.0] * 6) == 1.0
 
