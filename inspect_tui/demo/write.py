@@ -313,9 +313,8 @@ class _Story:
                 bench.set_conditions(row.work_c, row.moisture, INSTRUMENT_C)
             bench.goto(row.balloon)
             said = bench.take_named(row.typed)
-            if isinstance(said, Asked):
-                said = bench.keep_pending()
-            assert isinstance(said, Logged), said
+            kept = bench.keep_pending() if isinstance(said, Asked) else said
+            assert isinstance(kept, Logged), said
 
     def _put_right(self, bench: Bench, row: Row) -> None:
         """A reading that was mistyped some days before."""
