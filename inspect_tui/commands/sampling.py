@@ -21,6 +21,12 @@ def arguments(parser: ArgumentParser) -> None:
     add.add_argument("serial", nargs="+", metavar="SERIAL", help="of each casting, as it is marked")
     add.add_argument("--poured", metavar="DAY", type=option("--poured", "day", may_be_empty=True), help="when")
     add.add_argument("--heat", help="the melt, such as H1207")
+    add.add_argument(
+        "--quantity",
+        metavar="N",
+        type=option("--quantity", "count", may_be_empty=True),
+        help="how many castings were poured, where that is more than those that are named",
+    )
     add.add_argument("--by", required=True, metavar="INITIALS", help="who begins it")
     change = actions.add_parser(
         "change",
@@ -49,7 +55,14 @@ def run(args: Namespace) -> int:
         if args.action == "add":
             by = find.person(record, args.by)
             lot = put_right.open_round(
-                record, job, args.label, args.serial, poured_on=args.poured, heat=args.heat, by=by.id
+                record,
+                job,
+                args.label,
+                args.serial,
+                poured_on=args.poured,
+                heat=args.heat,
+                quantity=args.quantity,
+                by=by.id,
             )
             print(f"{lot.label} begun with {len(args.serial)} castings")
             return 0

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import groupby
@@ -11,31 +11,41 @@ from pathlib import Path
 from random import Random
 from typing import Any, TypeVar
 
+from inspect_tui.demo import papers, things, write_first_article, write_kit, write_trends
 from inspect_tui.demo import scenario as job_
-from inspect_tui.demo import things, write_first_article, write_kit, write_trends
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.clock import Clock
 from inspect_tui.demo.sheets import LotFile, Row, generate
 from inspect_tui.demo.truth import PLANTS, SEED
 from inspect_tui.demo.write_gauges import GaugeStory, mornings
 from inspect_tui.metrology.typed.show import MM
-from inspect_tui.model.measuring import Calibration, Instrument, Note, Person, Reading, Session, Setup
+from inspect_tui.model.measuring import Calibration, Instrument, Person
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import Core, DrawingRevision, Feature, Item, Job, Lot, Tool, ToolFeature
+from inspect_tui.model.work import Core, Feature, Job, Lot, Tool
 from inspect_tui.record.chain.ids import IdMaker, uuid7
-from inspect_tui.record.kinds import kind_of
 from inspect_tui.record.store import Record
+from inspect_tui.shop.answers import sand_cores
+from inspect_tui.shop.bench import earlier
+from inspect_tui.shop.bench.line import Bench
+from inspect_tui.shop.bench.outcomes import Asked, Logged
 from inspect_tui.shop.changes import metal, people
+from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.geometry.faces import core_numbers
 from inspect_tui.shop.feature import notes
+from inspect_tui.shop.first_article.castings import put_right
 from inspect_tui.shop.gauges import instruments
+from inspect_tui.shop.intake import take_in, tool_take_in
 from inspect_tui.shop.intake.entered import sorts, table
+from inspect_tui.shop.intake.rows import ImportRefused, Options
 from inspect_tui.shop.jobs import feature_form, jobs
 from inspect_tui.shop.jobs.file import add
+from inspect_tui.shop.trends.counts import file as counts_file
 
 T = TypeVar("T")
 REVISION_B_DAY = date(2023, 6, 15)
 RELAID_DAY = date(2023, 9, 21)
+INSTRUMENT_C = 20.0  # of the gauges, whatever the castings have
+PIECE, PIECE_SIZE, PIECE_U = "check piece 50", "50", "0.002"
 
 
 @dataclass(slots=True)
@@ -68,7 +78,7 @@ def write(path: Path, seed: int = SEED, plants: Iterable[str] = PLANTS) -> dict[
                 program="inspect-tui demo",
             ) as record,
         ):
-            _Story(record, clock, seed, frozenset(plants)).tell()
+            _Story(record, clock, seed, frozenset(plants), Path(folder)).tell()
             record.checkpoint()
             counts = record.counts()
         new.replace(path)
@@ -80,23 +90,19 @@ def write(path: Path, seed: int = SEED, plants: Iterable[str] = PLANTS) -> dict[
 class _Story:
     """The events in their order, and the things they refer to by the names people use."""
 
-    def __init__(self, record: Record, clock: Clock, seed: int, plants: frozenset[str]) -> None:
-        self.record, self.clock = record, clock
+    def __init__(self, record: Record, clock: Clock, seed: int, plants: frozenset[str], folder: Path) -> None:
+        self.record, self.clock, self.folder = record, clock, folder
         self.seed = seed
         self.gauges: GaugeStory | None = None
         self.sheets = generate(seed, plants)
         self.plants = plants
         self.job: Job
-        self.revision: DrawingRevision
         self.person: dict[str, Person] = {}
         self.instrument: dict[str, Instrument] = {}
-        self.calibrations: dict[str, list[Calibration]] = {}
         self.core: dict[int, Core] = {}
         self.tool: dict[str, Tool] = {}
         self.feature: dict[str, Feature] = {}
-        self.tool_feature: dict[tuple[str, str], ToolFeature] = {}
-        self.first: dict[tuple[str, str, str], Reading] = {}  # a reading on a tool by tool, balloon and typed text
-        self.lot: dict[int, Lot] = {}
+        self.same: Mapping[Id, tuple[Id, ...]] = {}
 
     def tell(self) -> None:
         """Write everything."""
@@ -125,8 +131,7 @@ class _Story:
         self._certify("2023-06-05")
         (self.job,) = record.jobs()
         self.core = {core.number: core for core in record.cores(self.job.of_id)}
-        self.tool = {tool.label: tool for tool in record.tools(self.job.of_id)}
-        write_kit.show_pictures(record, self.core, self._by("SL"))
+        write_kit.show_pictures(record, self.core, self._by("SL"), self.folder)
         self._take_up_drawing()
         self._note("box 2", "Carried over from an earlier set that is retired.")
         for core in job_.CORES:
@@ -141,23 +146,16 @@ class _Story:
                 made = instruments.read_calibration(gauge, told.texts, told.done)
                 assert isinstance(made, Calibration), made
                 self._add([made])
-            self.calibrations[told.instrument] = self._known(gauge)
 
     def _known(self, gauge: Instrument) -> list[Calibration]:
         return self.record.calibrations(gauge.of_id)
 
     def _take_up_drawing(self) -> None:
-        """What the newest drawing and the tools hold from now on, by the names people use."""
-        record = self.record
-        self.revision = record.revisions(self.job.of_id)[-1]
-        self.feature = {one.balloon: one for one in record.features(self.revision.id)}
-        balloon = {one.id: one.balloon for one in self.feature.values()}
-        self.tool_feature = {
-            (tool.label, balloon[on.feature_id]): on
-            for tool in self.tool.values()
-            for on in record.tool_features(tool.of_id)
-            if on.feature_id in balloon
-        }
+        """What the newest drawing holds from now on, by the names people use."""
+        newest = self.record.revisions(self.job.of_id)[-1]
+        self.feature = {one.balloon: one for one in self.record.features(newest.id)}
+        self.tool = {tool.label: tool for tool in self.record.tools(self.job.of_id)}
+        self.same = lineage.same_rows(self.record, self.job, list(self.feature.values()))
 
     def _note(self, on: str, text: str, by: str = "SL") -> None:
         """A note to a tool or the job."""
@@ -165,16 +163,17 @@ class _Story:
 
     # ---------------------------------------------------------------- what happens when
     def _events(self) -> Iterable[_Event]:
-        log = (*self.sheets.tooling, *self.sheets.rework)
-        for (day, _), logged in groupby(log, key=lambda row: (row.day, row.on)):
-            yield _Event(day, 8, 20, self._teller(self._tool_session, list(logged)), 14)
+        for (day, _), logged in groupby(self.sheets.tooling, key=lambda row: (row.day, row.on)):
+            yield _Event(day, 8, 20, self._teller(self._at_the_bench, list(logged)), 14)
+        for (day, _), logged in groupby(self.sheets.rework, key=lambda row: (row.day, row.on)):
+            yield _Event(day, 8, 20, self._teller(self._tool_file, list(logged)), 0.05)
         for name, (week, castings) in shop.ROUNDS.items():
             poured = shop.project_day(week) - timedelta(days=4)
             yield _Event(shop.project_day(week), 7, 0, self._teller(self._round_arrives, name, castings, poured), 1)
             rows = [row for row in self.sheets.sampling if row.sheet == name]
             for _, part in groupby(rows, key=lambda row: row.on):
                 listed = list(part)
-                yield _Event(listed[0].day, 8, 0, self._teller(self._casting_session, listed), 12)
+                yield _Event(listed[0].day, 8, 0, self._teller(self._casting_file, listed), 0.05)
         yield _Event(date(2023, 9, 12), 15, 0, self._after_first_round, 30)
         yield _Event(
             date(2023, 9, 12),
@@ -191,13 +190,15 @@ class _Story:
         for day, rows in mornings(self.sheets.study):
             yield _Event(day, 13, 0, self._teller(self._gauges().measure, rows), 20)
         for day, rows in mornings(self.sheets.checks):
-            yield _Event(day, 6, 50, self._teller(self._gauges().check, rows), 40)
+            yield _Event(day, 6, 50, self._teller(self._check_file, rows), 0.05)
         seen: set[int] = set()
         for file in self.sheets.lot_files:
             again = file.lot in seen
             seen.add(file.lot)
             tell = self._teller(self._file_twice if again else self._lot, file)
             yield _Event(file.rows[0].day, 15 if again else 9, 10, tell, 13)
+        for week in range(1, shop.LOTS // shop.LOTS_A_WEEK + 1):
+            yield _Event(shop.production_day(week, 4), 16, 30, self._teller(self._count_file, week), 0.05)
         for certificate in sorted({done for fact in shop.INSTRUMENTS for done, *_ in fact.certificates}):
             if certificate > "2023-06-05":
                 day = date.fromisoformat(certificate)
@@ -246,10 +247,7 @@ class _Story:
 
     def _ship(self) -> None:
         """What left the shop, from its list."""
-        today = self.clock.at.date().isoformat()
-        table.bring_in(
-            self.record, self.job, sorts.sort_of("shipments"), things.SHIPMENTS, self.person["SL"], today=today
-        )
+        self._bring_in("shipments", things.SHIPMENTS, self.person["SL"])
 
     def _after_first_round(self) -> None:
         if "P06" in self.plants:
@@ -288,140 +286,119 @@ class _Story:
         self._take_up_drawing()
 
     # ---------------------------------------------------------------- measuring
-    def _session(self, kind: str, title: str, rows: list[Row], where: dict[str, Any]) -> list[Any]:
-        """What one stay at the bench writes: a setup for each change of instrument or condition, and its readings."""
-        session = Session(
-            id=self.record.new_id(), kind=kind, job_of_id=self.job.of_id, revision_id=self.revision.id, title=title
+    @property
+    def _today(self) -> str:
+        return self.clock.at.date().isoformat()
+
+    def _at_the_bench(self, rows: list[Row], on: find.Subject | None = None) -> None:
+        """What one person logs on one tool or sand core: line by line, what is asked about is kept as typed."""
+        bench = Bench(
+            self.record,
+            self.job,
+            on or find.Subject(rows[0].on, tool=self.tool[rows[0].on]),
+            self.person[rows[0].person],
+            today=self._today,
+            states=False,
+            features=list(self.feature.values()),
+            same=self.same,
         )
-        what: list[Any] = [session]
-        setups: dict[tuple[str, str, float, float | None], Id] = {}
+        set_up: tuple[object, ...] = ()
+        for row in rows:
+            if row.replaces is not None:
+                self._put_right(bench, row)
+                continue
+            if set_up != (row.instrument, row.work_c, row.moisture):
+                set_up = (row.instrument, row.work_c, row.moisture)
+                bench.set_instrument(self.instrument[row.instrument])
+                bench.set_conditions(row.work_c, row.moisture, INSTRUMENT_C)
+            bench.goto(row.balloon)
+            said = bench.take_named(row.typed)
+            kept = bench.keep_pending() if isinstance(said, Asked) else said
+            assert isinstance(kept, Logged), said
+
+    def _put_right(self, bench: Bench, row: Row) -> None:
+        """A reading that was mistyped some days before."""
+        wrong = next(
+            logged
+            for balloon, logged in earlier.readings(bench)
+            if (balloon, logged.reading.typed) == (row.balloon, row.replaces)
+        )
+        earlier.put_right(bench, wrong, row.typed, self.person[row.person])
+
+    def _casting_file(self, rows: list[Row]) -> None:
+        """A sheet of readings of castings that are there; blanks are noted."""
+        label = rows[0].on.rpartition("-")[0]
+        path = papers.castings(self.folder, f"{rows[0].on}.csv", rows)
+        take_in.take_in(self.record, self.job, path, label, Options(instrument_c=INSTRUMENT_C), self._today)
         for row in rows:
             if row.value is None:
-                what.append(
-                    Note(
-                        about_kind=kind_of(Item).number,
-                        about_id=where[row.on].id,
-                        text=f"{row.balloon} not read: blank on the sheet.",
-                    )
-                )
-                continue
-            key = (row.person, row.instrument, row.work_c, row.moisture)
-            if key not in setups:
-                setups[key] = self.record.new_id()
-                what.append(self._setup(setups[key], session.id, row))
-            what.append(self._reading(setups[key], row, where[row.on]))
-        return what
+                self._note(row.on, f"{row.balloon} not read: blank on the sheet.", row.person)
 
-    def _setup(self, id_: Id, session_id: Id, row: Row) -> Setup:
-        day = row.day.isoformat()
-        valid = [known for known in self.calibrations[row.instrument] if known.done_on <= day]
-        return Setup(
-            id=id_,
-            session_id=session_id,
-            person_id=self._by(row.person),
-            instrument_id=self.instrument[row.instrument].id,
-            calibration_id=valid[-1].id,
-            work_c=row.work_c,
-            instrument_c=20.0,
-            moisture=row.moisture,
-        )
+    def _tool_file(self, rows: list[Row]) -> None:
+        """Readings of a tool from a file."""
+        path = papers.tools(self.folder, f"{rows[0].on} {self._today}.csv", rows)
+        grid = take_in.read(self.record, path)
+        options = Options(instrument_c=INSTRUMENT_C)
+        checked = tool_take_in.check_tools(self.record, self.job, grid, options, self._today)
+        assert not checked.asked, checked.asked
+        tool_take_in.write_tools(self.record, self.job, checked)
 
-    def _reading(self, setup_id: Id, row: Row, on: Tool | Item) -> Reading:
-        is_tool = isinstance(on, Tool)
-        feature = self.feature[row.balloon]
-        assert row.value is not None
-        return Reading(
-            setup_id=setup_id,
-            feature_id=feature.id,
-            item_id=None if is_tool else on.id,
-            tool_id=on.id if is_tool else None,
-            tool_feature_id=self.tool_feature[row.on, row.balloon].id if is_tool else None,
-            rep=row.rep,
-            value=row.value,
-            typed=row.typed,
-            typed_unit="deg" if feature.quantity == "angle" else "mm",
-            slip="asked_kept" if row.asked else "none",
-        )
+    def _check_file(self, rows: list[Row]) -> None:
+        """The checks of a morning."""
+        path = papers.checks(self.folder, "checks.csv", rows, PIECE, PIECE_SIZE, PIECE_U)
+        self._bring_in("checks", path, self.person[rows[0].person])
 
-    def _tool_session(self, rows: list[Row], title: str = "") -> None:
-        on, by = rows[0].on, rows[0].person
-        what = self._session("tool", title or f"{on}, project week {rows[0].week}", rows, {on: self.tool[on]})
-        readings = [one for one in self._add(what, by) if isinstance(one, Reading)]
-        for row, reading in zip(rows, readings, strict=True):
-            self.first[on, row.balloon, row.typed] = reading
-            if row.replaces is not None:
-                wrong = self.first[on, row.balloon, row.replaces]
-                why = f"digits swapped: {row.replaces} for {row.typed}, measured again"
-                self.record.supersede(wrong.id, "misread", why, reading.id, self._by(by))
+    def _bring_in(self, word: str, path: Path, by: Person) -> None:
+        entered = table.bring_in(self.record, self.job, sorts.sort_of(word), path, by, today=self._today)
+        assert entered.lines and not entered.wrong and not entered.asked, entered
 
     def _gauges(self) -> GaugeStory:
         if self.gauges is None:
-            self.gauges = GaugeStory(
-                record=self.record, job=self.job, person=self.person, instrument=self.instrument, setup_of=self._setup
-            )
+            self.gauges = GaugeStory(self.record, self.job, self.person, self.instrument["CAL1"])
         return self.gauges
 
     def _plan_study(self) -> None:
-        self._gauges().plan(self.feature["F10"], self.seed)
-
-    def _casting(self, serial: str, lot_id: Id) -> Item:
-        return Item(
-            id=self.record.new_id(),
-            job_of_id=self.job.of_id,
-            serial=serial,
-            lot_id=lot_id,
-            material=job_.ALLOY,
-            expansion_per_c=job_.IRON_EXPANSION,
-        )
+        self._gauges().plan(self.seed)
 
     def _round_arrives(self, name: str, castings: int, poured: date) -> None:
-        lot = Lot(
-            id=self.record.new_id(),
-            job_of_id=self.job.of_id,
-            label=name,
-            heat=f"H-{poured:%y%m%d}",
-            poured_on=poured.isoformat(),
-            quantity=castings,
-        )
-        self._items = {f"{name}-{n}": self._casting(f"{name}-{n}", lot.id) for n in range(1, castings + 1)}
-        self._add([lot, *self._items.values()], "IN")
+        self._sampling(name, [f"{name}-{n}" for n in range(1, castings + 1)], castings, poured, "IN")
 
-    def _casting_session(self, rows: list[Row]) -> None:
-        title = f"{rows[0].sheet} casting {rows[0].on.partition('-')[2]}"
-        self._add(self._session("casting", title, rows, self._items), rows[0].person)
+    def _sampling(self, label: str, serials: list[str], quantity: int, poured: date, by: str) -> Lot:
+        return put_right.open_round(
+            self.record,
+            self.job,
+            label,
+            serials,
+            poured_on=poured.isoformat(),
+            heat=f"H-{poured:%y%m%d}",
+            quantity=quantity,
+            by=self._by(by),
+        )
 
     def _lot(self, file: LotFile) -> None:
-        row, poured = file.rows[0], file.rows[0].day - timedelta(days=6)
-        lot = Lot(
-            id=self.record.new_id(),
-            job_of_id=self.job.of_id,
-            label=f"L{file.lot:03d}",
-            heat=f"H-{poured:%y%m%d}",
-            poured_on=poured.isoformat(),
-            quantity=shop.CASTINGS_A_LOT,
-        )
-        casting, core = (
-            self._casting(row.on, lot.id),
-            Item(
-                id=self.record.new_id(),
-                job_of_id=self.job.of_id,
-                kind="core",
-                serial=f"L{file.lot:03d}-C3",
-                lot_id=lot.id,
-                core_id=self.core[3].id,
-                material="sand",
-            ),
-        )
-        self.lot[file.lot] = lot
-        what: list[Any] = [lot, casting, core, self._ledger().count(lot)]
-        for kind, item in (("casting", casting), ("core", core)):
-            rows = [line for line in file.rows if line.on == item.serial]
-            what += self._session(kind, f"lot {file.lot}", rows, {item.serial: item})
-        self._add(what, row.person)
+        """A lot of production: one of its castings from a file, one sand core at the bench."""
+        casting = [row for row in file.rows if row.kind == "casting"]
+        core = [row for row in file.rows if row.kind == "core"]
+        by, poured = casting[0].person, casting[0].day - write_trends.POURED_BEFORE
+        lot = self._sampling(f"L{file.lot:03d}", [casting[0].on], shop.CASTINGS_A_LOT, poured, by)
+        self._casting_file(casting)
+        (made,) = sand_cores.open_new(self.record, self.job, self.core[3], [core[0].on], lot, by=self._by(by))
+        self._at_the_bench(core, find.Subject(f"core {made.serial}", item=made))
 
     def _file_twice(self, file: LotFile) -> None:
-        text = f"{file.name} was brought in twice; the second was not taken."
-        self._add([Note(about_kind=kind_of(Lot).number, about_id=self.lot[file.lot].id, text=text)], "IN")
+        casting = [row for row in file.rows if row.kind == "casting"]
+        try:
+            self._casting_file(casting)
+        except ImportRefused:
+            self._note(casting[0].on, f"{file.name} was brought in twice; the second was not taken.", "IN")
+
+    def _count_file(self, week: int) -> None:
+        """The cores that box 3 blew for the lots of a week."""
+        lots = range((week - 1) * shop.LOTS_A_WEEK + 1, week * shop.LOTS_A_WEEK + 1)
+        made = [(write_trends.poured(lot).isoformat(), shop.CASTINGS_A_LOT, f"L{lot:03d}") for lot in lots]
+        path = papers.counts(self.folder, f"box 3 week {week}.csv", "box 3", made)
+        taken = counts_file.bring_in(self.record, self.job, path, self.person["SL"], today=self._today)
+        assert taken.added == len(made) and not taken.wrong and not taken.asked, taken
 
     def _stick_3_today(self) -> None:
         day = date.fromisoformat(shop.STICK_3_DAY)
@@ -439,7 +416,7 @@ class _Story:
             )
             for balloon, typed, instrument in shop.STICK_3_READINGS
         ]
-        self._tool_session(rows, "stick 3 before the next box 3")
+        self._at_the_bench(rows)
 
 
 def _day_before(day: date) -> str:

@@ -13,9 +13,8 @@ from datetime import date, timedelta
 from inspect_tui.demo import workshop as shop
 from inspect_tui.frozen import frozen
 from inspect_tui.metrology.typed.show import MM
-from inspect_tui.model.trends import ToolCount
 from inspect_tui.model.words import Id
-from inspect_tui.model.work import Job, Lot, Tool
+from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.store import Record
 from inspect_tui.shop.trends.counts import repairs
 
@@ -28,6 +27,11 @@ PRODUCTION_FROM = shop.production_day(1, 0)
 def measured(lot: int) -> date:
     """The day on which the bench measured a lot."""
     return shop.production_day(shop.week_of_lot(lot), 1 + (lot - 1) % shop.LOTS_A_WEEK)
+
+
+def poured(lot: int) -> date:
+    """The day on which a lot was poured."""
+    return measured(lot) - POURED_BEFORE
 
 
 @frozen
@@ -83,14 +87,3 @@ class Ledger:
         """The seat of core 4 was lined a second time, in production."""
         day = measured(SEAT_LINED_BEFORE_LOT) - POURED_BEFORE - timedelta(days=1)
         self.seat(day, "seat of core 4 lined again")
-
-    def count(self, lot: Lot) -> ToolCount:
-        """The cores that box 3 blew for a lot."""
-        return ToolCount(
-            tool_of_id=self.tool["box 3"].of_id,
-            way="made",
-            count=shop.CASTINGS_A_LOT,
-            on_date=lot.poured_on or "",
-            lot_id=lot.id,
-            source="imported",
-        )

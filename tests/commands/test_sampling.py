@@ -30,3 +30,14 @@ def test_a_sampling_is_begun_and_listed(sampling: Callable[..., Ran], shop: Smal
     before = shop.record.heads()
     again = sampling("add", "Trial", "T-3", "--by", "AB")
     assert again.status == 2 and "is there already" in again.err and shop.record.heads() == before
+
+
+def test_how_many_were_poured_is_said_where_it_is_more_than_those_named(
+    sampling: Callable[..., Ran], shop: SmallShop
+) -> None:
+    assert sampling("add", "L1", "L1-1", "--quantity", "40", "--by", "AB").status == 0
+    assert sampling("add", "L2", "L2-1", "L2-2", "--by", "AB").status == 0
+    few = sampling("add", "L3", "L3-1", "L3-2", "--quantity", "1", "--by", "AB")
+    assert few.status == 2 and "2 castings are named, so not 1" in few.err
+    lots = shop.record.lots(shop.record.job("SV-12").of_id)
+    assert [(lot.label, lot.quantity) for lot in lots] == [("L1", 40), ("L2", 2)]

@@ -10,9 +10,9 @@ import pytest
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.__main__ import main
 from inspect_tui.demo.sheets import generate
-from inspect_tui.demo.write import write
 from inspect_tui.record.store import Record
 from tests.worlds.demo_record import OTHER_SEED, demo_record
+from tests.worlds.sampled_shop import AFTER_S1, shop_until
 
 COMMITTED = Path(__file__).parents[2] / "demo.db"
 AGAIN = "write it again with `python -m inspect_tui.demo`"
@@ -52,8 +52,12 @@ def test_writing_leaves_nothing_beside_the_file(made: Path) -> None:
 def test_writing_twice_gives_the_same_bytes_and_another_seed_others(
     made: Path, tmp_path: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    write(tmp_path / "again.db")
-    assert (tmp_path / "again.db").read_bytes() == made.read_bytes()
+    """The first year twice; the whole story against the committed file above."""
+    once, again = (tmp_path / name for name in ("once", "again"))
+    for folder in (once, again):
+        folder.mkdir()
+        shop_until(folder / "shop.db", AFTER_S1)[0].close()
+    assert (once / "shop.db").read_bytes() == (again / "shop.db").read_bytes()
     assert contents(demo_record(tmp_path_factory, OTHER_SEED))["reading"] != contents(made)["reading"]
 
 

@@ -175,6 +175,10 @@ def any_job(seed: int, cores: int = 4, sizes: int = 12, seats: int = 6) -> str:
         if between == "space":
             lines += maybe(f'tools = ["box {core}"]', 0.3)
     lines += maybe('[[feature]]\nballoon = "S1"\nnominal = "unknown"\na = "core 1"\nb = "core 1"\nbetween = "space"')
+    if draw.random() < 0.5:
+        lines += ["[[face]]", 'name = "base"', 'by = "drag"', 'axis = "z"', 'metal = "+"', *maybe("datum = true")]
+        lines += ["[[face]]", 'name = "roof"', 'by = "core 1"', 'axis = "z"', 'metal = "-"', *maybe("cut_up = true")]
+        lines += [*maybe('wall_to = "base"'), *maybe('balloon = "S7"')]
     lines += [
         '[[feature]]\nballoon = "P90"\nquantity = "diameter"\nnominal = 40\nlimits = "+0/-0.2"\nscale = "tool"\na = "core 1"\nb = "core 1"\nbetween = "metal"'
     ]

@@ -34,7 +34,9 @@ def shop_until(path: Path, until: date, seed: int = SEED, plants: Iterable[str] 
     record = Record.open(
         path, create=True, clock=clock, ids=ids, state_dir=path.parent / "state", bench="b", program="t"
     )
-    story = _Beginning(record, clock, seed, frozenset(plants))
+    folder = path.parent / "sheets"
+    folder.mkdir()
+    story = _Beginning(record, clock, seed, frozenset(plants), folder)
     story.until = until
     with uuid7.given_by(ids):
         story.tell()

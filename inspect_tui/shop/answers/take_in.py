@@ -9,13 +9,13 @@ from inspect_tui.errors import DataError, NoTable
 from inspect_tui.frozen import replace
 from inspect_tui.model.first_article import ImportFile
 from inspect_tui.model.kit import AttachmentUse
-from inspect_tui.model.measuring import Calibration, Reading, Session, Setup
+from inspect_tui.model.measuring import Reading, Session
 from inspect_tui.model.work import Item
 from inspect_tui.record import attachments, kinds
 from inspect_tui.shop.answers import guide_file, sheet
-from inspect_tui.shop.common import judging
 from inspect_tui.shop.common.tables import file as table_file
 from inspect_tui.shop.common.tables.file import nobody_waits
+from inspect_tui.shop.gauges.stays import Stays
 from inspect_tui.shop.intake.columns import NOTHING
 from inspect_tui.shop.intake.rows import ImportRefused
 
@@ -107,26 +107,14 @@ def _pictures(record: Record, checked: CheckedAnswers, items: dict[str, Id]) -> 
 
 
 def _readings(record: Record, checked: CheckedAnswers, session_id: Id, items: dict[str, Id]) -> list[Any]:
-    setups: dict[tuple[str, str, str], Id] = {}
+    stays = Stays(record, session_id, checked.today)
     things: list[Any] = []
     for row in sorted(checked.readings, key=lambda row: row.day):  # ids go on with time: older readings first
-        key = (row.by, row.instrument, row.day)
-        if key not in setups:
-            gauge = checked.instruments[row.instrument]
-            in_force: Calibration | None = judging.means(gauge, record.calibrations(gauge.of_id), row.day).calibration
-            setup = Setup(
-                id=record.new_id(),
-                session_id=session_id,
-                person_id=checked.people[row.by].id,
-                instrument_id=gauge.id,
-                calibration_id=in_force.id if in_force else None,
-                on_date=None if row.day == checked.today else row.day,
-            )
-            setups[key] = setup.id
-            things.append(setup)
+        setup_id = stays.at(checked.people[row.by], checked.instruments[row.instrument], row.day)
+        things += stays.begun()
         things.append(
             Reading(
-                setup_id=setups[key],
+                setup_id=setup_id,
                 feature_id=row.feature.id,
                 item_id=items[row.serial],
                 rep=row.rep,

@@ -170,6 +170,7 @@ class QuickCheck:
         style: Style = MM,
     ) -> None:
         self.record, self.person, self.instrument, self.piece, self.style = record, person, instrument, piece, style
+        self._today = today
         self.line: InstrumentLine = instruments.line(record, instrument, today, style)
         self.results: list[CheckResult] = []
         self.pending: tuple[CheckAsked, TypedLine] | None = None
@@ -240,7 +241,7 @@ class QuickCheck:
     def _log(self, entry: TypedLine) -> CheckResult:
         if self._setup is None:
             title = f"check of {self.instrument.label} on {self.piece.name}"
-            self._setup = instruments.gauge_setup(self.record, self.person, self.instrument, title)
+            self._setup = instruments.gauge_setup(self.record, self.person, self.instrument, title, self._today)
         old, self._instead = self._instead, None
         new = [
             GaugeCheck(

@@ -40,8 +40,8 @@ class StudyDesk:
 
     typed_in = "mm"  # the unit of lengths that are typed without one
 
-    def __init__(self, record: Record, study: GaugeStudy) -> None:
-        self.record, self.study = record, study
+    def __init__(self, record: Record, study: GaugeStudy, today: str | None = None) -> None:
+        self.record, self.study, self._today = record, study, today
         self.instrument = record.instrument(study.instrument_of_id)
         self.parts = {part.number: part for part in record.gauge_parts(study.id)}
         of = {person.of_id: person for person in record.with_withdrawn().people()}
@@ -153,5 +153,7 @@ class StudyDesk:
         assert self.person
         if self.person.of_id not in self._setups:
             title = f"gauge study {self.study.title}"
-            self._setups[self.person.of_id] = instruments.gauge_setup(self.record, self.person, self.instrument, title)
+            self._setups[self.person.of_id] = instruments.gauge_setup(
+                self.record, self.person, self.instrument, title, self._today
+            )
         return self._setups[self.person.of_id]

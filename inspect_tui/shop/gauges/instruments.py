@@ -12,7 +12,7 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.gauges import GaugeStudy, InstrumentBias, InstrumentState
-from inspect_tui.model.measuring import Calibration, Instrument, Person, Session, Setup
+from inspect_tui.model.measuring import Calibration, Instrument, Person, Session
 from inspect_tui.model.words import INSTRUMENT_KINDS, Id
 from inspect_tui.model.work import DrawingRevision, Item, Job, Tool
 from inspect_tui.record.read import Reader
@@ -21,6 +21,7 @@ from inspect_tui.shop.common import faces_touched, find, judging, study_feed, tr
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
 from inspect_tui.shop.common.sizes import Sizes, quantity_of, range_mm, sizes
+from inspect_tui.shop.gauges.stays import Stays
 from inspect_tui.todo import Todo
 
 IN_DATE, NO_DUE, OVERDUE, NEVER, FUTURE, FAILED, OUT_OF_USE = (
@@ -400,20 +401,14 @@ def after_state(instrument: Instrument, made: InstrumentState) -> str:
 
 
 # ------------------------------------------------------------------------------ a stay at the gauges
-def gauge_setup(record: Record, person: Person, instrument: Instrument, title: str, job: Job | None = None) -> Id:
+def gauge_setup(record: Record, person: Person, instrument: Instrument, title: str, today: str | None = None) -> Id:
     """Begin a stay that measures references or a study: a session and its setup; returns the setup's id."""
-    today = date.today().isoformat()
-    calibration = judging.means(instrument, record.calibrations(instrument.of_id), today).calibration
-    session = Session(id=record.new_id(), kind="gauge", title=title[:120], job_of_id=job.of_id if job else None)
-    setup = Setup(
-        id=record.new_id(),
-        session_id=session.id,
-        person_id=person.id,
-        instrument_id=instrument.id,
-        calibration_id=calibration.id if calibration else None,
-    )
-    record.add_all([session, setup], by=person.id)
-    return setup.id
+    today = today or date.today().isoformat()
+    session = Session(id=record.new_id(), kind="gauge", title=title[:120])
+    stays = Stays(record, session.id, today)
+    setup_id = stays.at(person, instrument, today)
+    record.add_all([session, *stays.begun()], by=person.id)
+    return setup_id
 
 
 def open_job(record: Reader, number: str | None) -> Job | None:

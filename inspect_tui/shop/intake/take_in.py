@@ -17,12 +17,12 @@ from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.typed import fields, show
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import ImportFile, ImportMapping
-from inspect_tui.model.measuring import Calibration, Instrument, Person, Reading, Session, Setup
+from inspect_tui.model.measuring import Instrument, Person, Reading, Session
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item, Job, Lot
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import find, judging
+from inspect_tui.shop.common import find
 from inspect_tui.shop.common.sizes import FINISHED
 from inspect_tui.shop.common.tables import file as table_file
 from inspect_tui.shop.common.tables.columns import split_heading
@@ -32,6 +32,7 @@ from inspect_tui.shop.first_article.castings.put_right import MOST_SERIALS
 from inspect_tui.shop.first_article.castings.put_right import castings as new_castings
 from inspect_tui.shop.first_article.castings.rounds import NO_LOT, Round, pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.gauges.stays import Stays
 from inspect_tui.shop.intake.checks import (
     from_datums,
     not_from_files,
@@ -404,32 +405,15 @@ def _mapping(record: Record, job: Job, checked: CheckedFile) -> ImportMapping | 
 
 
 def _setups_and_readings(record: Record, checked: CheckedFile, session_id: Id, items: Mapping[str, Item]) -> list[Any]:
-    setups: dict[tuple[str, str, float | None], Setup] = {}
-    in_force: dict[Id, Calibration | None] = {}
+    options, today = checked.options, checked.today
+    stays = Stays(record, session_id, today, options.instrument_c, options.state)
     things: list[Any] = []
     for row in checked.readings:
-        key = (row.by, row.instrument, row.work_c)
-        if key not in setups:
-            instrument = checked.instruments[row.instrument]
-            if instrument.of_id not in in_force:
-                in_force[instrument.of_id] = judging.means(
-                    instrument, record.calibrations(instrument.of_id), checked.today
-                ).calibration
-            calibration = in_force[instrument.of_id]
-            setups[key] = Setup(
-                id=record.new_id(),
-                session_id=session_id,
-                person_id=checked.people[row.by].id,
-                instrument_id=instrument.id,
-                calibration_id=calibration.id if calibration else None,
-                work_c=row.work_c,
-                instrument_c=checked.options.instrument_c,
-                state=checked.options.state,
-            )
-            things.append(setups[key])
+        setup_id = stays.at(checked.people[row.by], checked.instruments[row.instrument], today, row.work_c)
+        things += stays.begun()
         things.append(
             Reading(
-                setup_id=setups[key].id,
+                setup_id=setup_id,
                 feature_id=checked.sampling.feature(row.balloon).id,
                 item_id=items[row.serial].id,
                 rep=row.rep,

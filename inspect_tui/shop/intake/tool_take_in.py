@@ -14,17 +14,18 @@ from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed import day_order, show, units
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import ImportFile, ImportMapping
-from inspect_tui.model.measuring import Calibration, Instrument, Person, Reading, Session, Setup
+from inspect_tui.model.measuring import Instrument, Person, Reading, Session
 from inspect_tui.model.trends import ToolCount
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Job, Tool, ToolFeature
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import find, judging, lineage
+from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.sizes import sizes
 from inspect_tui.shop.common.tables.file import Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
+from inspect_tui.shop.gauges.stays import Stays
 from inspect_tui.shop.intake.checks import refuse_merged
 from inspect_tui.shop.intake.columns import (
     HEAD_ROWS,
@@ -391,33 +392,14 @@ def write_tools(record: Record, job: Job, checked: CheckedTools, watch: Callable
 
 
 def _setups_and_readings(record: Record, checked: CheckedTools, session_id: Id) -> list[Any]:
-    setups: dict[tuple[str, str, float | None, str], Id] = {}
-    in_force: dict[tuple[Id, str], Calibration | None] = {}
+    stays = Stays(record, session_id, checked.today, checked.instrument_c)
     things: list[Any] = []
     for row in sorted(checked.readings, key=lambda row: row.day):  # ids go on with time: older readings first
-        key = (row.by, row.instrument, row.work_c, row.day)
-        if key not in setups:
-            gauge = checked.instruments[row.instrument]
-            if (gauge.of_id, row.day) not in in_force:
-                in_force[gauge.of_id, row.day] = judging.means(
-                    gauge, record.calibrations(gauge.of_id), row.day
-                ).calibration
-            calibration = in_force[gauge.of_id, row.day]
-            setup = Setup(
-                id=record.new_id(),
-                session_id=session_id,
-                person_id=checked.people[row.by].id,
-                instrument_id=gauge.id,
-                calibration_id=calibration.id if calibration else None,
-                work_c=row.work_c,
-                instrument_c=checked.instrument_c,
-                on_date=None if row.day == checked.today else row.day,
-            )
-            setups[key] = setup.id
-            things.append(setup)
+        setup_id = stays.at(checked.people[row.by], checked.instruments[row.instrument], row.day, row.work_c)
+        things += stays.begun()
         things.append(
             Reading(
-                setup_id=setups[key],
+                setup_id=setup_id,
                 feature_id=row.feature.id,
                 tool_id=row.tool.id,
                 tool_feature_id=row.on_tool.id,

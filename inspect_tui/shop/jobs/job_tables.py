@@ -97,6 +97,7 @@ SHEETS: dict[str, tuple[str, tuple[Col, ...]]] = {  # sheet -> (table, columns)
         ),
     ),
     "targets": ("target", (*_cols("label", "axis"), *_axes("at"), *_cols("name"))),
+    "faces": ("face", _cols("balloon", "name", "by", "axis", "metal", "datum", "cut_up", "wall_to")),
     "features": (
         "feature",
         (

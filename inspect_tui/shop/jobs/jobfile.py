@@ -32,6 +32,7 @@ MANY = {
     "core": tooling.CORE,
     "tool": tooling.TOOL,
     "target": heads.TARGET,
+    "face": features.FACE,
     "feature": features.FEATURE,
     "seat": seats.SEAT,
     "loop": derived.LOOP,
@@ -95,8 +96,8 @@ class _Reader:
             return
         if "job" not in self.tables:
             self.mistakes.add(Spot(1, 1), "it has no [job]")
-        elif "feature" not in self.tables and "seat" not in self.tables:
-            self.mistakes.add(self.tables["job"][0].spot, "it has no [[feature]]")
+        elif self.tables.keys().isdisjoint(("feature", "seat", "face")):
+            self.mistakes.add(self.tables["job"][0].spot, "it has no [[feature]], and no [[face]] of a sample casting")
 
     def one(self, name: str) -> Row:
         """The row of a table that stands once; an empty one where the file has none."""
@@ -113,7 +114,8 @@ class _Reader:
         remarks: list[str] = []
         questions: list[str] = []
         job = heads.job(self.one("job"), remarks, questions, self.style)
-        revision = heads.drawing(self.one("drawing"), job, self.today)
+        sample = "face" in self.tables and "feature" not in self.tables
+        revision = heads.drawing(self.one("drawing"), job, self.today, sample)
         persons = self.once(self.many("person"), people.person, lambda p: p.initials.casefold(), "person")
         gauges, certificates = self.gauges()
         cores = self.cores(job)
@@ -254,7 +256,7 @@ class _Reader:
         self, revision: Any, cores: dict[int, Core | None], tools: list[Tool], remarks: list[str]
     ) -> tuple[list[Feature], list[tuple[Feature, list[Tool]]]]:
         on_tools = []
-        order = 0
+        order = len(self.many("face"))
         self._balloons: set[str] = set()  # also of those that could not be read
 
         def read(row: Row) -> Feature | None:
@@ -270,11 +272,14 @@ class _Reader:
             return feature
 
         on_drawing = self.once(self.many("feature"), read, lambda f: find.balloon_key(f.balloon), "feature")
+        named = features.faces(self.many("face"), revision, cores, self._balloons)
+        self._balloons |= {find.balloon_key(face.balloon) for face in named}
+        on_tools += [(face, []) for face in named]
         numbers = {core.id: core.number for core in cores.values() if core}
         rows = {find.balloon_key(str(row.values.get("balloon", ""))): row for row in self.many("feature")}
         for asked in entry.contradictions(on_drawing, numbers, self.style):
             rows[find.balloon_key(asked.sizes[-1])].lacks(asked.text)
-        return on_drawing, on_tools
+        return [*named, *on_drawing], on_tools
 
     def seats(
         self, job: Job, revision_id: Id, cores: dict[int, Core | None], sizes: list[Feature]

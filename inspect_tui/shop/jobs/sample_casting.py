@@ -31,7 +31,6 @@ from inspect_tui.shop.kit.facts import reading_u
 
 MARKS = ("as cast", "machined", "worn")
 MARK = "sample: "  # how a mark begins among the notes of a feature
-REV = "sample"  # the edition that stands for the sample until there is a drawing
 SLIP = 0.2  # a reading farther from the others than this is in another unit or on another line
 SURE = 0.8  # a proposal likelier than this needs no second look: a judgement
 
@@ -75,9 +74,8 @@ def begin(record: Record, job: Job, by: Id | None = None) -> DrawingRevision:
     revisions = record.revisions(job.of_id)
     if revisions:
         return revisions[-1]
-    made: DrawingRevision = record.add(
-        DrawingRevision(job_of_id=job.of_id, number=f"{job.number} sample casting", rev=REV), by
-    )
+    number, rev = job_plan.sample_edition(job)
+    made: DrawingRevision = record.add(DrawingRevision(job_of_id=job.of_id, number=number, rev=rev), by)
     return made
 
 

@@ -6,7 +6,6 @@ wall, over a core) are made when the plan asks for them.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 
 from inspect_tui.errors import JobFileError, NotFound
@@ -16,12 +15,9 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common.geometry.faces import between, is_named_face
+from inspect_tui.shop.common.geometry.faces import CUT_UP, SIDES, between, free_balloon, is_named_face, named_face
 from inspect_tui.shop.jobs import jobs, sample_casting
 
-SIDES = {"+": -1, "-": 1}  # on which side of the face the metal lies: the outward normal points the other way
-CUT_UP = "only on the casting cut up"
-WALL_TO = r"\bwall to (\S+)"
 TABLE = ("name", "by", "axis", "metal", "datum", "cut up", "wall to")  # heads of a table of faces
 
 
@@ -87,26 +83,10 @@ def _feature(record: Record, job: Job, face: FaceSaid, present: Sequence[Feature
     end = jobs.end_from_words(record, job, "B", face.by, SIDES[face.metal.strip()], 0.0)
     if face.datum and any(other.axis == axis and other.ends[0].coord_mm == 0.0 for other in present):
         raise JobFileError(f"{name}: {axis} has its datum already. Nothing was added.")
-    notes = [CUT_UP] if face.cut_up else []
-    if face.wall_to.strip():
-        notes.append(f"wall to {find_face(present, face.wall_to, axis).balloon}")
-    return Feature(
-        balloon=_free(taken),
-        name=name,
-        axis=axis,
-        nominal=0.0,
-        nominal_known=False,
-        band_source="none stated",
-        note="; ".join(notes) or None,
-        ends=(replace(end, coord_mm=0.0 if face.datum else None),),
-    )
-
-
-def _free(taken: set[str]) -> str:
-    number = 1
-    while f"s{number}" in taken:
-        number += 1
-    return f"S{number}"
+    wall_to = find_face(present, face.wall_to, axis).balloon if face.wall_to.strip() else None
+    balloon = free_balloon(taken)
+    metal = face.metal.strip()
+    return named_face(balloon, name, axis, end, metal, datum=face.datum, cut_up=face.cut_up, wall_to=wall_to)
 
 
 def find_face(present: Sequence[Feature], words: str, axis: str | None = None) -> Feature:
@@ -118,12 +98,6 @@ def find_face(present: Sequence[Feature], words: str, axis: str | None = None) -
     there = ", ".join(f"{f.balloon} {f.name}" for f in present if axis in (None, f.axis)) or "none yet"
     along = f" along {axis}" if axis else ""
     raise NotFound(f"There is no face '{words.strip()}'{along}; named are {there}. Nothing was added.")
-
-
-def wall_of(feature: Feature) -> str | None:
-    """The balloon of the face on the other side of the metal; None where no wall was said."""
-    told = re.search(WALL_TO, feature.note) if feature.note else None
-    return told[1].rstrip(".,;") if told else None
 
 
 def pair(a: Feature, b: Feature, why: str) -> Feature:

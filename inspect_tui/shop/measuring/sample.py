@@ -26,7 +26,7 @@ from inspect_tui.shop.common.drawing_notes import is_sectioned
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.geometry import faces as geometry
 from inspect_tui.shop.common.geometry import job as job_geometry
-from inspect_tui.shop.jobs.sample_casting import REV
+from inspect_tui.shop.jobs.file.plan import SAMPLE_REV
 from inspect_tui.shop.kit.facts import reading_u
 from inspect_tui.shop.measuring import faces as naming
 
@@ -130,7 +130,7 @@ def of_sample(record: Reader, job: Job, style: Style = MM) -> SamplePlan:
     shapes = tuple((f.balloon, f.name) for f in features if f.quantity in SHAPES and f.balloon not in read)
     if made.cast is None:
         raise NotFound(f"Job {job.number} has no length between two faces yet: name the faces of the sample casting.")
-    look = _Look(made.cast, features, read, style, drawn=revisions[-1].rev != REV)
+    look = _Look(made.cast, features, read, style, drawn=revisions[-1].rev != SAMPLE_REV)
     look.apart = apart
     return look.plan(job, revisions[-1].rev, shapes, tuple(q.text for q in made.asked))
 
@@ -211,7 +211,7 @@ class _Look:
         there = {geometry.between(f) for f in self.feature.values()}
         pairs = []
         for face in self.named.values():
-            other = self.named.get(naming.wall_of(face) or "")
+            other = self.named.get(geometry.wall_of(face) or "")
             if other is not None:
                 pairs.append(self._pair(face, other, "wall"))
         for a in self.named.values():

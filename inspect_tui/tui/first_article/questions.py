@@ -160,8 +160,17 @@ def new_round(place: OpenSampling) -> None:
         if known is not None:
             desk.add_castings(record, job, known, serials, by=place.by)
             return known.label
-        poured, heat = values["poured"], values["heat"] or None
-        return desk.open_round(record, job, values["label"], serials, poured_on=poured, heat=heat, by=place.by).label
+        made = desk.open_round(
+            record,
+            job,
+            values["label"],
+            serials,
+            poured_on=values["poured"],
+            heat=values["heat"] or None,
+            quantity=values["quantity"],
+            by=place.by,
+        )
+        return made.label
 
     forms.ask(
         place,
@@ -175,6 +184,7 @@ def new_round(place: OpenSampling) -> None:
             ),
             Field("poured", "poured on: date such as 2025-03-31; may be left out", "", fields.optional(day)),
             Field("heat", "heat: may be left out"),
+            Field("quantity", "poured: how many castings; empty: those named", "", fields.optional(fields.count)),
         ],
         read=read,
         use=use,

@@ -28,7 +28,7 @@ def test_the_demo_tells_what_was_changed_in_it() -> None:
             ("2023-06-15", "SL", "drawing EXM-4-D1 rev B", "new revision: F41, F55"),
         ]
         assert listed == sorted(listed, key=lambda change: change.at_us, reverse=True)
-        assert changed.search(listed, "f41 swapped") == [listed[-2]]
+        assert changed.search(listed, "f41 put right") == [listed[-2]]
         since = changed.changes(record, "2023-09-21")
         assert since == [change for change in listed if change.at >= "2023-09-21"] and since
     finally:

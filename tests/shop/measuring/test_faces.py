@@ -8,6 +8,7 @@ from inspect_tui.errors import InspectError, JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.geometry import faces as geometry
 from inspect_tui.shop.common.geometry.job import of_job
 from inspect_tui.shop.jobs import jobs, sample_casting
 from inspect_tui.shop.measuring import faces
@@ -27,11 +28,11 @@ def test_faces_become_features_with_one_end_and_no_size(record: Record) -> None:
     ]
     near = made[3]
     assert near.ends[0].core_id is not None and near.ends[0].facing == 1
-    assert near.note == "only on the casting cut up; wall to S3" and faces.wall_of(near) == "S3"
+    assert near.note == "only on the casting cut up; wall to S3" and geometry.wall_of(near) == "S3"
     assert [f.balloon for f in faces.of_sample(record, job)] == ["S1", "S2", "S3", "S4", "S5"]
     assert [f.ord for f in made] == [2, 3, 4, 5, 6]
     more = faces.name_faces(record, job, [FaceSaid(name="pad", by="drag", axis="z", metal="+")])
-    assert more[0].balloon == "S6" and faces.wall_of(more[0]) is None
+    assert more[0].balloon == "S6" and geometry.wall_of(more[0]) is None
 
 
 def test_a_job_without_a_drawing_gets_the_samples_edition(record: Record) -> None:

@@ -207,7 +207,7 @@ def test_a_job_without_castings_says_how_to_begin_one_and_begins_it(shop: SmallS
         assert "Ctrl+V" in text(app, "#say")
         await pilot.press("ctrl+v")
         await pilot.pause()
-        await pilot.press("enter", "enter", "enter", "enter")
+        await pilot.press("enter", "enter", "enter", "enter", "enter")
         await pilot.pause()
         assert "S1 · 3 castings" in text(app, "#head")
         await typed(pilot, "59.0")

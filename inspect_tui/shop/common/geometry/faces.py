@@ -9,7 +9,7 @@ two such faces says so in its note: `between S2 and S5`.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.metrology.faces.face import Face, Size, place_word
@@ -20,6 +20,9 @@ from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of
 
 OF_TWO = r"\bbetween (\S+) and (\S+)"
+WALL_TO = r"\bwall to (\S+)"
+SIDES = {"+": -1, "-": 1}  # on which side of a face the metal lies: the outward normal points the other way
+CUT_UP = "only on the casting cut up"
 NO_SIZE = ("flatness", "radius")  # of one face alone: nothing between two
 
 
@@ -84,6 +87,48 @@ def sizes_of(
             size = replace(size, a=a or size.a, b=b or size.b)
         sizes.append(size)
     return FeatureSizes(tuple(sizes), tuple(without))
+
+
+def named_face(
+    balloon: str,
+    name: str,
+    axis: str,
+    maker: End,
+    metal: str,
+    *,
+    datum: bool = False,
+    cut_up: bool = False,
+    wall_to: str | None = None,
+) -> Feature:
+    """A face of a sample casting, with no size: `maker` is an end that says what makes it, `metal` one of `SIDES`.
+
+    `wall_to` is the balloon of the face on the other side of the metal.
+    """
+    notes = [*([CUT_UP] if cut_up else []), *([f"wall to {wall_to}"] if wall_to else [])]
+    return Feature(
+        balloon=balloon,
+        name=name,
+        axis=axis,
+        nominal=0.0,
+        nominal_known=False,
+        band_source="none stated",
+        note="; ".join(notes) or None,
+        ends=(replace(maker, which="B", facing=SIDES[metal], coord_mm=0.0 if datum else None),),
+    )
+
+
+def free_balloon(taken: Collection[str]) -> str:
+    """The next balloon of a face that nobody named: S1, S2 ...; `taken` are those that are there, folded."""
+    number = 1
+    while f"s{number}" in taken:
+        number += 1
+    return f"S{number}"
+
+
+def wall_of(feature: Feature) -> str | None:
+    """The balloon of the face on the other side of the metal; None where no wall was said."""
+    told = re.search(WALL_TO, feature.note) if feature.note else None
+    return told[1].rstrip(".,;") if told else None
 
 
 def is_named_face(feature: Feature) -> bool:

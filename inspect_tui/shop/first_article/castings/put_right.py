@@ -44,17 +44,30 @@ def open_round(
     *,
     poured_on: str | None = None,
     heat: str | None = None,
+    quantity: int | None = None,
     expansion_per_c: float | None = None,
     by: Id | None = None,
 ) -> Lot:
-    """A sampling with its castings; DataError when the label or a serial is there already."""
+    """A sampling with its castings; DataError when the label or a serial is there already.
+
+    `quantity` is how many castings were poured, where that is more than those that are named.
+    """
     label = label.strip()
     if not label:
         raise DataError("Give the sampling a label, such as S4.")
     if any(lot.label.casefold() == label.casefold() for lot in record.lots(job.of_id)):
         raise DataError(f"{label} is there already in job {job.number}: add its castings to it, or take another label.")
     rows = castings(record, job, serials, expansion_per_c)
-    lot = Lot(id=record.new_id(), job_of_id=job.of_id, label=label, heat=heat, poured_on=poured_on, quantity=len(rows))
+    if quantity is not None and quantity < len(rows):
+        raise DataError(f"{len(rows)} castings are named, so not {quantity} but at least as many were poured.")
+    lot = Lot(
+        id=record.new_id(),
+        job_of_id=job.of_id,
+        label=label,
+        heat=heat,
+        poured_on=poured_on,
+        quantity=len(rows) if quantity is None else quantity,
+    )
     made: Lot = record.add_all([lot, *(replace(item, lot_id=lot.id) for item in rows)], by=by)[0]
     return made
 

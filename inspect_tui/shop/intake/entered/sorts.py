@@ -7,19 +7,19 @@ from typing import Any
 
 from inspect_tui.errors import DataError, JobFileError, NotFound
 from inspect_tui.frozen import frozen_by_name, replace
-from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed import fields, show
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.first_article import NotMeasurable, Realigned
 from inspect_tui.model.gauges import GaugeCheck, InstrumentBias
 from inspect_tui.model.kit import Shipment, ShipmentLine
-from inspect_tui.model.measuring import Note, Session, Setup
+from inspect_tui.model.measuring import Note, Session
 from inspect_tui.model.trends import TOOL_STATES
 from inspect_tui.model.words import Id
 from inspect_tui.record import kinds
-from inspect_tui.shop.common import judging
 from inspect_tui.shop.feature import notes
 from inspect_tui.shop.gauges import checks, instruments
+from inspect_tui.shop.gauges.stays import Stays
 from inspect_tui.shop.intake.entered.desk import Desk, plain
 from inspect_tui.shop.trends.counts import repairs, weights
 
@@ -151,7 +151,8 @@ def _checks_there(desk: Desk) -> Iterable[Line]:
         for logged in desk.record.gauge_checks(gauge.of_id):
             c, setup = logged.check, logged.setup
             who = people.get(setup.person_id, b"")
-            yield gauge.of_id, setup.on_date, who, c.reference, c.reference_mm, c.u95_mm, c.value, c.typed
+            day = show.day_of(logged.at_us, logged.tz_min)
+            yield gauge.of_id, day, who, c.reference, c.reference_mm, c.u95_mm, c.value, c.typed
 
 
 def _check_rows(desk: Desk, lines: Sequence[Line]) -> list[Any]:
@@ -159,32 +160,24 @@ def _check_rows(desk: Desk, lines: Sequence[Line]) -> list[Any]:
     gauges = {gauge.of_id: gauge for gauge in desk.record.instruments()}
     people = {person.of_id: person for person in desk.record.people()}
     rows: list[Any] = []
-    setups: dict[tuple[Id, str, Id], Id] = {}
+    stays: dict[tuple[Id, str, Id], Stays] = {}
     for gauge_id, day, person_id, piece, size, u, value, typed in lines:
-        key = (gauge_id, day, person_id)
-        if key not in setups:
-            gauge = gauges[gauge_id]
-            certificate = judging.means(gauge, desk.record.calibrations(gauge.of_id), day).calibration
+        key, gauge = (gauge_id, day, person_id), gauges[gauge_id]
+        if key not in stays:
             title = f"check of {gauge.label} on {piece}"[:120]
             session = Session(id=desk.record.new_id(), kind="gauge", title=title)
-            setup = Setup(
-                id=desk.record.new_id(),
-                session_id=session.id,
-                person_id=people[person_id].id,
-                instrument_id=gauge.id,
-                calibration_id=certificate.id if certificate else None,
-                on_date=day,
-            )
-            setups[key] = setup.id
-            rows += [session, setup]
+            stays[key] = Stays(desk.record, session.id, desk.today)
+            rows.append(session)
+        setup_id = stays[key].at(people[person_id], gauge, day)
+        rows += stays[key].begun()
         check = GaugeCheck(
-            setup_id=setups[key],
+            setup_id=setup_id,
             reference=piece,
             reference_mm=size,
             u95_mm=u,
             value=value,
             typed=typed,
-            typed_unit=gauges[gauge_id].unit,
+            typed_unit=gauge.unit,
         )
         rows.append(check)
     return rows

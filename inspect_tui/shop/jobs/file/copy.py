@@ -11,9 +11,16 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs.file import write
 
 LEFT_BEHIND = ("person", "gauge", "certificate", "sampling")  # the shop's, or what was made of the first job
-CORES = {"tool": ("core",), "feature": ("a", "b"), "seat": ("core", "in", "blocked_by"), "picture": ("on",)}
+CORES = {
+    "tool": ("core",),
+    "feature": ("a", "b"),
+    "face": ("by",),
+    "seat": ("core", "in", "blocked_by"),
+    "picture": ("on",),
+}
 TOOLS = {"tool": ("label", "made_from"), "feature": ("tools",), "picture": ("on",), "loop": ("parts",)}
 SIZES = {
+    "face": ("balloon", "wall_to"),
     "feature": ("balloon",),
     "core": ("check",),
     "seat": ("print", "seat", "gap"),
@@ -72,7 +79,8 @@ def _there(rows: write.Rows, name: str) -> bool:
     core = _CORE.fullmatch(name)
     numbers = {str(row["number"]) for row in rows.get("core", [])}
     labels = {str(row["label"]).casefold() for row in rows.get("tool", [])}
-    balloons = {find.balloon_key(row["balloon"]) for row in rows.get("feature", [])}
+    sized = [*rows.get("face", []), *rows.get("feature", [])]
+    balloons = {find.balloon_key(row["balloon"]) for row in sized}
     return bool(core and core[1] in numbers) or name in labels or find.balloon_key(name) in balloons
 
 

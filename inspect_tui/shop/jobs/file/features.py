@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from typing import Any
 
 from inspect_tui.errors import InspectError
@@ -14,10 +14,12 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import AXES, HALVES, QUANTITIES, SCALES, Band
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Tool
 from inspect_tui.record.chain.ids import uuid7
+from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometry import entry
+from inspect_tui.shop.common.geometry.faces import CUT_UP, SIDES, free_balloon, is_named_face, named_face, wall_of
 from inspect_tui.shop.jobs import raw_limits
 from inspect_tui.shop.jobs.file import values
-from inspect_tui.shop.jobs.file.mistakes import Row
+from inspect_tui.shop.jobs.file.mistakes import Row, nearest
 from inspect_tui.shop.jobs.file.plan import PLAN_U, measurable
 from inspect_tui.shop.jobs.file.tooling import core_number
 
@@ -51,6 +53,7 @@ FEATURE = (
     "characteristic",
     "picture",
 )
+FACE = ("balloon", "name", "by", "axis", "metal", "datum", "cut_up", "wall_to")
 BETWEEN = {"metal": (-1, 1), "space": (1, -1), "face": (1, 1), "face-": (-1, -1)}
 NO_LIMITS = "none"
 UNKNOWN = "unknown"  # the size of a sample casting without a drawing
@@ -181,25 +184,13 @@ def _ends(
     for index, which in enumerate("ab"):
         if which not in row:
             continue
-        words = str(row[which]).casefold().strip()
-        core, half = None, None
-        if words in HALVES:
-            half = words
-        elif not isinstance(number := core_number(words), Wrong):
-            core = cores.get(number)
-            if number not in cores:
-                row.wrong(which, f"end {which} names core {number}, which this file does not have")
-            if core is None:
-                continue
-        else:
-            row.wrong(which, f"end {which} is made by cope, drag or core N, not '{row[which]}'")
+        maker = _maker(row, which, f"end {which}", cores)
+        if maker is None:
             continue
         ends.append(
-            End(
-                id=uuid7(),
+            replace(
+                maker,
                 which=which.upper(),
-                core_id=core.id if core else None,
-                half=half,
                 facing=facing[index],
                 coord_mm=at[index],
                 stock_mm=stock[index],
@@ -208,6 +199,84 @@ def _ends(
             )
         )
     return tuple(ends)
+
+
+def _maker(row: Row, key: str, said: str, cores: Mapping[int, Core | None]) -> End | None:
+    """An end that is made by cope, drag or a core, its other facts still open; None where it is none of them."""
+    words = str(row[key]).casefold().strip()
+    if words in HALVES:
+        return End(id=uuid7(), which="B", half=words, facing=1)
+    number = core_number(words)
+    if isinstance(number, Wrong):
+        row.wrong(key, f"{said} is made by cope, drag or core N, not '{row[key]}'")
+        return None
+    if number not in cores:
+        row.wrong(key, f"{said} names core {number}, which this file does not have")
+    core = cores.get(number)
+    return End(id=uuid7(), which="B", core_id=core.id, facing=1) if core else None
+
+
+def faces(
+    rows: Sequence[Row], revision: DrawingRevision, cores: Mapping[int, Core | None], taken: Set[str]
+) -> list[Feature]:
+    """The [[face]] lines of a sample casting without a drawing; `taken` are the balloons of its other sizes, folded."""
+    balloons = _face_balloons(rows, taken)
+    known = {find.balloon_key(balloon): balloon for balloon in balloons}
+    known |= {_folded(row.values.get("name", "")): balloon for row, balloon in zip(rows, balloons, strict=True)}
+    seen: dict[str, Row] = {}
+    datums: dict[str, Row] = {}
+    made = []
+    for number, (row, balloon) in enumerate(zip(rows, balloons, strict=True), start=1):
+        name = row.text("name", 120)
+        row.who = f"face {name or number}"
+        for key, what in (("name", "such as outlet flange"), ("by", "cope, drag or core N"), ("metal", "+ or -")):
+            if key not in row and key not in row.broken:
+                row.lacks(f"{row.who} needs {key}: {what}")
+        axis = row.take("axis", lambda v: fields.choice(v, "xyz", "the axis"), "x")
+        metal = row.take("metal", lambda v: fields.choice(v, SIDES, "the side of the metal"), "+")
+        maker = _maker(row, "by", row.who, cores) if "by" in row else None
+        datum, cut_up = (row.take(key, fields.yes, False) for key in ("datum", "cut_up"))
+        wall_to = _other_face(row, balloon, known) if "wall_to" in row else None
+        if name and _folded(name) in seen:
+            row.lacks(f"{row.who} is named already, in line {seen[_folded(name)].spot.line}: call it something else")
+        if datum and axis in datums:
+            row.wrong("datum", f"{axis} has its datum already, in line {datums[axis].spot.line}")
+        seen.setdefault(_folded(name), row)
+        if datum:
+            datums.setdefault(axis, row)
+        if maker is not None and name:
+            face = named_face(balloon, name, axis, maker, metal, datum=datum, cut_up=cut_up, wall_to=wall_to)
+            made.append(replace(face, id=uuid7(), revision_id=revision.id, ord=number))
+    return made
+
+
+def _face_balloons(rows: Sequence[Row], taken: Set[str]) -> list[str]:
+    """The balloon of each face, as it says or the next that is free; two of one are a mistake."""
+    said = [row.text("balloon", 20) for row in rows]
+    used = {*taken}
+    for row, balloon in zip(rows, said, strict=True):
+        if balloon and find.balloon_key(balloon) in used:
+            row.wrong("balloon", f"there is a {balloon} already: each needs a balloon of its own")
+        used |= {find.balloon_key(balloon)} if balloon else set()
+    made = []
+    for balloon in said:
+        made.append(balloon or free_balloon(used))
+        used.add(find.balloon_key(made[-1]))
+    return made
+
+
+def _folded(text: object) -> str:
+    return " ".join(str(text).split()).casefold()
+
+
+def _other_face(row: Row, own: str, known: Mapping[str, str]) -> str | None:
+    words = str(row["wall_to"])
+    balloon = known.get(find.balloon_key(words)) or known.get(_folded(words))
+    if balloon is None:
+        row.wrong("wall_to", f"there is no face '{words}'; {nearest(words, [name for name in known if name])}")
+    elif balloon == own:
+        row.wrong("wall_to", "a wall has another face on its other side")
+    return balloon
 
 
 def on_tools(row: Row, feature: Feature, tools: Sequence[Tool]) -> list[Tool]:
@@ -230,6 +299,37 @@ def on_tools(row: Row, feature: Feature, tools: Sequence[Tool]) -> list[Tool]:
 
 
 # ------------------------------------------------------------------------------ written
+def face_row(feature: Feature, number_of: Mapping[bytes, int]) -> dict[str, Any] | None:
+    """A [[face]], written; None where it says more of itself than such a line can."""
+    if not is_named_face(feature) or feature.axis not in ("x", "y", "z"):
+        return None
+    (end,) = feature.ends
+    metal = next(side for side, facing in SIDES.items() if facing == end.facing)
+    wall_to, cut_up, datum = wall_of(feature), CUT_UP in (feature.note or ""), end.coord_mm == 0.0
+    maker = End(core_id=end.core_id, half=end.half, which="B", facing=1)
+    as_said = named_face(
+        feature.balloon, feature.name, feature.axis, maker, metal, datum=datum, cut_up=cut_up, wall_to=wall_to
+    )
+    if bare(as_said) != bare(feature):
+        return None
+    return values.filled(
+        balloon=feature.balloon,
+        name=feature.name,
+        by=end.half or f"core {number_of[end.core_id or b'']}",
+        axis=feature.axis,
+        metal=metal,
+        datum=datum or None,
+        cut_up=cut_up or None,
+        wall_to=wall_to,
+    )
+
+
+def bare(feature: Feature) -> Feature:
+    """A feature without its ids and its place in the order, to compare with another one."""
+    ends = tuple(replace(end, id=b"", feature_id=b"") for end in feature.ends)
+    return replace(feature, id=b"", revision_id=b"", same_as_id=None, ord=0, ends=ends)
+
+
 def feature_row(feature: Feature, number_of: Mapping[bytes, int], general: str | None) -> dict[str, Any]:
     """A [[feature]], written; cores by the numbers of their ids."""
     usual = "none" if feature.quantity in ("diameter", "radius", "angle") else "x"

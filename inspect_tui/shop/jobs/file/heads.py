@@ -22,7 +22,7 @@ from inspect_tui.shop.common.parting import Parting, Step
 from inspect_tui.shop.jobs import datum_targets
 from inspect_tui.shop.jobs.file import values
 from inspect_tui.shop.jobs.file.mistakes import Row, a_text
-from inspect_tui.shop.jobs.file.plan import PLAN_U
+from inspect_tui.shop.jobs.file.plan import PLAN_U, sample_edition
 
 JOB = (
     "number",
@@ -172,13 +172,14 @@ def _axes_again(of: tuple[float, float, float]) -> Any:
     return words[0] if len(set(of)) == 1 else dict(zip("xyz", words, strict=True))
 
 
-def drawing(row: Row, job: Job, today: str) -> DrawingRevision:
-    """The [drawing], or the job's number and A where there is none."""
+def drawing(row: Row, job: Job, today: str, sample: bool) -> DrawingRevision:
+    """The [drawing]; where there is none the job's number and A, or what stands for one of a `sample` casting."""
+    number, rev = sample_edition(job) if sample else (job.number, "A")
     return DrawingRevision(
         id=uuid7(),
         job_of_id=job.of_id,
-        number=row.text("number", 60, job.number) or job.number,
-        rev=row.text("rev", 20, "A") or "A",
+        number=row.text("number", 60, number) or number,
+        rev=row.text("rev", 20, rev) or rev,
         issued_on=row.maybe("issued", lambda v: fields.day(v, today)),
         default_band=row.words("general", 60),
     )

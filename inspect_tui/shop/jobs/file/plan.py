@@ -18,6 +18,7 @@ from inspect_tui.shop.common import parting
 from inspect_tui.shop.common.parting import Parting
 
 PLAN_U = 0.0015  # standard uncertainty of a planned contraction, 0.15 %: a judgement, no source
+SAMPLE_REV = "sample"  # the edition that stands for a sample casting until there is a drawing
 RESIN_U = 0.0005  # of a resin's contraction: a judgement, no source
 
 
@@ -85,6 +86,11 @@ class JobPlan:
             said += parting.rows(self.job.of_id, self.parting)
         own = [*self.core_details, *self.bodies, *self.tool_details, *said]
         return [*own, *self.fits, *of_loops, *of_passages, *self.lots, *self.castings]
+
+
+def sample_edition(job: Job) -> tuple[str, str]:
+    """What stands for the drawing's number and letter while there is only a sample casting."""
+    return f"{job.number} sample casting", SAMPLE_REV
 
 
 def tool_feature(job: Job, feature: Feature, tool: Tool) -> ToolFeature:

@@ -346,9 +346,3 @@ def limits_again(side: Feature) -> str | None:
     band = Band(side.lower, side.upper, side.band_source)
     text = typed_again(band, side.nominal, side.quantity)
     return text if text is not None and parse_band(text, side.nominal, side.quantity) == band else None
-
-
-def bare(feature: Feature) -> Feature:
-    """A feature without its ids and its place in the order, to compare with another one."""
-    ends = tuple(replace(end, id=b"", feature_id=b"") for end in feature.ends)
-    return replace(feature, id=b"", revision_id=b"", same_as_id=None, ord=0, ends=ends)

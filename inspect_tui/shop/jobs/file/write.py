@@ -12,8 +12,9 @@ from inspect_tui.frozen import replace
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs.file import derived, features, heads, people, seats, tooling, values
+from inspect_tui.shop.jobs.file.features import bare
 from inspect_tui.shop.jobs.file.plan import JobPlan, measurable
-from inspect_tui.shop.jobs.file.seats import Sides, bare
+from inspect_tui.shop.jobs.file.seats import Sides
 from inspect_tui.todo import Todo
 
 Rows = dict[str, Any]  # a table's name -> its row, or the rows that stand in double brackets
@@ -23,6 +24,7 @@ KEY = {  # what names a row of a table that stands many times
     "core": "number",
     "tool": "label",
     "target": "label",
+    "face": "balloon",
     "feature": "balloon",
     "seat": "label",
     "loop": "label",
@@ -34,7 +36,7 @@ KEY = {  # what names a row of a table that stands many times
 def rows(plan: JobPlan, folded: bool = True) -> Rows:
     """Every table of the job file with its rows, in the order in which a person would write them.
 
-    `folded`: prints and seats that the line of their fit makes stand in that line only.
+    `folded`: prints and seats that the line of their fit makes stand in that line only, faces of a sample in theirs.
     """
     number_of = {core.id: core.number for core in plan.cores} | {core.of_id: core.number for core in plan.cores}
     label_of = {tool.id: tool.label for tool in plan.tools} | {tool.of_id: tool.label for tool in plan.tools}
@@ -69,7 +71,14 @@ def rows(plan: JobPlan, folded: bool = True) -> Rows:
         for tool in plan.tools
     ]
     made["target"] = [heads.target_row(target) for target in plan.targets]
-    made["feature"] = [_with_tools(plan, feature, number_of) for feature in listed]
+    on_tools = {tool_feature.feature_id for tool_feature in plan.tool_features}
+    faces = {
+        feature.id: row
+        for feature in (listed if folded else ())
+        if feature.id not in on_tools and (row := features.face_row(feature, number_of)) is not None
+    }
+    made["face"] = list(faces.values())
+    made["feature"] = [_with_tools(plan, feature, number_of) for feature in listed if feature.id not in faces]
     made["seat"] = seat_rows
     fit_of = {fit.id: fit.name for fit in plan.fits}
     made["loop"] = [derived.loop_row(stack, members, balloon_of, fit_of) for stack, members in plan.loops]
@@ -206,7 +215,7 @@ def key_of(name: str, row: Mapping[str, Any]) -> str:
     named = str(row.get(KEY[name], ""))
     if name == "seat" and row.get("place"):
         named += f"-{row['place']}"
-    return find.balloon_key(named) if name == "feature" else named.casefold()
+    return find.balloon_key(named) if name in ("face", "feature") else named.casefold()
 
 
 def _into(held: Any, row: Mapping[str, Any]) -> None:

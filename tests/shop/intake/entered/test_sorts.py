@@ -8,7 +8,9 @@ import pytest
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed import show
 from inspect_tui.shop.first_article.castings import put_right
+from inspect_tui.shop.gauges import checks
 from inspect_tui.shop.intake.entered import sorts
 from tests.conftest import SmallShop
 from tests.shop.intake.entered.test_table import bring
@@ -147,3 +149,16 @@ def test_a_second_wall_area_takes_the_place_of_the_first(furnished: SmallShop, t
     second = furnished.record.wall_area(furnished.record.job("SV-12").of_id)
     assert first is not None and second is not None
     assert second == replace(first, id=second.id, replaces_id=first.id, area_m2=1.95)
+
+
+def test_a_check_that_was_read_here_today_is_not_taken_again_from_a_table(furnished: SmallShop, tmp_path: Path) -> None:
+    piece = checks.read_piece(furnished.caliper, "block", "50", "0.001")
+    assert isinstance(piece, checks.Piece)
+    checks.QuickCheck(furnished.record, furnished.ab, furnished.caliper, piece).take("50.01")
+    (logged,) = furnished.record.gauge_checks(furnished.caliper.of_id)
+    day = show.day_of(logged.at_us, logged.tz_min)
+    text = (
+        f"gauge;day;piece;size;U;reading\ncaliper 1;{day};block;50;0.001;50.01\ncaliper 1;{day};block;50;0.001;50.02\n"
+    )
+    made = bring(furnished, tmp_path, "checks", text, today=day)
+    assert (made.lines, made.already) == (1, 1)

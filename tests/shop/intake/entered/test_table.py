@@ -19,7 +19,7 @@ def bring(shop: SmallShop, tmp_path: Path, word: str, text: str, **more: Any) ->
     path = tmp_path / f"{word}.csv"
     path.write_text(text, "utf-8")
     job = shop.record.job("SV-12")
-    return table.bring_in(shop.record, job, sorts.sort_of(word), path, shop.ab, today=TODAY, **more)
+    return table.bring_in(shop.record, job, sorts.sort_of(word), path, shop.ab, **{"today": TODAY, **more})
 
 
 def test_every_mistake_is_said_with_its_line_and_nothing_is_written(shop: SmallShop, tmp_path: Path) -> None:

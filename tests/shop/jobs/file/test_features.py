@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from inspect_tui.errors import JobFileError
+from inspect_tui.frozen import replace
 from inspect_tui.model.work import Feature
-from inspect_tui.shop.jobs.file import features
+from inspect_tui.shop.jobs.file import features, write
 from tests.worlds.job_files import HEAD, SIZE, plan
 
 TOOLS = '[[tool]]\nlabel = "stick 1"\nkind = "core_stick"\ncore = 1\n[[tool]]\nlabel = "box 1"\nkind = "core_box"\ncore = 1\n'
@@ -120,3 +121,93 @@ def test_a_face_with_its_metal_on_either_side_is_a_mistake_that_names_both_sizes
     spots = "where = { y = 1 }\n", "where = { y = 9 }\n"
     apart = plan(HEAD + SIZE + "at = [20, 82]\n" + spots[0] + other + spots[1])
     assert len(apart.features) == 2
+
+
+# ------------------------------------------------------------------------------ the faces of a sample
+SAMPLE = """
+[job]
+number = "T-1"
+contraction = "1.0 %"
+[[core]]
+number = 1
+[[tool]]
+label = "drag pattern"
+kind = "pattern_drag"
+[[face]]
+name = "base"
+by = "drag"
+axis = "z"
+metal = "+"
+datum = true
+[[face]]
+name = "roof"
+by = "core 1"
+axis = "z"
+metal = "-"
+cut_up = true
+wall_to = "Base"
+"""
+
+
+def test_a_sample_without_a_drawing_is_begun_by_its_faces_and_no_size_is_guessed() -> None:
+    made = plan(SAMPLE)
+    base, roof = made.features
+    assert (made.revision.number, made.revision.rev) == ("T-1 sample casting", "sample")
+    assert [(f.balloon, f.name, f.axis, f.nominal_known, f.ord) for f in (base, roof)] == [
+        ("S1", "base", "z", False, 1),
+        ("S2", "roof", "z", False, 2),
+    ]
+    (below,), (above,) = base.ends, roof.ends
+    assert (below.half, below.facing, below.coord_mm, base.note) == ("drag", -1, 0.0, None)
+    assert (above.core_id, above.facing, above.coord_mm) == (made.cores[0].id, 1, None)
+    assert roof.note == "only on the casting cut up; wall to S1"
+    assert made.tool_features == ()  # read on the casting, though the drag pattern makes it
+    assert write.rows(made)["face"] == [
+        {"balloon": "S1", "name": "base", "by": "drag", "axis": "z", "metal": "+", "datum": True},
+        {
+            "balloon": "S2",
+            "name": "roof",
+            "by": "core 1",
+            "axis": "z",
+            "metal": "-",
+            "cut_up": True,
+            "wall_to": "S1",
+        },
+    ]
+
+
+def test_faces_named_at_the_bench_are_written_as_faces_and_what_says_more_as_a_size() -> None:
+    made = plan(SAMPLE)
+    base, roof = made.features
+    told = replace(made, features=(base, replace(roof, note="rough; wall to S1")))
+    rows = write.rows(told)
+    assert [row["balloon"] for row in rows["face"]] == ["S1"]
+    assert [row["balloon"] for row in rows["feature"]] == ["S2"] and rows["feature"][0]["nominal"] == "unknown"
+    assert write.rows(plan(write.toml(rows))) == rows
+    apart = write.rows(made, folded=False)
+    assert "face" not in apart and [row["balloon"] for row in apart["feature"]] == ["S1", "S2"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "why"),
+    [
+        ('by = "core 1"', 'by = "core 4"', "face roof names core 4, which this file does not have"),
+        ('by = "core 1"', 'by = "stick"', "face roof is made by cope, drag or core N, not 'stick'"),
+        ('by = "core 1"\n', "", "face roof needs by: cope, drag or core N"),
+        ('metal = "-"', 'metal = "up"', "the side of the metal"),
+        ('metal = "-"\n', "", "face roof needs metal"),
+        ('axis = "z"\nmetal = "-"', 'axis = "none"\nmetal = "-"', "the axis"),
+        ("cut_up = true", "datum = true", "z has its datum already, in line 10"),
+        ("cut_up = true", 'cut_up = "perhaps"', "yes or no"),
+        ('wall_to = "Base"', 'wall_to = "bass"', "there is no face 'bass'; perhaps 'base' is meant"),
+        ('wall_to = "Base"', 'wall_to = "S2"', "another face on its other side"),
+        ('name = "roof"', 'name = "Base"', "face Base is named already, in line 10"),
+        ('name = "roof"\n', "", "face 2 needs name"),
+        ('name = "roof"', 'name = "roof"\nballoon = "s1"\n[[feature]]\nballoon = "S1"\nnominal = 3', "there is a s1"),
+    ],
+)
+def test_what_is_wrong_in_a_face_is_said_with_its_name(old: str, new: str, why: str) -> None:
+    assert old in SAMPLE
+    with pytest.raises(JobFileError) as told:
+        plan(SAMPLE.replace(old, new, 1) if old != 'axis = "z"\nmetal = "-"' else SAMPLE.replace(old, new))
+    assert why in str(told.value), str(told.value)
