@@ -112,7 +112,7 @@ def _json(trend: Trend, told: WhatMoved | None) -> dict[str, Any]:
         "limit_from": trend.limits.words,
         "today": trend.view.today,
         "sentence": trend.sentence,
-        "remarks": list(trend.remarks),
+        "remarks": [*trend.remarks, *trend.read_off],
         "wear": None
         if fit is None
         else {

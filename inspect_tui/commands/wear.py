@@ -59,7 +59,8 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0, or 1 when a size is at its limit or past it."""
-    from inspect_tui.shop.trends import fleet, work_orders
+    from inspect_tui.shop.gauges import pooled
+    from inspect_tui.shop.trends import fleet, reads_off, work_orders
     from inspect_tui.shop.trends import kept as trend_kept
     from inspect_tui.shop.trends.counts import makings
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools
@@ -83,8 +84,15 @@ def run(args: Namespace) -> int:
                 trend_kept.compute(record, args.per_week)[0] if args.per_week else trend_kept.current(record, tell)[0]
             )
         kept = _only(args, record, kept)
-        made = makings.makings(record, kept)
-        listed = fleet.fleet(kept, retired_tools(record), every=args.all, style=style, today=args.today, makings=made)
+        listed = fleet.fleet(
+            kept,
+            retired_tools(record),
+            every=args.all,
+            style=style,
+            today=args.today,
+            makings=makings.makings(record, kept),
+            off=reads_off.reads_off(pooled.in_sight(record), kept, style),
+        )
         orders = (
             work_orders.orders(record, listed.lines, style=style, today=args.today) if args.orders or args.json else []
         )
@@ -147,6 +155,8 @@ def _print(listed: Fleet) -> None:
     if rows:
         heads = ["tool", "size", "name", "cores or moulds", "due", "at worst", "risk", "more"]
         print_table(heads, rows, right=("risk",), spare=("name", "more", "due", "at worst"), styles=styles)
+    for off in listed.off:
+        talk(off.sentence)
     talk(listed.sentence)
     talk(f"measure next: {listed.next.sentence}")
 
@@ -159,8 +169,11 @@ def _print_orders(orders: list[WorkOrder]) -> None:
 
 
 def _json(listed: Fleet, orders: list[WorkOrder]) -> dict[str, Any]:
+    from inspect_tui.commands.gauge_daily import offset_json
+
     return {
         "sentence": listed.sentence,
+        "gauges_and_people": [{**offset_json(off.found), "sentence": off.sentence} for off in listed.off],
         "next": {"size": listed.next.label, "sentence": listed.next.sentence},
         "without_forecast": listed.without,
         "retired_tools": listed.retired,

@@ -54,4 +54,7 @@ def test_a_change_of_gauge_is_one_line_in_words_and_json_and_no_knock_on_the_wea
     worn = json.loads(on(*asked, "wear", "--all", "--json").out)
     assert len(worn["sizes"]) == 12
     assert not any("jump" in remark for size in worn["sizes"] for remark in size["remarks"])
-    assert all(any("caliper G0 reads 0.08 lower" in r for r in size["remarks"]) for size in worn["sizes"])
+    assert worn["gauges_and_people"] == [off]  # once, and not with each size
+    assert not any("caliper" in remark for size in worn["sizes"] for remark in size["remarks"])
+    told = on(*asked, "wear")
+    assert " ".join((told.out + told.err).split()).count("caliper G0 reads 0.08 lower than caliper G1") == 1

@@ -18,6 +18,7 @@ from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.trends.counts import makings as makings_
 from inspect_tui.shop.trends.counts import today as clock
+from inspect_tui.shop.trends.reads_off import ReadsOff
 from inspect_tui.shop.trends.trend import (
     HORIZON_WEEKS,
     day_after,
@@ -105,13 +106,15 @@ class FleetLine:
 
 @frozen
 class Fleet:
-    """The list, most urgent first; what to measure next; and how many are not in it."""
+    """The list, most urgent first; what to measure next; how many are not in it; and who reads off, which is taken out
+    of all of it: a sentence each."""
 
     lines: tuple[FleetLine, ...]
     next: MeasureNext
     without: int  # sizes without a forecast
     retired: int
     sentence: str
+    off: tuple[ReadsOff, ...] = ()
 
 
 def fleet(
@@ -124,11 +127,12 @@ def fleet(
     style: Style = MM,
     today: str | None = None,
     makings: Mapping[Id, Making] | None = None,
+    off: Sequence[ReadsOff] = (),
 ) -> Fleet:
     """The list from kept summaries, as of today (ISO date; of this machine where none is given).
 
     `every` lists what has no forecast too; `one_a_tool` the most urgent size of each tool only. Castings are never in
-    it: they do not wear. `makings`: what each tool makes in a week and how that scatters.
+    it: they do not wear. `makings`: what each tool makes in a week and how that scatters. `off`: who reads off.
     """
     today, makings = today or clock.machine_day(), makings or {}
     wanted = [k for k in kept if k.source != "casting"]
@@ -143,7 +147,7 @@ def fleet(
         lines = _first_of_each(lines)
     out_of_use = len({k.tool_of_id for k in wanted if k.tool_of_id in retired})
     text = _summary(in_use, len(wanted) - len(timed), out_of_use, horizon, style)
-    return Fleet(tuple(lines), following, len(wanted) - len(timed), out_of_use, text)
+    return Fleet(tuple(lines), following, len(wanted) - len(timed), out_of_use, text, tuple(off))
 
 
 def read(reader: Reader, **wishes: object) -> Fleet:

@@ -64,7 +64,7 @@ def headline(trend: Trend) -> list[str]:
     if trend.risk is not None and trend.left is not None and trend.left.kind in ("left", "at least"):
         said.append(f"risk to reach the limit within {style.figures(HORIZON_WEEKS)} weeks: {style.percent(trend.risk)}")
     said += [alarm.words for alarm in trend.alarms]
-    return said + list(trend.remarks)
+    return [*said, *trend.remarks, *trend.read_off]
 
 
 def _since(trend: Trend) -> str:

@@ -10,16 +10,16 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import MM, Style, day
 from inspect_tui.metrology.wear.change_causes import NOTHING
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.shop.gauges import pooled
-from inspect_tui.shop.gauges.pooled import PooledOffset
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import trend as trends
 from inspect_tui.shop.trends.job_view import JobView
+from inspect_tui.shop.trends.reads_off import ReadsOff, reads_off
 from inspect_tui.shop.trends.tracks import CASTING
 from inspect_tui.shop.trends.trend import Trend
 from inspect_tui.shop.trends.verdict import WhatMoved, tell_apart
@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
 
 RATE = 0.05  # false discovery rate
-LATELY = 182  # days before the newest reading, from which on somebody was at work lately
 MOST = 40  # surprises that are looked at closely
 
 
@@ -59,14 +58,6 @@ class ChangedSize:
     def where(self) -> str:
         """box 3, sample cores of box 3, castings."""
         return f"sample cores of {self.kept.label}" if self.kept.source == "core" else self.kept.label
-
-
-@frozen
-class ReadsOff:
-    """A gauge or a person that lately read more or less than the others: one line, however many sizes it moved."""
-
-    found: PooledOffset
-    sentence: str
 
 
 @frozen_by_name
@@ -116,7 +107,7 @@ def surprises(
         row = rows[surprise.index]
         summary = known[row.tool_of_id, row.feature_id, row.source]
         lines.append(_line(reader, views, summary, row, surprise, closely and len(lines) < MOST, style, today))
-    off = _off(reader, kept, style)
+    off = reads_off(pooled.in_force(reader), kept, style)
     said = _sentence(len(lines), searched.tested, rate, style, bool(off))
     return ChangeReport(
         lines=tuple(lines),
@@ -126,23 +117,6 @@ def surprises(
         sentence=said,
         off=off,
     )
-
-
-def _off(reader: Reader, kept: Sequence[KeptTrend], style: Style) -> tuple[ReadsOff, ...]:
-    """Gauges and people that read off and were at work lately."""
-    newest = max((k.last_day for k in kept if k.last_day is not None), default=None)
-    if newest is None:
-        return ()
-    named = pooled.in_force(reader).named
-    lately = day(newest - LATELY)
-    return tuple(ReadsOff(found, _off_words(found, style)) for found in named if found.last_day >= lately)
-
-
-def _off_words(found: PooledOffset, style: Style) -> str:
-    said = found.said(style, short=True)
-    if found.changed_on is None:
-        return f"{said}; seen since {found.first_day}, taken out of the sizes"
-    return f"the {found.hand.kind} changed on {found.changed_on}: {said}; taken out of the sizes"
 
 
 def _sentence(changed: int, tested: int, rate: float, style: Style, off: bool = False) -> str:

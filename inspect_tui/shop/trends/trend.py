@@ -73,6 +73,7 @@ class Trend:
     alarms: tuple[alarms_.Alarm, ...]
     remarks: tuple[str, ...]
     only: ReadingFilter = EVERYTHING
+    read_off: tuple[str, ...] = ()  # gauges and people that read off: one line of a list, however many sizes they moved
 
     @property
     def title(self) -> str:
@@ -367,7 +368,6 @@ def analyse(
     said += view.of_another_size(feature)
     said = [*(remarks_.open_words(left, counter.word) if left is not None else []), *said]
     what = "wear line" if tool else "steps and alarms"
-    said += [f"{off.said(own, short=True)}: taken out of the {what}, not of the chart" for off in main.off]
     return Trend(
         view=view,
         feature=feature,
@@ -389,6 +389,7 @@ def analyse(
         making=making,
         alarms=alarms,
         remarks=tuple(said),
+        read_off=tuple(f"{off.said(own, short=True)}: taken out of the {what}, not of the chart" for off in main.off),
     )
 
 

@@ -16,7 +16,8 @@ from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.report.draw.trend import CORES, DATE, comparison
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
-from inspect_tui.shop.trends import fleet
+from inspect_tui.shop.gauges import pooled
+from inspect_tui.shop.trends import fleet, reads_off
 from inspect_tui.shop.trends.counts import makings, tools_in_use
 from inspect_tui.shop.trends.counts.counter import counter_of
 from inspect_tui.shop.trends.fleet import Fleet, FleetLine
@@ -154,6 +155,7 @@ class TrendsScreen(Place):
             style=self.app.written,
             today=self.app.today,
             makings=self._makings(),
+            off=reads_off.reads_off(pooled.in_sight(self.record), self.kept, self.app.written),
         )
         lines = list(self.fleet.lines)
         if self.shows == 2:

@@ -47,7 +47,7 @@ def list_page(
     if fleet is None:
         return Text("working through the record …", style="dim")
     out = Text(no_wrap=True)
-    foot = [*wrap(fleet.sentence, width)[:2], *wrap(f"measure next: {fleet.next.sentence}", width)[:2]]
+    foot = _foot(fleet, width)
     room = max(height - len(foot) - 2, 3)
     out.append_text(term_fleet.list_head(width))
     out.append("\n")
@@ -67,8 +67,14 @@ def list_room(fleet: Fleet | None, width: int, height: int) -> int:
     """How many lines of the list fit."""
     if fleet is None:
         return 1
-    foot = len(wrap(fleet.sentence, width)[:2]) + len(wrap(f"measure next: {fleet.next.sentence}", width)[:2])
-    return max(height - foot - 2, 3)
+    return max(height - len(_foot(fleet, width)) - 2, 3)
+
+
+def _foot(fleet: Fleet, width: int) -> list[str]:
+    """Under the list: who reads off, how many are due, what to measure next; of each as much as there is room for."""
+    said = [(off.sentence, 3) for off in fleet.off]
+    said += [(fleet.sentence, 2), (f"measure next: {fleet.next.sentence}", 2)]
+    return [part for sentence, most in said for part in wrap(sentence, width)[:most]]
 
 
 def chart_page(

@@ -14,9 +14,10 @@ from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.shop.gauges import pooled
 from inspect_tui.shop.gauges.pooled import Pooled
-from inspect_tui.shop.trends import fleet, surprises, verdict, work_orders
+from inspect_tui.shop.trends import fleet, reads_off, surprises, verdict, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import trend as trends
+from inspect_tui.shop.trends.forecast import headline
 from inspect_tui.shop.trends.job_view import JobView
 from tests.worlds.many_hands import START, ManyHands, by_turns, changed_for_good, shop
 
@@ -88,13 +89,22 @@ def test_nothing_changed_where_both_read_alike(tmp_path: Path, seed: int) -> Non
 
 
 # ------------------------------------------------------------------------------ the wear page
-def test_the_wear_page_has_neither_knocks_nor_jumps_and_says_what_was_taken_out(changed: ManyHands) -> None:
+def test_the_wear_page_has_neither_knocks_nor_jumps_and_says_once_what_was_taken_out(changed: ManyHands) -> None:
     kept, _ = summaries(changed)
     assert len(kept) == 12
     for row in kept:
         assert "jumped" not in row.remarks and "jump of" not in row.remarks
-        assert "caliper G0 reads 0.08 lower than caliper G1" in row.remarks
-        assert row.remarks.endswith("taken out of the wear line, not of the chart")
+        assert "caliper" not in row.remarks
+    listed = fleet.fleet(kept, {}, off=reads_off.reads_off(pooled.in_force(changed.record), kept, Style("mm")))
+    (off,) = listed.off
+    assert off.sentence.startswith(f"the gauge changed on {HALF_TIME}: caliper G0 reads 0.08 lower than caliper G1")
+    assert "caliper" not in " ".join([listed.sentence, *(line.kept.sentence for line in listed.lines)])
+    own = next(trend for _, made in trend_kept.series(JobView(changed.record, changed.job)) for trend in made)
+    assert [*own.read_off] == headline(own)[-1:]  # the chart of one size says it of that size
+    assert own.read_off[0].endswith(
+        "over 12 sizes; one was in use when the other was not, so either may be the one that "
+        "is off: taken out of the wear line, not of the chart"
+    )
 
 
 def test_wear_orders_and_rates_are_those_of_gauges_that_read_alike(changed: ManyHands, tmp_path: Path) -> None:
@@ -157,7 +167,7 @@ def test_castings_are_made_even_too(tmp_path: Path) -> None:
     many.read(by_turns(20, 2, 0.10, visits=30))
     view = JobView(many.record, many.job)
     trend = trends.trend(view, many.cast[0], None)
-    assert trend.main.level is not None and "taken out of the steps and alarms" in trend.remarks[-1]
+    assert trend.main.level is not None and "taken out of the steps and alarms" in trend.read_off[-1]
     assert trend.main.even.std() < trend.main.value.std()
     recent = trend_kept.kept(trend)[1]
     assert list(recent.value) == pytest.approx(trend.main.even.tolist())
@@ -206,7 +216,8 @@ def test_a_gauge_that_comes_to_read_off_makes_every_summary_again(tmp_path: Path
     many.read(2 * [v for v in visits if v[1] >= 30 and v[0] < 6])  # the second box is not read again
     kept, _ = trend_kept.current(many.record)
     assert len(pooled.in_sight(many.record).named) == 1
-    assert sum("taken out of the wear line" in row.remarks for row in kept) == 12
+    fresh = {(row.tool_of_id, row.feature_id): row.rate for row in trend_kept.compute(many.record)[0]}
+    assert {(row.tool_of_id, row.feature_id): row.rate for row in kept} == fresh and len(fresh) == 12
 
 
 def test_summaries_made_by_other_rules_are_made_again(changed: ManyHands) -> None:
