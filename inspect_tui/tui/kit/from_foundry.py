@@ -76,10 +76,16 @@ def new_sand(place: Place, job: Job, core: Core | None) -> None:
             opened = ", ".join(item.serial for item in made)
             return f"{opened} of core {of.number} opened: the Bench measures them as it measures tools."
 
+        def cores() -> list[tuple[str, str]]:
+            return [(str(each.number), each.name) for each in record.cores(job.of_id)]
+
+        def lots() -> list[tuple[str, str]]:
+            return [(lot.label, lot.poured_on or "") for lot in reversed(record.lots(job.of_id))]
+
         asked = [
-            Field("core", "core: its number", str(core.number) if core else ""),
+            Field("core", "core: its number", str(core.number) if core else "", None, cores),
             Field("marks", "marks: S4-1-C3, as it stands on it; several with blanks", "", fields.words),
-            Field("lot", "lot: the sampling they were made for; may be left out"),
+            Field("lot", "lot: the sampling they were made for; may be left out", "", None, lots),
             Field("cavity", "cavity: of the box, where it has several"),
         ]
         forms.ask(place, "Sand cores to be measured", asked, read, use, then=place.changed)
