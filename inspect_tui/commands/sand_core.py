@@ -15,12 +15,12 @@ if TYPE_CHECKING:
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """add, list."""
+    """add, correct, list."""
     parser.description = (
         "Sand cores are measured as tools are: at the Bench, or with `log --on 'core S4-1-C3'`. What the foundry sends "
         "back opens them by itself (`import answers`); a wrong one is taken out with `withdraw sand`."
     )
-    actions = parser.add_subparsers(dest="action", required=True, metavar="add|list")
+    actions = parser.add_subparsers(dest="action", required=True, metavar="add|correct|list")
     add = actions.add_parser("add", help="open sand cores: sand-core add 'core 3' S4-1-C3 S4-2-C3 --by JM")
     add.add_argument("core", metavar="CORE", help="core 3, 3 or its name")
     add.add_argument("serial", nargs="+", metavar="MARK", help="what stands on each of them")
@@ -30,13 +30,43 @@ def arguments(parser: ArgumentParser) -> None:
     listed = actions.add_parser("list", help="the sand cores of a job, of a core, or one of them whole")
     listed.add_argument("of", nargs="?", metavar="CORE|MARK", help="core 3, or a sand core: then all that was said")
     listed.add_argument("--json", action="store_true", help="as JSON")
-    for sub in (add, listed):
+    correct = actions.add_parser(
+        "correct",
+        help="put one answer of the foundry right: sand-core correct 'S4-1-C3 check throat' size=1.35 --why misread",
+        description="Fields are result (go or no-go) and size of a check, words of a remark, and who and day; a field "
+        "without text is emptied. What stood there before stays in the record, struck out. `withdraw answer` takes "
+        "one out altogether.",
+    )
+    correct.add_argument("answer", metavar="ANSWER", help="as `withdraw answer` names it: S4-1-C3 check throat")
+    correct.add_argument("field", nargs="+", metavar="FIELD=TEXT")
+    correct.add_argument("--why", required=True, help="what was wrong")
+    correct.add_argument("--by", required=True, metavar="INITIALS", help="who does it")
+    for sub in (add, correct, listed):
         sub.add_argument("--job", help="job number; not needed while there is one job")
 
 
 def run(args: Namespace) -> int:
     """0 when it was written or listed, 2 with a sentence, and nothing written, otherwise."""
-    return _add(args) if args.action == "add" else _list(args)
+    return {"add": _add, "correct": _correct, "list": _list}[args.action](args)
+
+
+def _correct(args: Namespace) -> int:
+    from datetime import date
+
+    from inspect_tui.commands import named_fields
+    from inspect_tui.shop.answers import put_right
+    from inspect_tui.shop.changes import things
+    from inspect_tui.shop.common import find
+
+    with closing(open_record(args)) as record:
+        job = find.job(record, args.job)
+        values = named_fields.read(args.field, put_right.KEYS)
+        thing = things.named(record, things.sort_of("answer"), args.answer, job)
+        answer = next(said for said in record.setting_answers(job.of_id) if said.id == thing.of_id)
+        by = find.person(record, args.by)
+        made = put_right.correct(record, answer, values, args.why, by, date.today().isoformat(), written())
+    print(f"{thing.name}: {answer_words(made)}")
+    return 0
 
 
 def _add(args: Namespace) -> int:

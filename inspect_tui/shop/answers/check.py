@@ -18,7 +18,7 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.foundry import SettingAnswer
 from inspect_tui.model.measuring import Instrument, Person
 from inspect_tui.model.work import Item
-from inspect_tui.record import attachments
+from inspect_tui.record import attachments, kinds
 from inspect_tui.record.heic import as_jpeg, is_heic
 from inspect_tui.shop.answers import in_its_place, sand_cores, words
 from inspect_tui.shop.answers.said import Answers, Said
@@ -37,8 +37,6 @@ if TYPE_CHECKING:
     from inspect_tui.record.store import Record
 
 FAR_MM, FAR_SHARE = 5.0, 0.25  # a reading further from its size than both is asked about: common practice, no source
-GO = ("go", "goes", "ok", "yes", "good", "passes", "fits")
-NO_GO = ("no-go", "no go", "nogo", "no_go", "no", "not ok", "bad", "fails", "does not go")
 NOTHING_SAID = frozenset({"", "-", "--", "none", "nothing", "no", "n", "nil", "0"})  # to: rubbed, forced, broken?
 
 
@@ -474,7 +472,7 @@ class _Check:
     def _result(self, row: Said) -> tuple[str, float | None]:
         """Go or no-go, and the gap in mm, of a check; "" and None where it is neither, which is said."""
         typed = [" ".join(text.casefold().split()) for text in (row.result, row.text) if text]
-        told = {word: "go" for word in GO} | {word: "no_go" for word in NO_GO}
+        told = words.SAID
         result = next((told[text] for text in typed if text in told), "")
         if row.result and " ".join(row.result.casefold().split()) not in told:
             self.wrong.append(f"{row.at}: {row.result[:20]} is neither go nor no-go")
@@ -590,13 +588,21 @@ class _Check:
     def _new_said(
         self, said: Sequence[tuple[str | None, SettingAnswer]]
     ) -> tuple[list[tuple[str | None, SettingAnswer]], int]:
-        there = {_key(answer) for answer in self.record.setting_answers(self.job.of_id)}
+        there = {_key(answer) for answer in self._answered()}
         new = []
         for serial, answer in said:
             if _key(answer) not in there:
                 there.add(_key(answer))
                 new.append((serial, answer))
         return new, len(said) - len(new)
+
+    def _answered(self) -> list[SettingAnswer]:
+        """All that was said, also what was put right or taken out by itself; not what went with its file."""
+        everything = self.record.with_withdrawn()
+        out = self.record.withdrawn(kinds.IMPORT_FILE.number)
+        files = [file for file in everything.import_files(self.job.of_id) if file.id in out]
+        with_files = {id_ for file in files for _, id_ in self.record.brought_by(file)}
+        return [answer for answer in everything.setting_answers(self.job.of_id) if answer.id not in with_files]
 
     def _new_pictures(self, pictures: Sequence[PictureSaid]) -> tuple[list[PictureSaid], int]:
         from hashlib import sha256

@@ -7,6 +7,10 @@ from inspect_tui.model.foundry import SettingAnswer
 from inspect_tui.model.words import LIMIT_SLACK_MM
 
 RESULTS = {"go": "goes", "no_go": "does not go"}
+SAID = {  # as people write it
+    **dict.fromkeys(("go", "goes", "ok", "yes", "good", "passes", "fits"), "go"),
+    **dict.fromkeys(("no-go", "no go", "nogo", "no_go", "no", "not ok", "bad", "fails", "does not go"), "no_go"),
+}
 
 
 def said(answer: SettingAnswer, style: Style = MM) -> str:

@@ -108,6 +108,17 @@ def _shipments(reader: Reader, job: Job | None) -> Names:
         yield (name if count[name] == 1 else f"{name} ({count[name]})"), shipment.id
 
 
+def _answers(reader: Reader, job: Job | None) -> Names:
+    """`S4-1-C3 check throat (T-1)`, `the mould remark ...`; several of one name have their numbers behind it."""
+    serials = {item.id: item.serial for item in reader.with_withdrawn().items(_of(job))}
+    count: dict[str, int] = {}
+    for answer in reader.setting_answers(_of(job)):
+        on = serials[answer.item_id] if answer.item_id is not None else f"mould {answer.mould or ''}".strip()
+        name = f"{on} {answer.sort} {answer.what}"
+        count[name] = count.get(name, 0) + 1
+        yield (name if count[name] == 1 else f"{name} ({count[name]})"), answer.id
+
+
 SORTS: tuple[Sort, ...] = (
     Sort("job", kinds.JOB, False, lambda r, _: ((job.number, job.of_id) for job in r.jobs())),
     Sort("person", kinds.PERSON, False, lambda r, _: ((p.initials, p.of_id) for p in r.people())),
@@ -129,6 +140,7 @@ SORTS: tuple[Sort, ...] = (
     Sort("count", kinds.TOOL_COUNT, True, _of_tools("count")),
     Sort("repair", kinds.TOOL_REPAIR, True, _of_tools("repair")),
     Sort("limit", kinds.WEAR_LIMIT, True, _of_tools("limit")),
+    Sort("answer", kinds.SETTING_ANSWER, True, _answers),
     Sort("import", kinds.IMPORT_FILE, True, files.names),
 )
 WORDS = tuple(sort.word for sort in SORTS)

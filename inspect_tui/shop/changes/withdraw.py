@@ -108,7 +108,8 @@ def back(record: Record, thing: Thing, why: str, by: Person) -> None:
     why = _said(why)
     taken = {other.name.casefold() for other in things.standing(record, thing.sort, thing.job)}
     if thing.name.casefold() in taken and thing.sort.word not in ("count", "repair", "picture", "import"):
-        raise DataError(f"There is another {thing.said} by now: give that one another name first.")
+        do = "withdraw that one first" if thing.sort.word == "answer" else "give that one another name first"
+        raise DataError(f"There is another {thing.said} by now: {do}.")
     row = Withdrawal(about_kind=thing.sort.kind.number, about_id=thing.of_id, state="back", why=why)
     if thing.sort.kind is kinds.FEATURE and thing.job is not None:
         jobs.again(record, thing.job, record.feature(thing.of_id), why, by, also=[row])

@@ -19,7 +19,7 @@ from inspect_tui.shop.common.tables import file as table_file
 from inspect_tui.shop.common.tables.file import Grid
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.jobs.file import heads
-from inspect_tui.shop.jobs.file.mistakes import Mistakes, Row, Spot, nearest
+from inspect_tui.shop.jobs.file.mistakes import Mistakes, Row, Spot, letters, nearest
 from inspect_tui.shop.jobs.file.plan import JobPlan
 from inspect_tui.shop.jobs.file.write import Rows
 from inspect_tui.todo import Todo
@@ -194,8 +194,8 @@ class Sheet:
 # ------------------------------------------------------------------------------ read
 def read(paths: Sequence[Path], style: Style = MM) -> JobPlan:
     """The plan of a workbook, of a folder of CSV files or of several files; JobFileError names every mistake."""
-    grids = _grids(paths)
     mistakes = Mistakes()
+    grids = _grids(paths, mistakes)
     tables: dict[str, list[Row]] = {}
     for name, grid in grids.items():
         if name == "job":
@@ -213,7 +213,7 @@ def is_table(path: Path) -> bool:
     return path.is_dir() or path.suffix.casefold() in (".xlsx", ".xls", ".ods", ".csv", ".tsv")
 
 
-def _grids(paths: Sequence[Path]) -> dict[str, Grid]:
+def _grids(paths: Sequence[Path], mistakes: Mistakes) -> dict[str, Grid]:
     """The sheets by their names; a file of its own is a sheet named as the file is."""
     files = [file for path in paths for file in (sorted(path.glob("*.csv")) if path.is_dir() else [path])]
     grids: dict[str, Grid] = {}
@@ -223,10 +223,12 @@ def _grids(paths: Sequence[Path]) -> dict[str, Grid]:
             for grid in table_file.every(file):
                 name = (grid.sheet or file.stem).strip().casefold()
                 if name not in known:
-                    raise JobFileError(f"'{grid.sheet or file.name}' is no table of a job; {nearest(name, known)}.")
-                if name in grids:
-                    raise JobFileError(f"There are two of the table {name}.")
-                grids[name] = grid
+                    told = f"'{grid.sheet or file.name}' is no table of a job; {nearest(name, known)}"
+                    mistakes.add(Spot(1, 1, name), told)
+                elif name in grids:
+                    mistakes.add(Spot(1, 1, name), f"there are two of the table {name}")
+                else:
+                    grids[name] = grid
     except NoTable as problem:
         raise JobFileError(problem.told("Nothing was taken.")) from None
     if "job" not in grids:
@@ -290,6 +292,8 @@ def _row(table: str, spot: Spot, mistakes: Mistakes) -> Row:
 
 def _rows(grid: Grid, name: str, table: str, columns: Sequence[Col], mistakes: Mistakes) -> list[Row]:
     heads = _heads(grid, name, columns, mistakes)
+    headed = {at for at, head in enumerate(grid.rows[0]) if head}  # one that is not known is told once
+    headed |= _under_merged(grid, name, mistakes)
     rows: list[Row] = []
     above: dict[int, str] = {}
     for line, cells in list(zip(grid.lines, grid.rows, strict=True))[1:]:
@@ -304,7 +308,8 @@ def _rows(grid: Grid, name: str, table: str, columns: Sequence[Col], mistakes: M
                 continue
             spot = Spot(line, at + 1, name)
             if at not in heads:
-                mistakes.add(spot, "it stands under no head that is known")
+                if at not in headed:
+                    mistakes.add(spot, "it stands under no head that is known")
                 continue
             column, unit = heads[at]
             _put(row, column, _with_unit(cell, unit), spot)
@@ -313,6 +318,17 @@ def _rows(grid: Grid, name: str, table: str, columns: Sequence[Col], mistakes: M
         elif row.values:
             rows.append(_whole(row))
     return rows
+
+
+def _under_merged(grid: Grid, name: str, mistakes: Mistakes) -> set[int]:
+    """The columns whose head is merged with its neighbour's, which is told."""
+    under: set[int] = set()
+    for top, bottom, left, right in grid.merged:
+        if top <= grid.lines[0] <= bottom and right > left:
+            told = f"cells {letters(left + 1)}{top} to {letters(right + 1)}{bottom} are merged: give each column a head"
+            mistakes.add(Spot(top, left + 1, name), told)
+            under |= set(range(left, right + 1))
+    return under
 
 
 def _bare(typed: str) -> str:

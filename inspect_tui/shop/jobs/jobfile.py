@@ -18,7 +18,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometry import entry
 from inspect_tui.shop.common.geometry.job import doubts, of_features
 from inspect_tui.shop.jobs import raw_limits
-from inspect_tui.shop.jobs.file import derived, features, heads, lines, people, seats, tooling
+from inspect_tui.shop.jobs.file import derived, features, heads, lines, people, seats, tooling, write
 from inspect_tui.shop.jobs.file.mistakes import Mistakes, Row, Spot, nearest
 from inspect_tui.shop.jobs.file.plan import JobPlan, PictureOf, measurable, tool_feature
 
@@ -176,22 +176,20 @@ class _Reader:
     def once(
         self, rows: Iterable[Row], read: Callable[[Row], Thing | None], key: Callable[[Thing], str], what: str
     ) -> list[Thing]:
-        """What the rows say, each with a name of its own."""
+        """What the rows say, each with a name of its own; one that cannot be read has its name too."""
         seen: dict[str, Spot] = {}
         things = []
         for row in rows:
             thing = read(row)
-            if thing is None:
-                continue
-            name = key(thing)
-            if name in seen:
+            name = key(thing) if thing is not None else write.key_of(what, row.values)
+            if name and name in seen:
                 first = seen[name].line
                 row.lacks(
                     f"there are two of {what} '{name}': each needs a name of its own; the first is in line {first}"
                 )
                 continue
             seen[name] = row.spot
-            things.append(thing)
+            things += [thing] if thing is not None else []
         return things
 
     # ---------------------------------------------------------------- table by table

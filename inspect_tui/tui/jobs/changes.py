@@ -53,6 +53,7 @@ ABOUT = {
     "repair": "of a tool",
     "limit": "how far a size may wear",
     "shipment": "that never left",
+    "answer": "of the foundry about one core as it was set",
     "import": "a file that was taken in, with all it brought",
 }
 

@@ -26,6 +26,7 @@ def ask(place: Place, job: Job, core: Core | None) -> None:
     rows: list[tuple[str, str]] = [
         ("answers", "take in what came back: the sheet, or the guide's answer file"),
         ("new", f"open sand cores to be measured{f': core {core.number}' if core else ''}"),
+        ("right", "put one answer right that was written down wrong"),
         ("said", "sand cores of the job, and what the foundry said of them"),
     ]
 
@@ -34,6 +35,8 @@ def ask(place: Place, job: Job, core: Core | None) -> None:
             answers(place, job)
         elif what == "new":
             new_sand(place, job, core)
+        elif what == "right":
+            answer_right(place, job)
         else:
             said(place, job)
 
@@ -73,10 +76,16 @@ def new_sand(place: Place, job: Job, core: Core | None) -> None:
             opened = ", ".join(item.serial for item in made)
             return f"{opened} of core {of.number} opened: the Bench measures them as it measures tools."
 
+        def cores() -> list[tuple[str, str]]:
+            return [(str(each.number), each.name) for each in record.cores(job.of_id)]
+
+        def lots() -> list[tuple[str, str]]:
+            return [(lot.label, lot.poured_on or "") for lot in reversed(record.lots(job.of_id))]
+
         asked = [
-            Field("core", "core: its number", str(core.number) if core else ""),
+            Field("core", "core: its number", str(core.number) if core else "", None, cores),
             Field("marks", "marks: S4-1-C3, as it stands on it; several with blanks", "", fields.words),
-            Field("lot", "lot: the sampling they were made for; may be left out"),
+            Field("lot", "lot: the sampling they were made for; may be left out", "", None, lots),
             Field("cavity", "cavity: of the box, where it has several"),
         ]
         forms.ask(place, "Sand cores to be measured", asked, read, use, then=place.changed)
@@ -110,3 +119,38 @@ def said(place: Place, job: Job) -> None:
             body.append(f"  {answer.on_date}  {answer.mould or ''}  {words.said(answer, style)}\n")
     title = Text(f"Sand cores of {job.number}  (arrows scroll, Esc goes back)", style="bold")
     place.app.push_screen(Look(title, body))
+
+
+def answer_right(place: Place, job: Job) -> None:
+    """Choose an answer and put it right; the Jobs place takes one out altogether."""
+    from datetime import date
+    from functools import partial
+
+    from inspect_tui.shop.answers import put_right, words
+    from inspect_tui.shop.changes import things
+
+    style = place.app.written
+    answers = {answer.id: answer for answer in place.record.setting_answers(job.of_id)}
+    listed = things.standing(place.record, things.sort_of("answer"), job)
+    if not listed:
+        place.say("The foundry said nothing yet: its sheet and answer file are taken in here.")
+        return
+
+    def chosen(thing: things.Thing) -> None:
+        answer = answers[thing.of_id]
+
+        def go_on(by: Person) -> None:
+            def write(values: dict[str, Any]) -> str:
+                why = values.pop("why")
+                today = date.today().isoformat()
+                made = put_right.correct(place.record, answer, values, why, by, today, style)
+                return f"{thing.name} is put right: {words.said(made, style)}."
+
+            why = Field("why", "why: what was wrong", "", partial(fields.words, ask="say why"))
+            asked = [*forms.first(put_right.fields_of(answer, style), put_right.shown(answer, style)), why]
+            forms.ask(place, f"{thing.name}: written down wrong", asked, None, write, then=place.changed)
+
+        place.with_person(go_on)
+
+    rows = [(thing, f"{thing.name}: {words.said(answers[thing.of_id], style)}") for thing in reversed(listed)]
+    choose(place, "Which answer?", rows, chosen)

@@ -21,19 +21,29 @@ from inspect_tui.tui.question import choose
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
 
+YES_NO = ("yes", "no")
 NO_CASTING = "There is no casting yet: the Jobs place adds the sample with its serial."
 
 
 def name_face(place: Place, job: Job) -> None:
     """A face of the sample: what makes it, along which axis, on which side its metal lies; no size is asked for."""
+    record = place.record
+
+    def makers() -> list[str | tuple[str, str]]:
+        return ["drag", "cope", *((f"core {core.number}", core.name) for core in record.cores(job.of_id))]
+
+    def named() -> list[tuple[str, str]]:
+        return [(face.balloon, f"{face.name}, along {face.axis}") for face in faces.of_sample(record, job)]
+
+    sides = (("+", "the metal lies farther along the axis"), ("-", "the metal lies before it"))
     lines = [
         Field("name", "name: such as outlet flange"),
-        Field("by", "made by: cope, drag or core N"),
-        Field("axis", "axis: x y z", "x"),
-        Field("metal", "metal: + (farther along the axis) or - (before it)", "+"),
-        Field("datum", "datum: yes where places are counted from it", "no"),
-        Field("cut_up", "cut up: yes where it is reached on a casting cut up only", "no"),
-        Field("wall_to", "wall to: the face on the other side of its metal"),
+        Field("by", "made by: cope, drag or core N", "", None, makers),
+        Field("axis", "axis: x y z", "x", None, ("x", "y", "z")),
+        Field("metal", "metal: + (farther along the axis) or - (before it)", "+", None, sides),
+        Field("datum", "datum: yes where places are counted from it", "no", None, YES_NO),
+        Field("cut_up", "cut up: yes where it is reached on a casting cut up only", "no", None, YES_NO),
+        Field("wall_to", "wall to: the face on the other side of its metal", "", None, named),
     ]
 
     def read(values: dict[str, Any]) -> FaceSaid | Wrong:
@@ -57,7 +67,7 @@ def name_face(place: Place, job: Job) -> None:
         (made,) = faces.name_faces(place.record, job, [face], place.by)
         return f"{made.balloon} {made.name} is named"
 
-    ask(place, f"A face of the sample of {job.number}", lines, read, write, then=place.changed)
+    ask(place, f"A face of the sample of {job.number}", lines, read, write, then=place.changed, again=True)
 
 
 def enter(place: Place, job: Job, plan: SamplePlan) -> None:

@@ -43,7 +43,7 @@ def test_every_sort_of_thing_is_called_as_people_call_it() -> None:
         firsts = {}
         for sort in things.SORTS:
             listed = things.standing(record, sort, job if sort.of_job else None)
-            if sort.word == "profile":  # the gauges of the demo ask nothing
+            if sort.word in ("profile", "answer"):  # the gauges of the demo ask nothing, its foundry answered nothing
                 assert not listed
                 continue
             firsts[sort.word] = listed[0].name

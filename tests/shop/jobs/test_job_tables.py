@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 
 from inspect_tui.errors import JobFileError
 from inspect_tui.report.export import job_workbook
@@ -103,6 +104,32 @@ def test_what_is_wrong_is_told_with_its_place(sheets: dict[str, str], said: str,
     with pytest.raises(JobFileError) as told:
         laid(tmp_path, **sheets)
     assert said in str(told.value)
+
+
+def test_wrong_sheets_merged_heads_and_cells_are_told_at_once_and_each_once(tmp_path: Path) -> None:
+    book = Workbook()
+    sheet = book.active
+    sheet.title = "job"
+    for line in (("number", "W-1"), ("contraction x", "1.0 %"), ("nmae", "x")):
+        sheet.append(line)
+    sizes = book.create_sheet("features")
+    sizes.append(["balloon", "name", "axis", "nominal [mm]", "a", "stok a"])
+    sizes.append(["F1", "w", "x", "abc", "core 9", "1/16 in"])
+    sizes.append(["F2", "w", "x", -3, "drag", "2"])
+    sizes.merge_cells("B1:C1")
+    book.create_sheet("seets").append(["label"])
+    book.save(tmp_path / "w.xlsx")
+    with pytest.raises(JobFileError) as told:
+        job_tables.read([tmp_path / "w.xlsx"])
+    assert [line.rpartition(". `")[0] or line for line in str(told.value).splitlines()[1:]] == [
+        "features, row 1, column B: cells B1 to C1 are merged: give each column a head.",
+        "features, row 1, column F: there is no column 'stok a'; perhaps 'stock a' is meant.",
+        "features, row 2, column D: feature F1 nominal: abc is not a size: type a number such as 59.66 or 12 3/16 in.",
+        "features, row 2, column E: feature F1 a: end a names core 9, which this file does not have.",
+        "features, row 3, column D: feature F2 nominal: -3 is below 0: type it without the minus.",
+        "job, row 3, column A: 'nmae' is nothing that is said of a job; perhaps 'name' is meant.",
+        "seets, row 1, column A: 'seets' is no table of a job; perhaps 'seats' is meant.",
+    ]
 
 
 def test_what_is_a_table() -> None:

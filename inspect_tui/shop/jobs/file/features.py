@@ -87,8 +87,9 @@ def feature(
             row.lacks(f"{row.who}: {question}")
     ends = _ends(row, cores, stock, coat)
     where = row.maybe("where", values.place) or {}
-    if len(row.mistakes) > before:  # limits of a size that is not known would only be told wrongly
-        _limits(row, 1.0, measured, None, told=False)
+    if len(row.mistakes) > before:
+        if known and nominal:  # limits of a size that is not known would only be told wrongly
+            _limits(row, nominal, measured, None)
         return None
     band = _limits(row, nominal, measured, revision.default_band) if known else None
     own_a = row.maybe("contraction", fields.contraction)

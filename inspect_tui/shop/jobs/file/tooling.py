@@ -79,16 +79,19 @@ def core(row: Row, job: Job) -> Core | None:
         if "makes_surface" in row and only == makes:
             row.wrong("only_locates", "makes_surface says the opposite: leave one of the two out")
         makes = not only
-    made = uuid7()
+    name, made = row.text("name", 80) or "core", uuid7()
+    place, volume = row.maybe("set", lambda v: fields.count(v, 1, 999)), row.maybe("volume_dm3", fields.volume)
+    if not number:
+        return None
     return Core(
         id=made,
         of_id=made,
         job_of_id=job.of_id,
-        number=number or 1,
-        name=row.text("name", 80) or "core",
+        number=number,
+        name=name,
         makes_surface=makes,
-        set_order=row.maybe("set", lambda v: fields.count(v, 1, 999)),
-        volume_dm3=row.maybe("volume_dm3", fields.volume),
+        set_order=place,
+        volume_dm3=volume,
     )
 
 

@@ -211,3 +211,19 @@ def test_what_is_wrong_in_a_face_is_said_with_its_name(old: str, new: str, why: 
     with pytest.raises(JobFileError) as told:
         plan(SAMPLE.replace(old, new, 1) if old != 'axis = "z"\nmetal = "-"' else SAMPLE.replace(old, new))
     assert why in str(told.value), str(told.value)
+
+
+def test_all_that_is_wrong_is_said_also_of_a_size_that_cannot_be_read() -> None:
+    second = SIZE.replace("nominal = 62", 'nominal = "abc"')
+    with pytest.raises(JobFileError) as told:
+        plan(HEAD + SIZE + 'limits = "wide"\nstock = "much"\n' + second + second.replace('"F1"', '"F3"') * 2)
+    wrong = str(told.value).splitlines()[1:]
+    assert [sentence.partition(": ")[2][:30] for sentence in wrong] == [
+        "feature F1 limits: 'wide': not",
+        "feature F1 stock: much is not ",
+        "there are two of feature 'f1':",
+        "feature F1 nominal: abc is not",
+        "feature F3 nominal: abc is not",
+        "there are two of feature 'f3':",
+        "feature F3 nominal: abc is not",
+    ], wrong
