@@ -19,7 +19,7 @@ from inspect_tui.frozen import NamedTuple, frozen
 from inspect_tui.record import attachments
 from inspect_tui.record.care.heads import Heads, heads_of, holds
 from inspect_tui.record.file import place
-from inspect_tui.record.file.backup import back_up, private, sync
+from inspect_tui.record.file.backup import back_up, clear, private, sync
 from inspect_tui.record.file.connect import uri
 from inspect_tui.record.read import Reader
 
@@ -200,6 +200,7 @@ def _keep_picture(source: Path, target: Path) -> None:
         return
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
+        clear(target.parent, ".")
         private(new)
         new.write_bytes(content)
         sync(new)
