@@ -77,11 +77,12 @@ def _checked(path: Path, heads: list[str]) -> tuple[Whole, list[str]]:
             "opened to write. What follows is read with it."
         )
     with Reader.of(path) as reader:
-        watch = _progress if sys.stderr.isatty() else None
+        watch = progress if sys.stderr.isatty() else None
         return whole.check(reader.connection, path, state_dir(), heads, watch), stray
 
 
-def _progress(done: int, total: int) -> None:
+def progress(done: int, total: int) -> None:
+    """How far it is, on a terminal."""
     print(f"\r{done:,} of {total:,} entries checked", end="\n" if done == total else "", file=sys.stderr, flush=True)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
@@ -117,7 +117,21 @@ def against_memory(con: sqlite3.Connection, remembered: Iterable[tuple[bytes, Re
 
 def against_heads(con: sqlite3.Connection, printed: Sequence[str]) -> list[str]:
     """Problems of heads as they stand on papers: `device·number·first 16 hex` in a text, other words around them."""
-    problems = []
+    problems: list[str] = []
+    for device, seq, begins in heads_on(printed, problems):
+        with suppress(sqlite3.DatabaseError):
+            row = con.execute("SELECT hash FROM entry WHERE device_id = ? AND seq = ?", (device, seq)).fetchone()
+            if row is None:
+                problems.append(f"The paper knows entry {seq} of device {device.hex()[:8]}; the file does not hold it.")
+            elif not row[0].hex().startswith(begins):
+                problems.append(
+                    f"Entry {seq} of device {device.hex()[:8]} is not the one that the paper was made from."
+                )
+    return problems
+
+
+def heads_on(printed: Iterable[str], problems: list[str]) -> Iterator[tuple[bytes, int, str]]:
+    """Device, number and first 16 hex digits of each head in these texts; a text without any is a problem."""
     for text in printed:
         heads = _HEAD.findall(text.lower())
         if not heads:
@@ -125,15 +139,7 @@ def against_heads(con: sqlite3.Connection, printed: Sequence[str]) -> list[str]:
                 f"“{clean(text)[:60]}” is no head: it is 32 hex digits of the device, the number and 16 hex digits."
             )
         for device, seq, begins in heads:
-            with suppress(sqlite3.DatabaseError):
-                row = con.execute(
-                    "SELECT hash FROM entry WHERE device_id = ? AND seq = ?", (bytes.fromhex(device), int(seq))
-                ).fetchone()
-                if row is None:
-                    problems.append(f"The paper knows entry {seq} of device {device[:8]}; the file does not hold it.")
-                elif not row[0].hex().startswith(begins):
-                    problems.append(f"Entry {seq} of device {device[:8]} is not the one that the paper was made from.")
-    return problems
+            yield bytes.fromhex(device), int(seq), begins
 
 
 def against_files(con: sqlite3.Connection, path: Path) -> list[str]:
