@@ -1,4 +1,4 @@
-"""`inspect-tui hub`: makes the hub, one PostgreSQL database through which benches exchange, and proves what it holds."""
+"""`inspect-tui hub`: makes the hub, a PostgreSQL database through which benches exchange, and proves what it holds."""
 
 from __future__ import annotations
 
@@ -80,6 +80,6 @@ def _check(args: Namespace) -> int:
     print(
         f"The hub is whole: {entries} rows of {len(found.heads)} benches, {readings} readings among them."
         if found.ok
-        else "The hub is NOT whole: keep it as it is. Every bench holds all that it took in: sync to a new hub from there."
+        else "The hub is NOT whole: keep it as it is. Each bench holds all that it took in: sync them to a new one."
     )
     return 0 if found.ok else 1

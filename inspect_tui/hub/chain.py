@@ -53,16 +53,16 @@ def chain(con: psycopg.Connection[Any], device: bytes, after: int = 0) -> Iterat
             names = kind.names_of(fmt) if kind is not None else None
             there = rows.get(number, {}).get(bytes(row_id))
             yield Held(
-                seq,
-                number,
-                fmt,
-                bytes(row_id),
-                at_us,
-                tz_min,
-                None if by is None else bytes(by),
-                bytes(written),
-                kind if names is not None else None,
-                None if there is None or names is None else there[: len(names)],
+                seq=seq,
+                number=number,
+                fmt=fmt,
+                id=bytes(row_id),
+                at_us=at_us,
+                tz_min=tz_min,
+                by=None if by is None else bytes(by),
+                hash=bytes(written),
+                kind=kind if names is not None else None,
+                values=None if there is None or names is None else there[: len(names)],
             )
         after = entries[-1][1]
 

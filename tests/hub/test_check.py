@@ -12,7 +12,6 @@ import pytest
 from inspect_tui.cli import main
 from inspect_tui.hub import check as module
 from inspect_tui.hub import set_up
-from inspect_tui.hub.chain import chain
 from inspect_tui.hub.check import check
 from inspect_tui.hub.exchange import sync_hub
 from inspect_tui.record import attachments
@@ -59,15 +58,6 @@ def test_a_whole_hub_has_its_heads_and_counts(two_shops: Hub, stations: Make, mo
     assert again == found
     own = check(two_shops.bench("bench_a"))  # a bench proves what is of its own shop
     assert own.ok and len(own.heads) == 1 and own.counts["reading"] == 2 and own.heads[0] in found.heads
-
-
-def test_long_chains_are_read_in_parts(two_shops: Hub, monkeypatch) -> None:
-    whole = check(two_shops.bench("reader"))
-    monkeypatch.setattr("inspect_tui.hub.chain.READ_AT_ONCE", 4)
-    assert check(two_shops.bench("reader")) == whole
-    with psycopg.connect(two_shops.owner) as con:
-        (device,) = con.execute("SELECT min(device_id) FROM hub.entry").fetchone()  # type: ignore[misc]
-        assert [held.seq for held in chain(con, device, 5)][:3] == [6, 7, 8]
 
 
 @pytest.mark.parametrize(

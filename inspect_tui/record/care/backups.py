@@ -150,8 +150,9 @@ def make(record: Path, now: datetime, to: Path | None = None, second: Path | Non
 
 def _one(con: sqlite3.Connection, record: Path, folder: Path, now: datetime, word: str) -> Path:
     before = by_the_clock(folder, record.stem)
-    of_today = bool(before) and before[0].at.date() == now.date()  # the first one of a day is proved from the start
-    proved = _proved_before(con, before[0].path) if of_today else {}
+    # the first one of a week is proved from the start, the others from where the one before them ends
+    of_this_week = bool(before) and before[0].at.isocalendar()[:2] == now.isocalendar()[:2]
+    proved = _proved_before(con, before[0].path) if of_this_week else {}
     path = back_up(con, record, folder, now.strftime("%Y%m%d-%H%M%S"), word, proved)
     for row in con.execute("SELECT DISTINCT sha256 FROM attachment").fetchall() if _has_pictures(con) else ():
         _keep_picture(attachments.stored_at(record, row[0]), folder / "att" / row[0][:2] / row[0])
