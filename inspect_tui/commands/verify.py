@@ -23,13 +23,18 @@ def arguments(parser: ArgumentParser) -> None:
         metavar="TEXT",
         help="a head as it is printed on a paper (device, number, 16 hex digits); may be given several times",
     )
+    parser.add_argument(
+        "--tail",
+        action="store_true",
+        help="only what came since it was last found whole, for every day; all of it where that is a week ago",
+    )
     parser.add_argument("--json", action="store_true", help="the result as JSON")
 
 
 def run(args: Namespace) -> int:
     """0 when everything holds, 1 when something does not. A record of an older version is looked at as it is."""
     path = record_path(args)
-    whole, stray = _checked(path, args.head)
+    whole, stray = _checked(path, args.head, args.tail)
     problems = [*stray, *whole.problems]
     mended = "" if problems else _mended(args, whole)
     if args.json:
@@ -57,9 +62,11 @@ def run(args: Namespace) -> int:
     return 1 if problems else 0
 
 
-def _checked(path: Path, heads: list[str]) -> tuple[Whole, list[str]]:
+def _checked(path: Path, heads: list[str], only_tail: bool) -> tuple[Whole, list[str]]:
+    from datetime import date
+
     from inspect_tui.errors import RecordError
-    from inspect_tui.record.care import whole
+    from inspect_tui.record.care import tail
     from inspect_tui.record.file import place, schema, stray_log
     from inspect_tui.record.file.connect import check_version
     from inspect_tui.record.file.state import state_dir
@@ -77,11 +84,12 @@ def _checked(path: Path, heads: list[str]) -> tuple[Whole, list[str]]:
             "opened to write. What follows is read with it."
         )
     with Reader.of(path) as reader:
-        watch = _progress if sys.stderr.isatty() else None
-        return whole.check(reader.connection, path, state_dir(), heads, watch), stray
+        watch = progress if sys.stderr.isatty() else None
+        return tail.check(reader.connection, path, state_dir(), date.today(), heads, watch, only_tail), stray
 
 
-def _progress(done: int, total: int) -> None:
+def progress(done: int, total: int) -> None:
+    """How far it is, on a terminal."""
     print(f"\r{done:,} of {total:,} entries checked", end="\n" if done == total else "", file=sys.stderr, flush=True)
 
 

@@ -32,21 +32,18 @@ CREATE FUNCTION hub.my_shop_name() RETURNS text LANGUAGE sql STABLE SECURITY DEF
   SET search_path = pg_catalog AS $$ SELECT s.name FROM hub.shop s WHERE s.id = hub.my_shop() $$;
 """
 
-_ENTRY = """
-CREATE TABLE hub.entry (
-  of_shop integer NOT NULL DEFAULT hub.my_shop(),
-  device_id bytea NOT NULL CHECK (length(device_id) = 16),
-  seq bigint NOT NULL CHECK (seq > 0),
-  kind integer NOT NULL,
-  fmt integer NOT NULL,
-  id bytea NOT NULL CHECK (length(id) = 16),
-  at_us bigint NOT NULL,
-  tz_min integer NOT NULL,
-  by_id bytea,
-  hash bytea NOT NULL CHECK (length(hash) = 32),
-  PRIMARY KEY (device_id, seq)
-) PARTITION BY HASH (device_id);
-"""
+# the columns of an entry with their types, in the order in which they are sent, and what else is asked of them
+ENTRY = {
+    "device_id": ("bytea", " NOT NULL CHECK (length(device_id) = 16)"),
+    "seq": ("bigint", " NOT NULL CHECK (seq > 0)"),
+    "kind": ("integer", " NOT NULL"),
+    "fmt": ("integer", " NOT NULL"),
+    "id": ("bytea", " NOT NULL CHECK (length(id) = 16)"),
+    "at_us": ("bigint", " NOT NULL"),
+    "tz_min": ("integer", " NOT NULL"),
+    "by_id": ("bytea", ""),
+    "hash": ("bytea", " NOT NULL CHECK (length(hash) = 32)"),
+}
 
 _PICTURE = """
 CREATE TABLE hub.picture (
@@ -74,7 +71,7 @@ def quoted(name: str) -> str:
 
 def text() -> str:
     """All statements, in order."""
-    parts = [_HEAD.format(version=VERSION), _ENTRY]
+    parts = [_HEAD.format(version=VERSION), _entry()]
     parts += [
         f"CREATE TABLE hub.entry_{n} PARTITION OF hub.entry FOR VALUES WITH (MODULUS 8, REMAINDER {n});\n"
         for n in range(8)
@@ -88,12 +85,27 @@ def text() -> str:
     return "".join(parts)
 
 
+def types(table: str) -> list[str]:
+    """The types of the columns of a table as they are sent, without the shop before them."""
+    if table == "entry":
+        return [sort for sort, _ in ENTRY.values()]
+    (kind,) = (kind for kind in KINDS if kind.table == table)
+    return [_TYPES.get(column.type, "text") for column in kind.columns]
+
+
+def _entry() -> str:
+    columns = ",\n".join(f"  {name} {sort}{rest}" for name, (sort, rest) in ENTRY.items())
+    return (
+        f"\nCREATE TABLE hub.entry (\n  of_shop integer NOT NULL DEFAULT hub.my_shop(),\n{columns},\n"
+        "  PRIMARY KEY (device_id, seq)\n) PARTITION BY HASH (device_id);\n"
+    )
+
+
 def _table(kind: Kind) -> str:
+    later = _later(kind)
     columns = ",\n".join(
-        f"  {quoted(column.name)} {_TYPES.get(column.type, 'text')}{'' if column.optional else ' NOT NULL'}"
-        if n == 0 or column.name not in _later(kind)
-        else f"  {quoted(column.name)} {_TYPES.get(column.type, 'text')}"
-        for n, column in enumerate(kind.columns)
+        f"  {quoted(column.name)} {sort}{'' if column.optional or column.name in later else ' NOT NULL'}"
+        for column, sort in zip(kind.columns, types(kind.table), strict=True)
     )
     by_time = " PARTITION BY RANGE (id)" if kind is READING else ""
     return (

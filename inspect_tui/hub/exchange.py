@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING, Any
 from inspect_tui.errors import RecordError
 from inspect_tui.frozen import frozen
 from inspect_tui.hub import ddl
+from inspect_tui.hub.chain import chain
 from inspect_tui.hub.connect import HubError, NotReached, opened
 from inspect_tui.hub.ddl import quoted
 from inspect_tui.record import attachments
-from inspect_tui.record.chain.canon import canonical
 from inspect_tui.record.file.devices import lineage
-from inspect_tui.record.kinds import ATTACHMENT, BY_NUMBER, Kind
+from inspect_tui.record.kinds import ATTACHMENT, Kind
 from inspect_tui.record.merge import lines
 from inspect_tui.record.merge.bundle import Frontier, Manifest, frontier_of
 from inspect_tui.record.merge.lines import Line
@@ -28,9 +28,7 @@ if TYPE_CHECKING:
     Watch = Callable[[int], None]
 
 BATCH = 20_000  # entries in one transaction of a push
-PULLED_AT_ONCE = 5_000
 TRIES = 5  # in one call, each going on where the last one was cut
-_ENTRY = ("device_id", "seq", "kind", "fmt", "id", "at_us", "tz_min", "by_id", "hash")
 
 
 @frozen
@@ -146,7 +144,7 @@ def _send(record: Record, con: psycopg.Connection[Any], read: list[Line]) -> Non
         if kind is ATTACHMENT:
             _send_pictures(record, con, [str(line.values[kind.names.index("sha256")]) for line in of_kind])
     entries = [(x.device, x.seq, x.kind.number, x.fmt, x.values[0], x.at_us, x.tz_min, x.by, x.hash) for x in read]
-    _union(con, "entry", _ENTRY, entries, key="device_id, seq")
+    _union(con, "entry", tuple(ddl.ENTRY), entries, key="device_id, seq")
 
 
 def _union(
@@ -158,7 +156,7 @@ def _union(
     con.execute(f"CREATE TEMP TABLE {coming} (LIKE {target}) ON COMMIT DROP")
     con.execute(f"ALTER TABLE {coming} ALTER of_shop DROP NOT NULL")
     with con.cursor().copy(f"COPY {coming} ({columns}) FROM STDIN (FORMAT BINARY)") as copy:
-        copy.set_types(_pg_types(table, names))
+        copy.set_types(ddl.types(table)[: len(names)])
         for values in rows:
             copy.write_row(values)
     con.execute(f"INSERT INTO {target} ({columns}) SELECT {columns} FROM {coming} ON CONFLICT DO NOTHING")
@@ -170,14 +168,6 @@ def _union(
     ).fetchone()
     if differing is None or differing[0]:
         raise HubError(f"The hub holds other rows of {table} under the same ids: nothing was sent. Check both records.")
-
-
-def _pg_types(table: str, names: Sequence[str]) -> list[str]:
-    if table == "entry":
-        return ["bytea", "int8", "int4", "int4", "bytea", "int8", "int4", "bytea", "bytea"]
-    types = {"b": "bytea", "r": "float8", "i": "int8", "o": "int2"}
-    kind = next(kind for kind in BY_NUMBER.values() if kind.table == table)
-    return [types.get(column.type, "text") for column in kind.columns[: len(names)]]
 
 
 def _send_pictures(record: Record, con: psycopg.Connection[Any], digests: list[str]) -> None:
@@ -246,55 +236,25 @@ class Source:
     def lines(self) -> Iterator[Line]:
         """Every entry that is lacking, chain by chain."""
         for device in sorted(self.lacking):
-            after = self._after[device]
-            while True:
-                entries = self._con.execute(
-                    f"SELECT {', '.join(_ENTRY)} FROM hub.entry WHERE device_id = %s AND seq > %s "
-                    "ORDER BY seq LIMIT %s",
-                    (device, after, PULLED_AT_ONCE),
-                ).fetchall()
-                if not entries:
-                    break
-                rows = self._rows(entries)
-                for _, seq, number, fmt, row_id, at_us, tz_min, by, written in entries:
-                    kind = BY_NUMBER[number]
-                    names = kind.names_of(fmt) or ()
-                    values = rows[number][bytes(row_id)][: len(names)]
-                    by = None if by is None else bytes(by)
-                    text = canonical(number, fmt, device, seq, at_us, tz_min, by, values)
-                    yield Line(
-                        device=device,
-                        seq=seq,
-                        kind=kind,
-                        fmt=fmt,
-                        at_us=at_us,
-                        tz_min=tz_min,
-                        by=by,
-                        values=values,
-                        text=text,
-                        hash=bytes(written),
+            for held in chain(self._con, device, self._after[device]):
+                if held.kind is None:
+                    raise HubError(f"The hub holds entries of kind {held.number}, which only a newer program knows.")
+                if held.values is None:
+                    raise HubError(
+                        f"The hub has lost rows of {held.kind.table}: have it checked. Nothing was taken in."
                     )
-                after = entries[-1][1]
-
-    def _rows(self, entries: list[tuple[Any, ...]]) -> dict[int, dict[bytes, tuple[Any, ...]]]:
-        ids: dict[int, list[bytes]] = {}
-        for entry in entries:
-            if entry[2] not in BY_NUMBER:
-                raise HubError(f"The hub holds entries of kind {entry[2]}, which only a newer program knows.")
-            ids.setdefault(entry[2], []).append(bytes(entry[4]))
-        rows: dict[int, dict[bytes, tuple[Any, ...]]] = {}
-        for number, wanted in ids.items():
-            kind = BY_NUMBER[number]
-            columns = ", ".join(quoted(name) for name in kind.names)
-            read = self._con.execute(
-                f"SELECT {columns} FROM hub.{quoted(kind.table)} WHERE id = ANY(%s)", (wanted,)
-            ).fetchall()
-            rows[number] = {
-                bytes(row[0]): tuple(bytes(v) if isinstance(v, bytes | memoryview) else v for v in row) for row in read
-            }
-            if len(rows[number]) != len(wanted):
-                raise HubError(f"The hub has lost rows of {kind.table}: have it checked. Nothing was taken in.")
-        return rows
+                yield Line(
+                    device=device,
+                    seq=held.seq,
+                    kind=held.kind,
+                    fmt=held.fmt,
+                    at_us=held.at_us,
+                    tz_min=held.tz_min,
+                    by=held.by,
+                    values=held.values,
+                    text=held.text(device),
+                    hash=held.hash,
+                )
 
     def pictures(self) -> Iterator[tuple[str, bytes]]:
         """Pictures of the shop that are not beside the record."""

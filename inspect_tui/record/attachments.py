@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DiskFull, RecordError
 from inspect_tui.model.kit import Attachment
+from inspect_tui.record.file.backup import clear, sync
 from inspect_tui.record.heic import as_jpeg, is_heic, refuse_too_many
 from inspect_tui.record.text import clean
 
@@ -148,28 +149,20 @@ def _put(target: Path, data: bytes) -> None:
     temporary = None
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        with NamedTemporaryFile(dir=target.parent, prefix=".new-", delete=False) as file:
+        clear(target.parent, ".")
+        with NamedTemporaryFile(dir=target.parent, prefix=".new-", suffix=f".{os.getpid()}", delete=False) as file:
             temporary = Path(file.name)
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
         temporary.replace(target)
-        _sync_folder(target.parent)
+        with suppress(OSError):  # the name itself is on the disk only when its folder is
+            sync(target.parent)
     except OSError as problem:
         if temporary is not None:
             with suppress(OSError):
                 temporary.unlink()
         raise DiskFull(f"The picture was not kept: {problem.strerror or problem}.") from problem
-
-
-def _sync_folder(folder: Path) -> None:
-    """The name itself is on the disk only when its folder is; Windows has no such call and needs none."""
-    with suppress(OSError, AttributeError):
-        handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
 
 
 def keep_bytes(record_path: Path, digest: str, data: bytes) -> None:

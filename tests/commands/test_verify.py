@@ -36,6 +36,15 @@ def test_verify_looks_at_the_head_of_a_paper(on_shop: Run) -> None:
     assert ran.status == 1 and "is not the one that the paper was made from" in ran.out
 
 
+def test_verify_of_the_tail_says_when_all_was_proved(on_shop: Run) -> None:
+    whole = json.loads(on_shop("verify", "--tail", "--json").out)  # never proved yet: all of it
+    assert whole["counts"]["feature"] == 6 and whole["notes"] == []
+    on_shop("log", "--on", "stick 1", "--by", "AB", "--with", "caliper 1", stdin="F1 59.60\n")
+    ran = on_shop("verify", "--tail")
+    assert ran.status == 0 and "entries that came since it was last looked at were proved now." in ran.out
+    assert "The record is whole." in ran.out
+
+
 def test_verify_makes_summaries_again_that_are_off(on_shop: Run, shop: SmallShop) -> None:
     import sqlite3
 

@@ -1,7 +1,11 @@
-"""A writer is killed again and again; nothing it acknowledged is ever missing."""
+"""Killed again and again, at any moment and at each step of whatever is done with a record; nothing is ever missing.
+
+A few times at every run, more than 2,000 times with `--hypothesis-profile=long`.
+"""
 
 from __future__ import annotations
 
+import json
 import os
 import random
 import signal
@@ -10,9 +14,11 @@ import sys
 import time
 from pathlib import Path
 
-from inspect_tui.record.store import Record
+import pytest
 
-ROUNDS = 15
+from inspect_tui.record.store import Record
+from tests.amounts import some
+from tests.worlds import cut_off
 
 
 def acknowledged(out: Path) -> list[str]:
@@ -41,7 +47,7 @@ def run_and_kill(path: Path, out: Path, delay_s: float, from_first: bool) -> lis
 def test_nothing_acknowledged_is_lost_when_the_writer_is_killed(tmp_path):
     chance = random.Random(20250331)
     path, said = tmp_path / "bench.db", []
-    for n in range(ROUNDS):
+    for n in range(some(15, 1000)):
         from_first = n % 4 != 0  # the others are also killed while opening, making and furnishing the file
         said += run_and_kill(path, tmp_path / "out", chance.uniform(0.0, 0.12), from_first)
         if not path.exists():
@@ -55,3 +61,19 @@ def test_nothing_acknowledged_is_lost_when_the_writer_is_killed(tmp_path):
     assert len(said) > 50
     with Record.open(path) as record:
         assert [d[0] for d in record._rows_of("SELECT why FROM device")] == ["new"]  # no death looks like a restore
+
+
+@pytest.mark.parametrize("act", cut_off.ACTS)
+def test_cut_off_at_any_step_nothing_is_lost_and_it_is_done_again(act, tmp_path):
+    cuts, torn = some(3, 150), some(1, 20)
+    done = subprocess.run(
+        [
+            *(sys.executable, "-m", "tests.worlds.cut_off", tmp_path / "stage", act),
+            *("--cuts", str(cuts), "--torn", str(torn)),
+        ],
+        capture_output=True,
+        text=True,
+    )
+    told = [json.loads(line) for line in done.stdout.splitlines()]
+    assert done.returncode == 0, ([one for one in told if one["wrong"]], done.stderr)
+    assert len(told) >= min(cuts, told[0]["of"]) + torn

@@ -6,6 +6,7 @@ casting_simulator: simulated jobs explained and scored; metrology/causes, benchm
 casting_simulator_jobs: jobs drawn at random and their castings, face by face; casting_simulator
 casting_simulator_plants: which causes may be planted in a simulated job; casting_simulator
 cut_desk: a sampling whose cuts are taken over; shop/first_article
+cut_off: acts on a record killed with -9 at a chosen step, and what stands then; record
 cuts_by_hand: causes named by hand with round figures; metrology/causes
 demo_record: the demo's record of any seed and any plants, made once a run; demo, shop/trends
 ends: sizes of castings between ends, written down shortly; metrology/causes, metrology/faces

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.model.foundry import SettingAnswer
@@ -277,10 +277,3 @@ class FirstArticleQueries(ReadingQueries):
         """One report that was given out."""
         snapshot: ReportSnapshot = self._by_id(kinds.REPORT_SNAPSHOT, snapshot_id)
         return snapshot
-
-    def frontier(self) -> dict[str, int]:
-        """For each device (32 hex digits) the number of its last entry: all that this record knows now."""
-        rows: Sequence[tuple[bytes, int]] = self._rows_of(
-            "SELECT d.id, (SELECT max(e.seq) FROM entry e WHERE e.device_id = d.id) FROM device d ORDER BY d.id"
-        )
-        return {device.hex(): seq for device, seq in rows if seq is not None}

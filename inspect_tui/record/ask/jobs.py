@@ -391,6 +391,13 @@ class Queries:
         """Rows by table."""
         return {kind.table: self._rows_of(f"SELECT count(*) FROM {kind.table}")[0][0] for kind in KINDS}
 
+    def frontier(self) -> dict[str, int]:
+        """For each device (32 hex digits) the number of its last entry: all that this record knows now."""
+        rows = self._rows_of(
+            "SELECT d.id, (SELECT max(e.seq) FROM entry e WHERE e.device_id = d.id) FROM device d ORDER BY d.id"
+        )
+        return {device.hex(): seq for device, seq in rows if seq is not None}
+
     def heads(self) -> list[str]:
         """The end of each chain as `device·seq·first 16 hex`, oldest device first."""
         rows = self._rows_of(

@@ -190,11 +190,6 @@ class TrendQueries(ReadingQueries):
             kept.update(row[0] for row in rows)
         return kept
 
-    def frontier_now(self) -> dict[str, int]:
-        """For each device (32 hex digits) the number of its last entry."""
-        rows = self._rows_of("SELECT d.id, (SELECT max(e.seq) FROM entry e WHERE e.device_id = d.id) FROM device d")
-        return {device.hex(): seq for device, seq in rows if seq is not None}
-
     def newest_day(self) -> str | None:
         """The day (ISO) until which the record goes, by the clock of the bench; None of an empty one."""
         until = believed_until(self._con)
@@ -205,7 +200,7 @@ class TrendQueries(ReadingQueries):
     def entered_since(self, frontier: dict[str, int], most: int) -> list[Entered] | None:
         """What was written after a frontier; None when it is more than `most` rows."""
         entered: list[Entered] = []
-        for device, last in self.frontier_now().items():
+        for device, last in self.frontier().items():
             after = frontier.get(device, 0)
             if last - after + len(entered) > most:
                 return None

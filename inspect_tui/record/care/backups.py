@@ -19,7 +19,7 @@ from inspect_tui.frozen import NamedTuple, frozen
 from inspect_tui.record import attachments
 from inspect_tui.record.care.heads import Heads, heads_of, holds
 from inspect_tui.record.file import place
-from inspect_tui.record.file.backup import back_up, private, sync
+from inspect_tui.record.file.backup import back_up, clear, private, sync
 from inspect_tui.record.file.connect import uri
 from inspect_tui.record.read import Reader
 
@@ -150,8 +150,9 @@ def make(record: Path, now: datetime, to: Path | None = None, second: Path | Non
 
 def _one(con: sqlite3.Connection, record: Path, folder: Path, now: datetime, word: str) -> Path:
     before = by_the_clock(folder, record.stem)
-    of_today = bool(before) and before[0].at.date() == now.date()  # the first one of a day is proved from the start
-    proved = _proved_before(con, before[0].path) if of_today else {}
+    # the first one of a week is proved from the start, the others from where the one before them ends
+    of_this_week = bool(before) and before[0].at.isocalendar()[:2] == now.isocalendar()[:2]
+    proved = _proved_before(con, before[0].path) if of_this_week else {}
     path = back_up(con, record, folder, now.strftime("%Y%m%d-%H%M%S"), word, proved)
     for row in con.execute("SELECT DISTINCT sha256 FROM attachment").fetchall() if _has_pictures(con) else ():
         _keep_picture(attachments.stored_at(record, row[0]), folder / "att" / row[0][:2] / row[0])
@@ -200,6 +201,7 @@ def _keep_picture(source: Path, target: Path) -> None:
         return
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
+        clear(target.parent, ".")
         private(new)
         new.write_bytes(content)
         sync(new)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import glob
 import sqlite3
 from contextlib import suppress
 from pathlib import Path
@@ -10,7 +11,7 @@ from inspect_tui.errors import NotOurs, RecordError
 from inspect_tui.frozen import frozen
 from inspect_tui.record.care.heads import Heads, heads_of, holds
 from inspect_tui.record.file import place, schema, stray_log
-from inspect_tui.record.file.backup import back_up
+from inspect_tui.record.file.backup import back_up, sync
 from inspect_tui.record.file.connect import check_version, to_read, uri
 from inspect_tui.record.file.lock import FileLock
 from inspect_tui.record.kinds import KINDS
@@ -53,11 +54,13 @@ def restore(backup: Path, record: Path, stamp: str, busy_s: float = 10.0) -> Res
                 raise RecordError(
                     f"{record.name} is open in another program: close it there first. Nothing was changed."
                 )
+            _take_back(record)
             new = _copy(backup, record, stamp)
             try:
                 lacks, said = _difference(record, new)
                 aside = _move_aside(record, stamp)
                 new.rename(record)
+                sync(record.parent)
             except BaseException:
                 new.unlink(missing_ok=True)
                 raise
@@ -66,10 +69,30 @@ def restore(backup: Path, record: Path, stamp: str, busy_s: float = 10.0) -> Res
     return Restored(record, aside, lacks, said)
 
 
+_COMING = "coming"  # in the name of the copy until it has the record's
+
+
+def _take_back(record: Path) -> None:
+    """Where a restore was cut off between two names, the record gets its own again, with its log; its copy goes."""
+    stem = glob.escape(record.stem)
+    for copy in sorted(record.parent.glob(f"{stem}-*-{_COMING}*.db")):
+        stamp = copy.name.removeprefix(f"{record.stem}-").partition(f"-{_COMING}")[0]
+        aside = sorted(record.parent.glob(f"{stem}-before-{stamp}*{record.suffix}"), key=lambda p: (len(p.name), p))
+        if aside and not record.exists():
+            own, looked_at = Path(f"{record}-wal"), Path(f"{aside[-1]}-wal")
+            if not own.exists():
+                with suppress(FileNotFoundError):  # the log first: while it lacks, this is done again
+                    looked_at.rename(own)
+            elif looked_at.exists() and looked_at.stat().st_size:
+                break  # somebody went on with what lies aside: nothing of it is touched
+            aside[-1].rename(record)
+        copy.unlink(missing_ok=True)
+
+
 def _copy(backup: Path, record: Path, stamp: str) -> Path:
     con = sqlite3.connect(to_read(backup), uri=True)
     try:
-        made = back_up(con, record, record.parent, stamp, "coming")
+        made = back_up(con, record, record.parent, stamp, _COMING)
     except RecordError as wrong:
         raise RecordError(f"{backup.name} is not whole, so nothing was changed. {wrong}") from wrong
     finally:
@@ -133,8 +156,8 @@ def _move_aside(record: Path, stamp: str) -> Path | None:
     while aside.exists():
         again += 1
         aside = record.with_name(f"{record.stem}-before-{stamp}-{again}{record.suffix}")
+    record.rename(aside)  # first: a record without its log would open and lack what stands there
     with suppress(FileNotFoundError):
         Path(f"{record}-wal").rename(f"{aside}-wal")
     Path(f"{record}-shm").unlink(missing_ok=True)
-    record.rename(aside)
     return aside

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
@@ -15,7 +16,7 @@ from inspect_tui.record.chain.canon import canonical, genesis, link
 from inspect_tui.record.chain.ids import uuid7, uuid_text
 from inspect_tui.record.chain.write import REBUILD_ALL
 from inspect_tui.record.file import place, schema
-from inspect_tui.record.file.backup import private, sync
+from inspect_tui.record.file.backup import clear, private, sync
 from inspect_tui.record.file.connect import to_read
 from inspect_tui.record.file.create import lay_out
 from inspect_tui.record.file.state import Memory
@@ -49,23 +50,27 @@ def salvage(
     if to.exists():
         raise RecordError(f"{to} is there already and stays as it is: name another file.")
     steps = [step for step in schema.migrations(schema.shipped()) if step[0] <= look.version or not look.version]
-    private(to)
+    clear(to.parent, f".{to.name}.")
+    half = to.with_name(f".{to.name}.{os.getpid()}")
+    private(half)
     try:
-        lay_out(to, steps)
-        with closing(sqlite3.connect(to, isolation_level=None)) as new:
+        lay_out(half, steps)
+        with closing(sqlite3.connect(half, isolation_level=None)) as new:
             saved = _copy(damaged, new, watch)
             new.execute("BEGIN")
             device, written = _begin_device(new, bench, program)
             new.execute("DELETE FROM cache_summary")
             new.execute(REBUILD_ALL)
             new.execute("COMMIT")
-        sync(to)
+        sync(half)
+        Memory(state, device, to.absolute(), 1, written).close()
+        half.rename(to)
+        sync(to.parent)
     except BaseException as wrong:
-        to.unlink(missing_ok=True)
+        half.unlink(missing_ok=True)
         if isinstance(wrong, sqlite3.Error):
             raise RecordError(f"Nothing could be saved from {damaged.name} ({wrong}).") from wrong
         raise
-    Memory(state, device, to.absolute(), 1, written).close()
     return Salvaged(to, saved.counts, tuple(saved.missing))
 
 

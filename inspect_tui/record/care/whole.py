@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from hashlib import sha256
 from pathlib import Path
@@ -57,9 +57,13 @@ def check(
     state: Path,
     printed: Sequence[str] = (),
     watch: Callable[[int, int], None] | None = None,
+    since: Mapping[bytes, int] | None = None,
 ) -> Whole:
-    """Check the record that `con` sees at `path`; `state`: where this machine remembers, `printed`: heads of papers."""
-    chains = verify(con, watch=watch)
+    """Check the record that `con` sees at `path`; `state`: where this machine remembers, `printed`: heads of papers.
+
+    With `since` (device -> number) what is older was found whole before and is not read again.
+    """
+    chains = verify(con, since, watch, pages=not since)
     problems = list(chains.problems)
     notes: list[str] = []
     with suppress(sqlite3.DatabaseError):
@@ -70,10 +74,10 @@ def check(
             (problems if is_wrong else notes).append(sentence)
     problems.extend(against_heads(con, printed))
     with suppress(sqlite3.DatabaseError):
-        problems.extend(against_files(con, path))
+        problems.extend(against_files(con, path, since))
     off = 0
     with suppress(sqlite3.DatabaseError):
-        off = con.execute(_SUMMARY_MISFITS).fetchone()[0]
+        off = 0 if since else con.execute(_SUMMARY_MISFITS).fetchone()[0]
     return Whole(tuple(problems), tuple(notes), chains.heads, chains.counts, off)
 
 
@@ -117,7 +121,21 @@ def against_memory(con: sqlite3.Connection, remembered: Iterable[tuple[bytes, Re
 
 def against_heads(con: sqlite3.Connection, printed: Sequence[str]) -> list[str]:
     """Problems of heads as they stand on papers: `device·number·first 16 hex` in a text, other words around them."""
-    problems = []
+    problems: list[str] = []
+    for device, seq, begins in heads_on(printed, problems):
+        with suppress(sqlite3.DatabaseError):
+            row = con.execute("SELECT hash FROM entry WHERE device_id = ? AND seq = ?", (device, seq)).fetchone()
+            if row is None:
+                problems.append(f"The paper knows entry {seq} of device {device.hex()[:8]}; the file does not hold it.")
+            elif not row[0].hex().startswith(begins):
+                problems.append(
+                    f"Entry {seq} of device {device.hex()[:8]} is not the one that the paper was made from."
+                )
+    return problems
+
+
+def heads_on(printed: Iterable[str], problems: list[str]) -> Iterator[tuple[bytes, int, str]]:
+    """Device, number and first 16 hex digits of each head in these texts; a text without any is a problem."""
     for text in printed:
         heads = _HEAD.findall(text.lower())
         if not heads:
@@ -125,21 +143,20 @@ def against_heads(con: sqlite3.Connection, printed: Sequence[str]) -> list[str]:
                 f"“{clean(text)[:60]}” is no head: it is 32 hex digits of the device, the number and 16 hex digits."
             )
         for device, seq, begins in heads:
-            with suppress(sqlite3.DatabaseError):
-                row = con.execute(
-                    "SELECT hash FROM entry WHERE device_id = ? AND seq = ?", (bytes.fromhex(device), int(seq))
-                ).fetchone()
-                if row is None:
-                    problems.append(f"The paper knows entry {seq} of device {device[:8]}; the file does not hold it.")
-                elif not row[0].hex().startswith(begins):
-                    problems.append(f"Entry {seq} of device {device[:8]} is not the one that the paper was made from.")
-    return problems
+            yield bytes.fromhex(device), int(seq), begins
 
 
-def against_files(con: sqlite3.Connection, path: Path) -> list[str]:
-    """Problems of the pictures beside the record: missing, or with another content."""
+def against_files(con: sqlite3.Connection, path: Path, since: Mapping[bytes, int] | None = None) -> list[str]:
+    """Problems of the pictures beside the record: missing, or with another content; with `since` newer ones."""
     problems = []
-    for digest, name in con.execute("SELECT DISTINCT sha256, shown_name FROM attachment ORDER BY shown_name"):
+    pictures = {
+        (digest, name)
+        for digest, name, device, seq in con.execute(
+            "SELECT a.sha256, a.shown_name, e.device_id, e.seq FROM attachment a LEFT JOIN entry e ON e.id = a.id"
+        )
+        if seq is None or seq > (since or {}).get(device, 0)
+    }
+    for digest, name in sorted(pictures, key=lambda picture: picture[1]):
         text = digest if isinstance(digest, str) else digest.hex()
         file = stored_at(path, text)
         try:

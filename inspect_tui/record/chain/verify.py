@@ -17,6 +17,7 @@ from inspect_tui.record.chain.ids import uuid_text
 from inspect_tui.record.kinds import BY_NUMBER, KINDS, Kind, triggers
 
 _TOLD_EVERY = 20_000  # entries
+_DAY_MS = 86_400_000
 _MOST = 50  # problems named one by one; a file changed throughout needs no longer list
 
 
@@ -31,12 +32,17 @@ class Verification:
 
 
 def verify(
-    con: sqlite3.Connection, since: Mapping[bytes, int] | None = None, watch: Callable[[int, int], None] | None = None
+    con: sqlite3.Connection,
+    since: Mapping[bytes, int] | None = None,
+    watch: Callable[[int, int], None] | None = None,
+    pages: bool = True,
 ) -> Verification:
-    """Check the whole record; with `since` (device -> last number already verified) only the chains after that.
+    """Check the whole record; with `since` (device -> last number already verified) only what was written after that.
 
     It goes on after damage with what can be read. `watch` is told now and then how many of how many entries are done.
+    `pages`: False with `since` reads nothing of what is older, neither pages nor counts.
     """
+    since = since or {}
     problems: list[str] = []
     heads: list[str] = []
     counts: dict[str, int] = {}
@@ -47,18 +53,24 @@ def verify(
         version = con.execute("PRAGMA user_version").fetchone()[0]
         kinds = [kind for kind in KINDS if kind.version <= version]  # a backup from before a migration is whole too
         with _damage_told(problems):
-            _soundness(con, kinds, version, problems)
+            if pages:
+                _pages(con, problems)
+            if not since:
+                _references(con, problems)
+            _guards(con, kinds, version, problems)
+        ends = _devices(con, problems)
+        floor = _first_behind(con, ends, since) if since else b""
         for kind in kinds:
             try:
-                counts[kind.table] = con.execute(f"SELECT count(*) FROM {kind.table}").fetchone()[0]
-                _strays(con, kind.table, kind.number, problems)
+                if pages:
+                    counts[kind.table] = con.execute(f"SELECT count(*) FROM {kind.table}").fetchone()[0]
+                _strays(con, kind.table, kind.number, floor, problems)
             except sqlite3.DatabaseError as error:
                 problems.append(f"The table {kind.table} cannot be read: {error}.")
-        ends = _devices(con, problems)
-        told = _Told(watch, sum(ends.values()) - sum((since or {}).get(device, 0) for device in ends))
+        told = _Told(watch, sum(max(end - since.get(device, 0), 0) for device, end in ends.items()))
         for device in ends:
             with _damage_told(problems):
-                heads.append(follow(con, device, (since or {}).get(device, 0), problems, told))
+                heads.append(follow(con, device, since.get(device, 0), problems, told))
     except sqlite3.DatabaseError as error:
         problems.append(f"The file is damaged: {error}.")
     finally:
@@ -108,12 +120,37 @@ class _Told:
                 self._watch(self._done, self._total)
 
 
-def _soundness(con: sqlite3.Connection, kinds: list[Kind], version: int, problems: list[str]) -> None:
+def _first_behind(con: sqlite3.Connection, ends: Mapping[bytes, int], since: Mapping[bytes, int]) -> bytes:
+    """An id below those of all rows that were written behind these numbers: by the time in ids, and a day earlier.
+
+    Rows of one writing may have their ids in any order, and an id may be given some time before its row is written.
+    """
+    ids = [b"\xff" * 16]
+    with suppress(sqlite3.DatabaseError):  # said where the chain is walked
+        for device in ends:
+            ids += (
+                con.execute(
+                    "SELECT id FROM entry WHERE device_id = ? AND seq >= ? ORDER BY seq LIMIT 1",
+                    (device, since.get(device, 0)),
+                ).fetchone()
+                or ()
+            )
+        return max(int.from_bytes(min(ids)[:6], "big") - _DAY_MS, 0).to_bytes(6, "big")
+    return b""
+
+
+def _pages(con: sqlite3.Connection, problems: list[str]) -> None:
     for (text,) in con.execute("PRAGMA quick_check(10)"):
         if text != "ok":
             problems.append(f"The file is damaged: {text}.")
+
+
+def _references(con: sqlite3.Connection, problems: list[str]) -> None:
     for table, _, parent, _ in con.execute("PRAGMA foreign_key_check"):
         problems.append(f"A row of {table} names a row of {parent} that is not there.")
+
+
+def _guards(con: sqlite3.Connection, kinds: list[Kind], version: int, problems: list[str]) -> None:
     there = {
         name: " ".join(sql.split())
         for name, sql in con.execute("SELECT name, sql FROM sqlite_schema WHERE type = 'trigger'")
@@ -126,10 +163,12 @@ def _soundness(con: sqlite3.Connection, kinds: list[Kind], version: int, problem
             problems.append(f"The trigger {name} is {'changed' if name in there else 'missing'}.")
 
 
-def _strays(con: sqlite3.Connection, table: str, number: int, problems: list[str]) -> None:
+def _strays(con: sqlite3.Connection, table: str, number: int, floor: bytes, problems: list[str]) -> None:
+    """Rows from the id `floor` on that have no entry."""
     rows = con.execute(
-        f"SELECT t.id FROM {table} t LEFT JOIN entry e ON e.id = t.id AND e.kind = ? WHERE e.id IS NULL LIMIT 10",
-        (number,),
+        f"SELECT t.id FROM {table} t LEFT JOIN entry e ON e.id = t.id AND e.kind = ? "
+        "WHERE t.id >= ? AND e.id IS NULL LIMIT 10",
+        (number, floor),
     )
     for (row_id,) in rows:
         problems.append(f"{table} {uuid_text(row_id)} stands in no chain.")

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import time
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
 from inspect_tui.errors import DiskFull, RecordError
 from inspect_tui.record.chain.verify import verify
 from inspect_tui.record.file.place import free_mb
 from inspect_tui.record.file.trouble import FULL, primary
+
+LEFT_S = 3600  # a file that is still being written changes far more often
 
 
 def back_up(
@@ -30,6 +34,7 @@ def back_up(
     name = f"{source.stem}-{stamp}" + (f"-{word}" if word else "")
     try:
         folder.mkdir(parents=True, exist_ok=True)
+        clear(folder, f".{source.stem}-")
         final, again = folder / f"{name}.db", 1
         while final.exists():
             again += 1
@@ -70,6 +75,23 @@ def _prove(copy: sqlite3.Connection, proved: Mapping[bytes, int] | None) -> None
 def private(path: Path) -> None:
     """Make an empty file that only its owner may read; SQLite gives its log the same rights."""
     os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_CLOEXEC", 0), 0o600))
+
+
+def clear(folder: Path, begins: str) -> None:
+    """Remove what programs that were killed left half written: files of this beginning that nobody writes any more."""
+    with suppress(OSError):
+        for file in list(os.scandir(folder)):
+            if file.name.startswith(begins) and _is_half_written(file.name):
+                with suppress(OSError):
+                    if file.is_file(follow_symlinks=False) and time.time() - file.stat().st_mtime > LEFT_S:
+                        Path(file.path).unlink()
+
+
+def _is_half_written(name: str) -> bool:
+    """Named after the process that wrote it, `.NAME.1234` or `.NAME.1234.new`, or what SQLite keeps beside such."""
+    for end in ("-journal", "-wal", "-shm"):
+        name = name.removesuffix(end)
+    return name.removesuffix(".new").rpartition(".")[2].isdigit()
 
 
 def sync(path: Path) -> None:

@@ -13,7 +13,7 @@ from inspect_tui.record.chain.canon import genesis
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.chain.write import Transaction
 from inspect_tui.record.file import place, schema
-from inspect_tui.record.file.backup import private, sync
+from inspect_tui.record.file.backup import clear, private, sync
 from inspect_tui.record.file.connect import pragma
 from inspect_tui.record.file.lock import FileLock
 from inspect_tui.record.file.state import Memory, state_dir
@@ -54,6 +54,7 @@ def create(
         with lock:
             if path.exists() and path.stat().st_size:
                 return
+            clear(path.parent, f".{path.name}.")
             private(new)
             lay_out(new, steps)
             con = sqlite3.connect(new, isolation_level=None)

@@ -22,7 +22,7 @@ from inspect_tui.errors import DataError, DiskFull, RecordError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.record import attachments
 from inspect_tui.record.care.heads import heads_of
-from inspect_tui.record.file.backup import sync
+from inspect_tui.record.file.backup import clear, sync
 from inspect_tui.record.file.place import free_mb
 from inspect_tui.record.kinds import ATTACHMENT
 from inspect_tui.record.merge import lines
@@ -84,6 +84,7 @@ def pack(
     It is read back and compared before it has its name. RecordError or DiskFull with a sentence.
     """
     new = to.with_name(f".{to.name}.{os.getpid()}")
+    clear(to.parent, f".{manifest.device.hex()}-" if to.name.startswith(manifest.device.hex()) else f".{to.name}.")
     try:
         members = _write(con, record, new, after, until, manifest, watch)
         sync(new)

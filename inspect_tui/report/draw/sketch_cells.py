@@ -99,6 +99,7 @@ def view_cells(view: View, width: int, height: int | None = None, *, words: bool
 def raster_of(view: View, width: int, height: int) -> Raster:
     """The cells of a view: to scale (a cell is twice as high as wide), higher or longer where it would be too small."""
     length, tall = view.x1 - view.x0, view.y1 - view.y0
+    width = max(width, 2)  # a window may have no room at all
     if not view.true:
         return Raster(view=view, columns=width, rows=max(view.rows, min(height, LEAST_ROWS)))
     step = max(length / max(width - 1, 1), tall / (2 * max(height - 1, 1)))

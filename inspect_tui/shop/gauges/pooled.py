@@ -392,7 +392,7 @@ def again(reader: Reader, known: Pooled | None) -> Pooled:
 
 
 def _looked(reader: Reader) -> Pooled:
-    frontier = reader.frontier_now()
+    frontier = reader.frontier()
     if (held := _MEMO.get(reader)) is None or held[0] != frontier:
         held = _MEMO[reader] = (frontier, look(reader))
     return held[1]

@@ -244,7 +244,7 @@ def refresh(
     touched = None if everything else stale(reader)
     if touched is not None and touched.nothing:
         return False
-    frontier = reader.frontier_now()
+    frontier = reader.frontier()
     known = None if touched is None else pooled.in_sight(reader)
     gauges = pooled.again(reader, known)
     if known is not None and gauges.named != known.named:

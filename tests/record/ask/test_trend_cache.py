@@ -42,17 +42,17 @@ def recent(bench: Bench) -> KeptRecent:
 
 def test_summaries_are_kept_beside_the_chain(bench: Bench) -> None:
     before = bench.record.heads()
-    trend_cache.keep(bench.record.path, [row(bench)], [recent(bench)], bench.record.frontier_now(), "1")
+    trend_cache.keep(bench.record.path, [row(bench)], [recent(bench)], bench.record.frontier(), "1")
     assert bench.record.kept_trends() == [row(bench)]
     assert bench.record.kept_recent() == [recent(bench)]
-    assert bench.record.trend_mark() == (bench.record.frontier_now(), "1")
+    assert bench.record.trend_mark() == (bench.record.frontier(), "1")
     assert bench.record.heads() == before and bench.record.verify().ok
     assert len(KEPT) == len(KeptTrend._fields)
 
 
 def test_making_one_tool_again_leaves_the_others(bench: Bench) -> None:
     other = bytes(15) + b"z"
-    frontier = bench.record.frontier_now()
+    frontier = bench.record.frontier()
     trend_cache.keep(bench.record.path, [row(bench), row(bench, 7, other)], [], frontier, "1")
     trend_cache.keep(bench.record.path, [row(bench, 2)], [], frontier, "1", made_again=[bench.tool.of_id])
     assert {(k.tool_of_id, k.n) for k in bench.record.kept_trends()} == {(bench.tool.of_id, 2), (other, 7)}
@@ -63,7 +63,7 @@ def test_making_one_tool_again_leaves_the_others(bench: Bench) -> None:
 
 
 def test_the_summaries_may_be_dropped_at_any_time(bench: Bench) -> None:
-    trend_cache.keep(bench.record.path, [row(bench)], [recent(bench)], bench.record.frontier_now(), "1")
+    trend_cache.keep(bench.record.path, [row(bench)], [recent(bench)], bench.record.frontier(), "1")
     con = sqlite3.connect(bench.record.path, isolation_level=None)
     for table in ("cache_trend", "cache_recent", "cache_trend_mark"):
         con.execute(f"DELETE FROM {table}")
@@ -99,9 +99,7 @@ def test_an_interrupted_writing_leaves_no_mark_so_that_it_is_made_again(
 
 def test_summaries_are_kept_from_another_thread_while_readings_come(bench: Bench) -> None:
     rows = [row(bench, n, n.to_bytes(16, "big")) for n in range(1, 3000)]
-    worker = threading.Thread(
-        target=trend_cache.keep, args=(bench.record.path, rows, [], bench.record.frontier_now(), "1")
-    )
+    worker = threading.Thread(target=trend_cache.keep, args=(bench.record.path, rows, [], bench.record.frontier(), "1"))
     worker.start()
     logged = [bench.log() for _ in range(20)]
     worker.join()

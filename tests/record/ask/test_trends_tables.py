@@ -141,7 +141,7 @@ def test_who_logged_a_reading_and_when(bench: Bench) -> None:
 
 
 def test_what_was_written_since_is_told_row_by_row_until_it_is_too_much(bench: Bench) -> None:
-    frontier = bench.record.frontier_now()
+    frontier = bench.record.frontier()
     assert bench.record.entered_since(frontier, 10) == []
     reading = bench.log()
     note = bench.record.add(Note(about_kind=8, about_id=bench.tool.id, text="x"), bench.person.id)

@@ -85,20 +85,23 @@ def test_a_second_place_that_is_away_is_told_and_the_first_is_there(bench, tmp_p
     assert made.path.exists()
 
 
-def test_what_an_earlier_backup_of_the_day_proved_is_not_walked_again(bench, monkeypatch) -> None:
+def test_what_an_earlier_backup_of_the_week_proved_is_not_walked_again(bench, monkeypatch) -> None:
     walked: list[object] = []
     real = backups.back_up
     monkeypatch.setattr(backups, "back_up", lambda *given: walked.append(given[-1]) or real(*given))
     bench.log(59.1)
     (head,) = bench.record.heads()
-    first = backups.make(bench.record.path, NOW)
+    backups.make(bench.record.path, NOW)
     bench.log(59.2)
     backups.make(bench.record.path, NOW + timedelta(hours=1))
-    backups.make(bench.record.path, NOW + timedelta(hours=10))  # another day
+    backups.make(bench.record.path, NOW + timedelta(days=5))  # the Sunday of that week
+    backups.make(bench.record.path, NOW + timedelta(days=6))  # Monday
     device, seq, _ = head.split("·")
-    assert walked == [{}, {bytes.fromhex(device): int(seq)}, {}]
-    first.path.write_bytes(b"no record any more")
-    backups.make(bench.record.path, NOW + timedelta(minutes=1))
+    one, two = ({bytes.fromhex(device): int(seq) + more} for more in (0, 1))
+    assert walked == [{}, one, two, {}]
+    newest = max((bench.record.path.parent / "backups").glob("*.db"))
+    newest.write_bytes(b"no record any more")
+    backups.make(bench.record.path, NOW + timedelta(days=6, minutes=1))
     assert walked[-1] == {}
 
 

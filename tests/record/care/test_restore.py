@@ -60,6 +60,38 @@ def test_the_log_of_what_was_there_goes_with_it(bench, tmp_path: Path) -> None:
     assert values(path) == [59.1]
 
 
+@pytest.mark.parametrize("looked_at", [False, True])
+def test_one_that_was_cut_off_between_two_names_is_taken_back_first(bench, tmp_path: Path, looked_at: bool) -> None:
+    bench.log(59.1)
+    backup = bench.record.backup()
+    bench.log(59.2)
+    path = tmp_path / "killed.db"
+    for end in ("", "-wal"):
+        Path(f"{path}{end}").write_bytes(Path(f"{bench.record.path}{end}").read_bytes())
+    aside = path.with_name(f"killed-before-{STAMP}.db")
+    path.rename(aside)  # killed before the log had its new name
+    path.with_name(f"killed-{STAMP}-coming.db").write_bytes(backup.read_bytes())
+    if looked_at:
+        Path(f"{aside}-wal").touch()  # SQLite leaves that beside a file that is only read
+    done = restore(backup, path, "20260310-170000")
+    assert done.said[0] == "1 entries that stood there are not in the backup."
+    assert done.aside is not None and values(done.aside) == [59.1, 59.2] and values(path) == [59.1]
+    assert not aside.exists() and not list(tmp_path.glob("*coming*"))
+
+
+def test_what_lies_aside_and_was_gone_on_with_is_not_touched(bench, tmp_path: Path) -> None:
+    bench.log(59.1)
+    backup = bench.record.backup()
+    path, aside = tmp_path / "killed.db", tmp_path / f"killed-before-{STAMP}.db"
+    path.with_name(f"killed-{STAMP}-coming.db").write_bytes(backup.read_bytes())
+    for end in ("", "-wal"):
+        Path(f"{aside}{end}").write_bytes(Path(f"{bench.record.path}{end}").read_bytes())
+    Path(f"{path}-wal").write_text("the older log")
+    before = aside.read_bytes()
+    restore(backup, path, "20260310-170000")
+    assert aside.read_bytes() == before and Path(f"{aside}-wal").exists()
+
+
 def test_nothing_is_lost_and_nothing_said_where_the_backup_has_all(bench) -> None:
     bench.log(59.1)
     backup = bench.record.backup()

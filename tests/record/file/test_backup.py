@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+
 import pytest
 
 from inspect_tui.errors import RecordError
@@ -23,3 +25,16 @@ def test_a_backup_is_one_verified_file_that_opens_as_a_record(bench, tmp_path):
     (tmp_path / "file").write_text("")
     with pytest.raises(RecordError, match="No backup"):
         bench.record.backup(tmp_path / "file")
+
+
+def test_what_a_killed_program_left_half_written_goes_and_nothing_else(bench, tmp_path):
+    folder = tmp_path / "stick"
+    folder.mkdir()
+    left = [".bench-20260101-080000.db.77", ".bench-20260101-080000.db.77-journal", ".bench-1.db.9.new"]
+    others = [".bench-notes", "bench-20260101-080000.db.77", ".benches.db.77", ".bench-20260101-080000.db"]
+    for name in (*left, *others):
+        (folder / name).write_text("x")
+        os.utime(folder / name, (0, 0))
+    (folder / ".bench-now.db.78").write_text("somebody writes it")
+    where = bench.record.backup(folder)
+    assert sorted(p.name for p in folder.iterdir()) == sorted([where.name, *others, ".bench-now.db.78"])

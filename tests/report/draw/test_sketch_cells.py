@@ -235,3 +235,10 @@ def test_names_do_not_touch(width: int) -> None:
     shown = view(*(core(n, 2.6 * n - 1.5, 2.6 * n + 1, 4, 12) for n in range(1, 15)))
     words = view_cells(shown, width, 12).plain
     assert sorted(int(n) for n in re.findall(r"\d+", words)) == list(range(1, 15))
+
+
+@pytest.mark.parametrize("room", [(-1, 0), (0, 0), (1, 1), (2, 1), (3, 2)])
+def test_a_window_without_room_is_no_fault(room: tuple[int, int]) -> None:
+    """A panel that is hidden, or in a window pulled to nothing, has no columns; it is drawn when it has some again."""
+    shown = view(core(1, 0, 10, 0, 10), core(2, 12, 40, 3, 3), spans=(Span(low=1.0, high=3.0, at=8.0),))
+    view_cells(shown, *room)

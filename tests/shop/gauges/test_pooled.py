@@ -208,7 +208,7 @@ def test_what_is_kept_comes_back_whole(planted: ManyHands) -> None:
 def test_what_is_kept_is_not_taken_for_what_stands_now(planted: ManyHands) -> None:
     record = planted.record
     nothing = "3 " + pooled.to_text(pooled.NOTHING)
-    trend_cache.keep(record.path, [], [], record.frontier_now(), nothing)
+    trend_cache.keep(record.path, [], [], record.frontier(), nothing)
     assert pooled.current(record) == pooled.in_sight(record) == pooled.in_force(record) == pooled.NOTHING
     planted.read([(0, 61, 2, 2, 40.0)])
     assert len(pooled.current(record).named) == 2 and pooled.in_force(record) == pooled.NOTHING

@@ -1,0 +1,85 @@
+"""Reads a device's entries at the hub with the rows they speak of, in order, some thousands at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.frozen import NamedTuple
+from inspect_tui.hub import ddl
+from inspect_tui.hub.ddl import quoted
+from inspect_tui.record.chain.canon import canonical
+from inspect_tui.record.kinds import BY_NUMBER, Kind, Value
+
+if TYPE_CHECKING:
+    import psycopg
+
+READ_AT_ONCE = 5_000
+
+
+class Held(NamedTuple):
+    """An entry; `kind` is None where only a newer program knows it, `values` where its row is not there."""
+
+    seq: int
+    number: int
+    fmt: int
+    id: bytes
+    at_us: int
+    tz_min: int
+    by: bytes | None
+    hash: bytes
+    kind: Kind | None
+    values: tuple[Value, ...] | None
+
+    def text(self, device: bytes) -> bytes:
+        """The bytes that its hash is made from."""
+        return canonical(
+            self.number, self.fmt, device, self.seq, self.at_us, self.tz_min, self.by, self.values or (self.id,)
+        )
+
+
+def chain(con: psycopg.Connection[Any], device: bytes, after: int = 0) -> Iterator[Held]:
+    """The entries of a device behind number `after`."""
+    while True:
+        entries = con.execute(
+            f"SELECT {', '.join(ddl.ENTRY)} FROM hub.entry WHERE device_id = %s AND seq > %s ORDER BY seq LIMIT %s",
+            (device, after, READ_AT_ONCE),
+        ).fetchall()
+        if not entries:
+            return
+        rows = _rows(con, entries)
+        for _, seq, number, fmt, row_id, at_us, tz_min, by, written in entries:
+            kind = BY_NUMBER.get(number)
+            names = kind.names_of(fmt) if kind is not None else None
+            there = rows.get(number, {}).get(bytes(row_id))
+            yield Held(
+                seq=seq,
+                number=number,
+                fmt=fmt,
+                id=bytes(row_id),
+                at_us=at_us,
+                tz_min=tz_min,
+                by=None if by is None else bytes(by),
+                hash=bytes(written),
+                kind=kind if names is not None else None,
+                values=None if there is None or names is None else there[: len(names)],
+            )
+        after = entries[-1][1]
+
+
+def _rows(con: psycopg.Connection[Any], entries: list[tuple[Any, ...]]) -> dict[int, dict[bytes, tuple[Any, ...]]]:
+    """The rows of these entries by number of their kind and id."""
+    ids: dict[int, list[bytes]] = {}
+    for entry in entries:
+        ids.setdefault(entry[2], []).append(bytes(entry[4]))
+    rows: dict[int, dict[bytes, tuple[Any, ...]]] = {}
+    for number, wanted in ids.items():
+        kind = BY_NUMBER.get(number)
+        if kind is None:
+            continue
+        columns = ", ".join(quoted(name) for name in kind.names)
+        read = con.execute(f"SELECT {columns} FROM hub.{quoted(kind.table)} WHERE id = ANY(%s)", (wanted,)).fetchall()
+        rows[number] = {
+            bytes(row[0]): tuple(bytes(v) if isinstance(v, bytes | memoryview) else v for v in row) for row in read
+        }
+    return rows
