@@ -10,9 +10,9 @@ from inspect_tui.report.kit import list_table, view
 from inspect_tui.report.kit.capacity import capacity
 from inspect_tui.report.paper import file as paper_file
 from inspect_tui.report.paper.file import PaperError, form_of
-from inspect_tui.report.paper.html import page, picture
+from inspect_tui.report.paper.html import page
 from inspect_tui.report.paper.pdf import pdf
-from inspect_tui.report.paper.photos import scaled
+from inspect_tui.report.paper.photos import pictures
 from inspect_tui.shop.kit.paper.capacity_page import CapacityPage
 from inspect_tui.shop.kit.paper.come_back import ComeBack
 from inspect_tui.shop.kit.paper.kit_list import KitList, LabelData
@@ -56,21 +56,6 @@ def make(paper: Paper, form: str, style: Style = PAPER) -> bytes:
     if form == "html":
         return page(f"{kind}.html", shown, "kit.css")
     return pdf(f"{kind}.typ", shown, files=files)
-
-
-def pictures(paths: list[Path | None], form: str) -> tuple[list[str | None], dict[str, bytes]]:
-    """How the paper refers to each picture (None: not there), and the files that go with a PDF."""
-    names: list[str | None] = []
-    files: dict[str, bytes] = {}
-    for number, content in enumerate(scaled(paths)):
-        if content is None:
-            names.append(None)
-        elif form == "html":
-            names.append(picture(content, "image/jpeg"))
-        else:
-            names.append(f"picture-{number}.jpg")
-            files[f"picture-{number}.jpg"] = content
-    return names, files
 
 
 def write(paper: Paper, path: str | Path, *, force: bool = False, style: Style = PAPER) -> Path:

@@ -5,8 +5,7 @@ A value that is not known is a line to fill in, never a nought.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from pathlib import Path
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from inspect_tui.metrology.kit.fits import FitState
@@ -16,10 +15,10 @@ from inspect_tui.report.draw.svg import check_svg, fit_svg, sign_svg
 from inspect_tui.report.kit.pictures import order_svg, qr_svg, section_svg, step_svg
 from inspect_tui.report.paper import table_csv as paper_csv
 from inspect_tui.report.paper import table_xlsx
+from inspect_tui.report.paper.photos import Photos, not_beside
 from inspect_tui.report.words import deep_visible, listed
 from inspect_tui.shop.kit.paper.come_back import ComeBack, ComeBackRow
 from inspect_tui.shop.kit.paper.kit_list import KitLine, KitList, LabelData
-from inspect_tui.shop.kit.paper.papers import SheetPhoto
 from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet, SheetFit, SheetStep
 from inspect_tui.shop.kit.sketch.scene import Scene
 
@@ -46,28 +45,7 @@ PICTURES = (
 )
 
 
-class _Photos:
-    """The pictures of a paper in order; the paper refers to them by number."""
-
-    def __init__(self) -> None:
-        self.paths: list[Path | None] = []
-
-    def shown(self, photos: Sequence[SheetPhoto]) -> list[dict[str, Any]]:
-        """Number, caption and what to say when the picture is not there."""
-        out = []
-        for photo in photos:
-            out.append(
-                {
-                    "at": len(self.paths),
-                    "caption": photo.caption or photo.shown_name,
-                    "missing": f"Picture {photo.shown_name} is not beside the record.",
-                }
-            )
-            self.paths.append(photo.path)
-        return out
-
-
-def _clean(shown: dict[str, Any], photos: _Photos | None = None) -> dict[str, Any]:
+def _clean(shown: dict[str, Any], photos: Photos | None = None) -> dict[str, Any]:
     cleaned: dict[str, Any] = deep_visible(shown)
     cleaned["photos_of"] = photos.paths if photos else []
     return cleaned
@@ -80,7 +58,7 @@ def _short(job: str, drawing: str | None, rev: str | None) -> str:
 # ------------------------------------------------------------------------------ setting sheet
 def setting_sheet(sheet: SettingSheet, style: Style = PAPER) -> dict[str, Any]:
     """The sheet with every step."""
-    photos = _Photos()
+    photos = Photos(not_beside)
     whole = photos.shown(sheet.photos)
     facts = [
         ("Job", sheet.job),
@@ -115,7 +93,7 @@ def setting_sheet(sheet: SettingSheet, style: Style = PAPER) -> dict[str, Any]:
     )
 
 
-def _step(step: SheetStep, photos: _Photos, style: Style, scene: Scene | None) -> dict[str, Any]:
+def _step(step: SheetStep, photos: Photos, style: Style, scene: Scene | None) -> dict[str, Any]:
     core = scene.core(str(step.number)) if scene is not None else None
     section = section_svg(scene, str(step.number), style) if scene is not None else None
     lines = []
@@ -177,7 +155,7 @@ def _fit(fit: SheetFit, style: Style) -> dict[str, Any]:
 # ------------------------------------------------------------------------------ kit list
 def kit_list(kit: KitList, style: Style = PAPER) -> dict[str, Any]:
     """Everything of the kit, counted and weighed, with room to tick it off."""
-    photos = _Photos()
+    photos = Photos(not_beside)
     lines = [_kit_line(number, line, style) for number, line in enumerate(kit.lines, start=1)]
     gallery = [{"label": line.label, "photos": photos.shown(line.photos)} for line in kit.lines if line.photos]
     owners = list(dict.fromkeys(line.owner for line in kit.lines if line.owner))

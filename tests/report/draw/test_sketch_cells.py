@@ -235,3 +235,24 @@ def test_names_do_not_touch(width: int) -> None:
     shown = view(*(core(n, 2.6 * n - 1.5, 2.6 * n + 1, 4, 12) for n in range(1, 15)))
     words = view_cells(shown, width, 12).plain
     assert sorted(int(n) for n in re.findall(r"\d+", words)) == list(range(1, 15))
+
+
+def test_keys_and_ends_of_the_core_at_hand() -> None:
+    shown = view(
+        core(2, 10, 30, 6, 14, s.HAND),
+        lines=(outline(),),
+        keys=(s.Key("K6-1", "red", 14.0, 12.0), s.Key("K6-2", "red", 28.0, 6.0)),
+        ends=(("left", "inlet"), ("up", "out\u202elet")),
+    )
+    assert drawn(shown) == picture("""
+┏━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━┓
+┃         ▗▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▖         ┃
+┃         ▐███◆███████████████▌         ┃
+┃         ▐█████ core 2 ██████▌         ┃
+┃         ▐███████████████████▌         ┃
+┃         ▝▀▀▀▀▀▀▀▀▀▀▀▀▀▀▀▀▀◆▀▘         ┃
+┃                                       ┃
+┃                                       ┃
+┗━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━┛
+← inlet   ↑ out‹U+202E›let
+""")

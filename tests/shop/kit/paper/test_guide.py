@@ -55,13 +55,31 @@ def test_real_look_alikes_are_told_once_with_the_marks_that_part_them(made: Kit,
         from inspect_tui.frozen import replace
 
         pairs = [
-            LookAlike(core=a, seats_of=b, turned="", p=0.9, pairs=(), remedy=None, sentence=f"{a} goes in for {b}")
-            for a, b in (("2", "1"), ("1", "2"), ("2", "2"))
+            LookAlike(
+                core=a,
+                seats_of=b,
+                turned="",
+                p=0.9,
+                pairs=pairs,
+                remedy=None,
+                sentence="",
+                harm=harm,
+                mirrored=mirrored,
+            )
+            for a, b, pairs, harm, mirrored in (
+                ("2", "1", (), None, False),
+                ("1", "2", (), None, False),
+                ("1", "1", (("K1", "K1"), ("K2", "K2")), 0.5, False),
+                ("2", "2", (("K2", "K2"),), None, False),  # one print: what its shape says is not known
+                ("2", "2", (("K2", "K2"), ("K3", "K3")), 0.0, False),  # stands as it should
+                ("2", "2", (("K2", "K2"), ("K3", "K3")), 0.5, True),  # only where it is made the wrong hand
+            )
         ]
         return replace(real(*given, **more), look_alikes=tuple(pairs))
 
     monkeypatch.setattr(module.kit, "check", with_alike)
     told = guide(made.record, made.job)
-    (alike,) = told.alike
-    assert (alike.core, alike.other, alike.apart) == ("1", "2", "core 2: K2 red")
-    assert [step.alike for step in told.steps] == [("2",), ("1",)]
+    alike, turned = told.alike
+    assert (alike.core, alike.other, alike.apart) == ("1", "2", (("2", "K2 red"),))
+    assert (turned.core, turned.other, turned.apart) == ("1", "1", ())
+    assert [(step.alike, step.turned) for step in told.steps] == [(("2",), True), (("1",), False)]
