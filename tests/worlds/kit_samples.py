@@ -86,6 +86,7 @@ def setting_sheet(cores: int = 7, photos: tuple[SheetPhoto, ...] = ()) -> Settin
                 lift_sentence="lifts 9.7 kgf once the metal is in; held down by the core above it"
                 if n % 2 == 0
                 else None,
+                lift_words="9.7 kgf" if n % 2 == 0 else None,
                 lift_points="two eyes on the long side" if n == 2 else None,
                 caution="Does not go in after core 5: set it before." if n == 3 else None,
                 photos=photos[n : n + 1],
@@ -126,6 +127,7 @@ def _fit(name: str, kind: str, into: str, draw: Random, mark: str | None = None)
         state=state,
         sentence=f"{kind} {name} into {into}{f', marked {mark}' if mark else ''}: do not force, {clear:.2f} mm clearance "
         "(0.30 to 0.70)",
+        gentle=f"{kind} {name} into {into}{f', marked {mark}' if mark else ''}: do not force; easy by hand",
     )
 
 

@@ -18,7 +18,6 @@ from inspect_tui.report.paper.pdf import pdf as set_pdf
 from inspect_tui.report.paper.photos import Photos, pictures
 from inspect_tui.report.words import deep_visible
 from inspect_tui.shop.kit.paper.guide import Guide, GuideAlike, GuideKey, GuideStep
-from inspect_tui.shop.settings.choices import PAPERS
 
 VIEW_WIDTH = 250.0  # points: on a telephone of 360 px its letters are as large as the text
 WAYS = {
@@ -95,8 +94,8 @@ def html(guide: Guide, phrases: Phrases, style: Style = PAPER) -> bytes:
     return page("guide.html", shown, "guide.css", alone=True, script="guide.js")
 
 
-def pdf(guide: Guide, phrases: Phrases, style: Style = PAPER, *, sheet: str | None = None, at: str = "") -> bytes:
-    """The guide on paper, a page a core. `sheet`: A4 or Letter; `at`: where the guide lies, for a code on each page."""
+def pdf(guide: Guide, phrases: Phrases, style: Style = PAPER, *, at: str = "") -> bytes:
+    """The guide on paper, a page a core. `at`: where the guide lies, for a code on each page."""
     photos = _photos(phrases)
     shown = _shown(guide, phrases, photos, style)
     shown["steps"] = [_on_paper(step, phrases, at) for step in shown["steps"]]
@@ -109,8 +108,6 @@ def pdf(guide: Guide, phrases: Phrases, style: Style = PAPER, *, sheet: str | No
         "closing": [phrases(line) for line in CLOSING],
         "words": {name: phrases(phrase) for name, phrase in _ON_PAPER.items()},
     }
-    if sheet is not None:
-        shown["sheet"] = PAPERS[sheet]
     names, files = pictures(photos.paths, "pdf", small=True)
     return set_pdf("guide.typ", {**shown, "pictures": names, "small": len(photos.paths)}, files=files)
 

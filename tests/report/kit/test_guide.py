@@ -21,6 +21,7 @@ from inspect_tui.report.paper.html import TEMPLATES
 from inspect_tui.shop.answers import guide_file
 from inspect_tui.shop.kit.paper.guide import Guide
 from inspect_tui.shop.kit.paper.papers import SheetPhoto
+from inspect_tui.shop.settings.file import ask_paper
 from tests.worlds import kit_samples as samples
 from tests.worlds.hostile import TEXTS
 from tests.worlds.paper_readers import Page
@@ -133,13 +134,17 @@ def test_a_missing_picture_is_said_and_one_that_is_there_stands_inside(tmp_path:
 
 
 def test_on_paper_a_page_a_core_in_both_sizes_with_codes() -> None:
-    pages = PdfReader(io.BytesIO(pdf(GUIDE, phrases("de"), sheet="Letter", at="https://x.example/g.html"))).pages
+    ask_paper("Letter")
+    try:
+        pages = PdfReader(io.BytesIO(pdf(GUIDE, phrases("de"), at="https://x.example/g.html"))).pages
+    finally:
+        ask_paper()
     assert len(pages) == 4 and [round(float(x)) for x in pages[0].mediabox[2:]] == [612, 792]
     texts = [page.extract_text() for page in pages]
     assert "Alle Kerne ausgelegt" in texts[0] and "could be taken for" in texts[0]
     assert "water outlet elbow" in texts[1] and "6" in texts[1] and "leicht von Hand" in texts[1]
     assert "Closing the mould" in texts[3] and "the shop" in texts[3]
-    a4 = PdfReader(io.BytesIO(pdf(GUIDE, phrases(), sheet="A4"))).pages[0]
+    a4 = PdfReader(io.BytesIO(pdf(GUIDE, phrases()))).pages[0]
     assert [round(float(x)) for x in a4.mediabox[2:]] == [595, 842]
 
 

@@ -18,12 +18,10 @@ from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.paper.come_back import ComeBack, come_back
-from inspect_tui.shop.kit.paper.papers import CAUTIONS, SheetPhoto
+from inspect_tui.shop.kit.paper.papers import CAUTIONS, SheetPhoto, gentle
 from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet, SheetStep, setting_sheet
 from inspect_tui.shop.kit.sketch.scene import Scene
 from inspect_tui.shop.kit.together import alike as kit_alike
-
-SNUG_MM, EASY_MM = 0.2, 0.6  # below: it finds its place by itself; up to: by hand; common practice, no source
 
 
 @frozen_by_name
@@ -109,7 +107,10 @@ class GuideAlike:
 
 @frozen_by_name
 class Guide:
-    """The whole guide; `edition` is the mark that the answer file carries back, `ask` whom to ask."""
+    """The whole guide; `edition` is the mark that the answer file carries back, `ask` whom to ask.
+
+    `not_proven` says of how many things the shop has to see to it first; none of them is the foundry's to read.
+    """
 
     job: str
     name: str
@@ -124,6 +125,7 @@ class Guide:
     ask: str
     scene: Scene | None
     heads: tuple[str, ...]
+    not_proven: int = 0
 
 
 def guide(record: Record, job: Job, *, ask: str = "", style: Style = MM) -> Guide:
@@ -145,6 +147,7 @@ def guide(record: Record, job: Job, *, ask: str = "", style: Style = MM) -> Guid
         ask=ask,
         scene=sheet.scene,
         heads=sheet.heads,
+        not_proven=len(sheet.not_proven),
     )
 
 
@@ -211,15 +214,6 @@ def _key(check: KitCheck, fit: Fit) -> GuideKey:
         way=fit.way_in,
         at=(fit.at_x, fit.at_y, fit.at_z),
     )
-
-
-def gentle(clearance_mm: float) -> str:
-    """How a print is to go in, by its clearance in mm: a phrase of the guide. Common practice, no source."""
-    if clearance_mm < SNUG_MM:
-        return "snug: let it find its place, never press"
-    if clearance_mm <= EASY_MM:
-        return "easy by hand"
-    return "loose: it stays movable until its neighbours are in"
 
 
 def _later(check: KitCheck, core: Core) -> tuple[str, ...]:

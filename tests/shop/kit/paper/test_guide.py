@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import pytest
-
 from inspect_tui.metrology.kit.lookalikes import LookAlike
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.paper import guide as module
 from inspect_tui.shop.kit.paper.come_back import come_back
-from inspect_tui.shop.kit.paper.guide import gentle, guide
+from inspect_tui.shop.kit.paper.guide import guide
 from tests.shop.kit.paper.test_papers import made  # noqa: F401  a fixture
 from tests.worlds.kit_jobs import Kit
 
@@ -25,14 +23,6 @@ def test_each_core_in_order_with_what_it_rests_in_and_what_comes_later(made: Kit
     assert second.way == "z-"
     assert told.edition == come_back(made.record, made.job).edition  # what comes back is known by it
     assert told.colours == (("red", "K2 (core 2 into core 1)"),)
-
-
-@pytest.mark.parametrize(
-    ("clearance", "words"),
-    [(0.19, "snug"), (0.2, "easy"), (0.6, "easy"), (0.61, "loose"), (-0.3, "snug")],
-)
-def test_how_a_print_is_to_go_in(clearance: float, words: str) -> None:
-    assert gentle(clearance).startswith(words)
 
 
 def test_ends_checks_and_sizes(made: Kit) -> None:
