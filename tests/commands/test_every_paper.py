@@ -6,6 +6,7 @@ options and has to come into the table here.
 
 from __future__ import annotations
 
+import csv
 import io
 import re
 import shutil
@@ -14,6 +15,7 @@ from html import unescape
 from pathlib import Path
 from zipfile import ZipFile
 
+import openpyxl
 import pytest
 
 from inspect_tui.cli import main, parser
@@ -138,6 +140,43 @@ def test_a_paper_is_as_it_is_asked_for_by_option_and_by_setting(
     if FIGURES in has:
         assert not re.findall(r".{20}\d mm\b.{5}", text), "lengths are in mm"
         assert not re.findall(r".{20}\d\.\d+\s?(?:in|kg|kgf)\b.{5}", text), "figures have another mark"
+
+
+# command -> record, how it is asked for, a column of numbers that is filled somewhere
+TABLES: dict[str, tuple[str, tuple[str, ...], str]] = {
+    "kit list": ("kit", ("--to", "{}"), "core"),
+    "kit labels": ("kit", ("--to", "{}"), "core"),
+    "kit come-back": ("kit", ("--to", "{}"), "lower_mm"),
+    "wear": ("worn", (*TODAY, "--to", "{}"), "limit"),
+    "due": ("worn", (*TODAY, "--to", "{}"), "days late"),
+    "measure sheet": ("kit", ("--on", "box 1", "--to", "{}"), "wanted"),
+    "measure plan": ("sample", ("--to", "{}"), "in order"),
+}
+
+
+@pytest.mark.parametrize("words", TABLES)
+def test_a_list_is_a_workbook_one_page_wide_with_heads_in_words_and_figures_as_figures(
+    words: str, records: Callable[[str], Path], tmp_path: Path
+) -> None:
+    name, how, figures = TABLES[words]
+    record, target = records(name), tmp_path / "list.xlsx"
+    argv = [*words.split(), *(part.format(target) for part in how), "--record", str(record)]
+    assert main(argv) in (0, 1)
+    page = openpyxl.load_workbook(target).active
+    assert page.sheet_properties.pageSetUpPr.fitToPage and page.page_setup.orientation == "landscape"
+    assert page.page_setup.fitToWidth in (None, 1)  # 1 where it is not said: ECMA-376, Part 1, 18.3.1.63
+    assert (page.page_setup.fitToHeight, page.page_setup.paperSize) == (0, 9)
+    assert page.print_title_rows == "$1:$1" and page.freeze_panes == "A2"
+    heads = [cell.value for cell in page[1]]
+    assert all(isinstance(head, str) and re.match(r"[a-z]", head) for head in heads)
+    assert words == "kit come-back" or not any("_" in head for head in heads)  # its heads are those that come back
+    column = [row[heads.index(figures)] for row in page.iter_rows(min_row=2, values_only=True)]
+    filled = [value for value in column if value is not None]
+    assert filled and all(isinstance(value, int | float) for value in filled)
+    argv[argv.index(str(target))] = str(tmp_path / "list.csv")
+    assert main(argv) in (0, 1)
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "list.csv").read_text("utf-8"))))
+    assert len(rows) == page.max_row - 1 and set(rows[0]) <= set(heads)
 
 
 def test_every_command_that_writes_a_paper_is_held_to_it() -> None:
