@@ -12,7 +12,7 @@ from inspect_tui.metrology.typed.show import MM
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from argparse import Namespace
+    from argparse import ArgumentParser, Namespace
     from collections.abc import Callable, Collection, Iterator, Sequence
     from typing import Any, TextIO
 
@@ -39,19 +39,57 @@ def decide(args: Namespace) -> None:
 
     What programs read (--json) is always in mm. What the settings say wrong is told, and stops nothing.
     """
+    from inspect_tui.shop.settings import file
+    from inspect_tui.shop.settings.choices import in_style
+
+    file.ask_paper(getattr(args, "sheet_of_paper", None) or "")
     if getattr(args, "json", False):
         _written[0] = MM
         return
-    from inspect_tui.shop.settings import file
-    from inspect_tui.shop.settings.choices import in_style
 
     settings = file.read()
     for sentence in settings.wrong:
         talk(f"inspect-tui: {sentence}")
     person, job = (getattr(args, name, None) for name in ("by", "job"))
     style = settings.style_for(*(text if isinstance(text, str) else "" for text in (person, job)))
-    shown = getattr(args, "show", None)
-    _written[0] = in_style(style, SHOWN[shown]) if shown else style
+    shown, mark = getattr(args, "show", None), getattr(args, "decimal_mark", None)
+    style = in_style(style, SHOWN[shown]) if shown else style
+    if mark is not None:
+        from inspect_tui.frozen import replace
+
+        style = replace(style, mark=mark)
+    _written[0] = style
+
+
+def printed() -> Style:
+    """The same as papers have it: true minus signs and narrow gaps."""
+    from inspect_tui.frozen import replace
+
+    return replace(_written[0], printed=True)
+
+
+def paper_arguments(parser: ArgumentParser, *, sheet: bool = True) -> None:
+    """How a paper is set, beside --show, instead of what the settings say: its sheet and its decimal mark."""
+    sheets = {"a4": "A4", "letter": "Letter"}
+
+    def named(text: str) -> str:
+        return sheets.get(text.casefold(), text)
+
+    if sheet:
+        parser.add_argument(
+            "--paper",
+            dest="sheet_of_paper",
+            choices=tuple(sheets.values()),
+            type=named,
+            metavar="{a4,letter}",
+            help="sheet that it is set on (default: the settings)",
+        )
+    parser.add_argument(
+        "--decimal-mark",
+        choices=(".", ","),
+        metavar="{.,,}",
+        help="what stands before the decimals (default: the settings)",
+    )
 
 
 def record_path(args: Namespace) -> Path:

@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, print_json, print_table, progress, talk, written
+from inspect_tui.commands.common import (
+    open_record,
+    option,
+    paper_arguments,
+    print_json,
+    print_table,
+    progress,
+    talk,
+    written,
+)
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -29,6 +38,7 @@ def arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument("--to", metavar="FILE", help="write it to FILE.xlsx, FILE.csv or FILE.ics (for a calendar)")
     parser.add_argument("--force", action="store_true", help="overwrite FILE")
+    paper_arguments(parser)
     parser.add_argument("--json", action="store_true", help="as JSON")
 
 

@@ -5,7 +5,16 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, open_record, print_json, print_table, talk, written
+from inspect_tui.commands.common import (
+    console,
+    open_record,
+    paper_arguments,
+    print_json,
+    print_table,
+    printed,
+    talk,
+    written,
+)
 from inspect_tui.shop.common.standing import Standing
 
 if TYPE_CHECKING:
@@ -25,6 +34,7 @@ def arguments(parser: ArgumentParser) -> None:
     )
     where(parser)
     parser.add_argument("--to", metavar="FILE", nargs="+", default=[], help="write papers; the ending says the form")
+    paper_arguments(parser)
     which = parser.add_mutually_exclusive_group()
     which.add_argument("--customer", action="store_true", help="papers without the annex of causes and cuts")
     which.add_argument("--internal", action="store_true", help="with it, also where --again went out without")
@@ -127,6 +137,6 @@ def _papers(args: Namespace, made: Again) -> int:
     if not args.to:
         sys.stdout.write(made.text if annex else _writer().make(made.plain, "json", annex=False).decode("utf-8"))
     for name in args.to:
-        path = _writer().write(made.plain, name, annex=annex, force=args.force)
+        path = _writer().write(made.plain, name, annex=annex, force=args.force, style=printed())
         print(path)
     return int(args.check and made.plain["answer"] != Standing.CONFORMS)

@@ -5,7 +5,16 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, option, output_width, painted, print_json, written
+from inspect_tui.commands.common import (
+    open_record,
+    option,
+    output_width,
+    painted,
+    paper_arguments,
+    print_json,
+    printed,
+    written,
+)
 
 if TYPE_CHECKING:
     from argparse import Namespace
@@ -44,6 +53,7 @@ def arguments(actions: Any) -> None:
     look.add_argument("--width", type=option("--width", "count"), help="columns to draw in (default: the terminal's)")
     look.add_argument("--to", metavar="FILE", help="write a drawing; its ending is .svg")
     look.add_argument("--force", action="store_true", help="overwrite a file that is there")
+    paper_arguments(look, sheet=False)
     look.add_argument("--json", action="store_true", help="the bodies, the outline and the parting, in mm")
     look.add_argument("--job", help="job number; may be left out where the record has one job")
     look.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
@@ -75,7 +85,7 @@ def run(args: Namespace) -> int:
     if args.at is not None and sum(view in ("section", "across") for view in views) != 1:
         raise DataError("--at says where one section is cut: name it, --view section or --view across.")
     wanted = Wanted(hand=hand, views=views, size=place, cut=args.at, so_far=not args.later and args.feature is None)
-    drawn = sketch(made, wanted, written())
+    drawn = sketch(made, wanted, written() if args.to is None else printed())
     if not drawn.views:
         raise DataError(" ".join(drawn.said))
     if args.to is not None:

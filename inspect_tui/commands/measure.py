@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING
 
-from inspect_tui.commands.common import open_record, painted, print_json, talk, written
+from inspect_tui.commands.common import open_record, painted, paper_arguments, print_json, printed, talk, written
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -31,18 +31,20 @@ def arguments(parser: ArgumentParser) -> None:
     )
     plan.add_argument("--by", metavar="INITIALS", help="who enters them")
     plan.add_argument(
-        "--to", metavar="FILE", help="write the sheet: .pdf or .html to print, .csv to fill in and import"
+        "--to", metavar="FILE", help="write the sheet: .pdf or .html to print, .csv or .xlsx to fill in and import"
     )
+    paper_arguments(plan)
     plan.add_argument("--force", action="store_true", help="overwrite a file that is there")
     plan.add_argument("--json", action="store_true", help="every figure at full precision")
 
     sheet = actions.add_parser("sheet", help="the sheet of a tool or casting to measure by on paper, or to fill in")
     sheet.description = (
         "The sizes of a tool or casting with targets and limits in your unit, boxes to write in and the sketch of the "
-        "mould: .pdf or .html to print on the paper of the settings, .csv to fill in and take in with `import`."
+        "mould: .pdf or .html to print, .csv or .xlsx to fill in and take in with `import`."
     )
     sheet.add_argument("--on", required=True, metavar="TOOL", help="tool or casting, such as 'box 3'")
-    sheet.add_argument("--to", required=True, metavar="FILE", help="such as box3.pdf; also .html, .csv")
+    sheet.add_argument("--to", required=True, metavar="FILE", help="such as box3.pdf; also .html, .csv, .xlsx")
+    paper_arguments(sheet)
     sheet.add_argument("--job", help="job number; may be left out where the record has one job")
     sheet.add_argument("--blind", action="store_true", help="without what is expected")
     sheet.add_argument("--force", action="store_true", help="overwrite a file that is there")
@@ -97,7 +99,7 @@ def _plan(args: Namespace) -> int:
             from inspect_tui.report.measuring import forms
             from inspect_tui.shop.measuring.sheet import sheet
 
-            print(forms.write(sheet(record, job, plan), args.to, force=args.force))
+            print(forms.write(sheet(record, job, plan), args.to, force=args.force, style=printed()))
             return 0
     if args.json:
         from inspect_tui.shop.first_article.result import plain
@@ -113,12 +115,11 @@ def _plan(args: Namespace) -> int:
 
 
 def _sheet(args: Namespace) -> int:
-    from inspect_tui.frozen import replace
     from inspect_tui.report.measuring import bench
     from inspect_tui.shop.common import find
     from inspect_tui.shop.measuring.bench_sheet import sheet
 
-    style = replace(written(), printed=True)
+    style = printed()
     with closing(open_record(args, read_only=True)) as record:
         job = find.job(record, args.job)
         made = sheet(record, job, find.subject(record, job, args.on), style, blind=args.blind)

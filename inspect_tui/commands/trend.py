@@ -5,7 +5,17 @@ from __future__ import annotations
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import console, finite, open_record, option, print_json, talk, written
+from inspect_tui.commands.common import (
+    console,
+    finite,
+    open_record,
+    option,
+    paper_arguments,
+    print_json,
+    printed,
+    talk,
+    written,
+)
 from inspect_tui.commands.feature_source import raw_only, state_argument
 
 if TYPE_CHECKING:
@@ -33,6 +43,7 @@ def arguments(parser: ArgumentParser) -> None:
     parser.add_argument("--no-castings", action="store_true", help="leave the castings out of the chart")
     parser.add_argument("--to", metavar="FILE", help="write the chart to FILE.svg, FILE.png or FILE.html")
     parser.add_argument("--force", action="store_true", help="overwrite FILE")
+    paper_arguments(parser)
     parser.add_argument("--width", type=option("--width", "count"), help="columns to draw in (default: the terminal's)")
     parser.add_argument(
         "--height", type=option("--height", "count"), default=20, help="lines of the chart (default 20)"
@@ -43,7 +54,6 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 with a chart, whatever it shows."""
-    from inspect_tui.frozen import replace
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.shop.common import find
     from inspect_tui.shop.trends import trend as trends
@@ -70,8 +80,8 @@ def run(args: Namespace) -> int:
         elif args.to:
             from inspect_tui.report.trends.forms import write_chart
 
-            axis, printed = "date" if args.dates else "cores", replace(written(), printed=True)
-            paper = write_chart(trend, args.to, axis=axis, heads=record.heads(), force=args.force, style=printed)
+            axis = "date" if args.dates else "cores"
+            paper = write_chart(trend, args.to, axis=axis, heads=record.heads(), force=args.force, style=printed())
             talk(f"written: {paper}")
         else:
             _draw(args, trend, told)

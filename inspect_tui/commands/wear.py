@@ -9,8 +9,10 @@ from inspect_tui.commands.common import (
     finite,
     open_record,
     option,
+    paper_arguments,
     print_json,
     print_table,
+    printed,
     progress,
     talk,
     written,
@@ -45,7 +47,11 @@ def arguments(parser: ArgumentParser) -> None:
     )
     parser.add_argument("--orders", action="store_true", help="work orders for what is due within a quarter")
     parser.add_argument("--to", metavar="FILE", help="write the list to FILE.xlsx or FILE.csv")
-    parser.add_argument("--sheet", metavar="FILE", help="write the month's sheet to FILE.html or FILE.pdf")
+    parser.add_argument(
+        "--sheet", metavar="FILE", help="write the month's sheet to FILE.html or FILE.pdf: two pages, most urgent first"
+    )
+    parser.add_argument("--details", action="store_true", help="with --sheet: all of it, however many pages")
+    parser.add_argument("--wall", metavar="FILE", help="write one page to hang up to FILE.html or FILE.pdf")
     parser.add_argument(
         "--month",
         metavar="YYYY-MM",
@@ -53,6 +59,7 @@ def arguments(parser: ArgumentParser) -> None:
         help="the month of the sheet's repairs (default: the newest)",
     )
     parser.add_argument("--force", action="store_true", help="overwrite FILE")
+    paper_arguments(parser)
     parser.add_argument("--today", metavar="DAY", type=option("--today", "day"), help="forecast as of this day")
     parser.add_argument("--json", action="store_true", help="every figure at full precision")
 
@@ -77,7 +84,7 @@ def run(args: Namespace) -> int:
         paper_file.target(args.to, force=args.force)
     record = open_record(args, read_only=True)
     try:
-        if args.sheet:
+        if args.sheet or args.wall:
             return _sheet(args, record)
         with progress() as tell:
             kept = (
@@ -123,15 +130,18 @@ def _only(args: Namespace, record: Any, kept: list[Any]) -> list[Any]:
 
 
 def _sheet(args: Namespace, record: Any) -> int:
-    from inspect_tui.frozen import replace
     from inspect_tui.report.paper import file as paper_file
-    from inspect_tui.report.trends.forms import write_sheet
+    from inspect_tui.report.trends.forms import write_sheet, write_wall
     from inspect_tui.shop.trends import month_sheet
 
-    paper_file.target(args.sheet, force=args.force)
+    for path in filter(None, (args.sheet, args.wall)):
+        paper_file.target(path, force=args.force)
     month = month_sheet.sheet(record, args.month, args.job, written(), args.today)
-    printed = replace(written(), printed=True)
-    talk(f"written: {write_sheet(month, args.sheet, force=args.force, style=printed)}")
+    if args.sheet:
+        made = write_sheet(month, args.sheet, force=args.force, style=printed(), details=args.details)
+        talk(f"written: {made}")
+    if args.wall:
+        talk(f"written: {write_wall(month, args.wall, force=args.force, style=printed())}")
     return 0
 
 

@@ -24,7 +24,9 @@ def parsed(*argv: str) -> argparse.Namespace:
 
 def test_each_paper_is_an_action_and_needs_a_file() -> None:
     for name in ("sheet", "list", "labels", "come-back"):
-        assert parsed(name, "--to", "a.pdf").paper == name
+        assert parsed(name, "--to", "a.pdf").kind == name.replace("-", "_").replace("list", "kit_list").replace(
+            "sheet", "setting_sheet"
+        )
         with pytest.raises(SystemExit):
             parsed(name)
 

@@ -5,13 +5,19 @@ from __future__ import annotations
 from pathlib import Path
 from random import Random
 
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.kit.bodies import Body, Box
+from inspect_tui.metrology.sizes.place import Place
 from inspect_tui.model.kit import Passage
 from inspect_tui.shop.kit.paper.capacity_page import CapacityPage, PassagePage
 from inspect_tui.shop.kit.paper.come_back import ComeBack, ComeBackRow
+from inspect_tui.shop.kit.paper.guide import Guide, GuideAlike, GuideEnd, GuideKey, GuideSize, GuideStep
 from inspect_tui.shop.kit.paper.kit_list import KitLine, KitList, LabelData
+from inspect_tui.shop.kit.paper.papers import CAUTIONS as PAPER_CAUTIONS
 from inspect_tui.shop.kit.paper.papers import SheetPhoto
 from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet, SheetCheck, SheetFit, SheetStep
 from inspect_tui.shop.kit.passages import KitPassage
+from inspect_tui.shop.kit.sketch.scene import PartingStep, Scene, SceneCore, SceneKey
 
 NAMES = (
     "lower jacket",
@@ -80,6 +86,7 @@ def setting_sheet(cores: int = 7, photos: tuple[SheetPhoto, ...] = ()) -> Settin
                 lift_sentence="lifts 9.7 kgf once the metal is in; held down by the core above it"
                 if n % 2 == 0
                 else None,
+                lift_words="9.7 kgf" if n % 2 == 0 else None,
                 lift_points="two eyes on the long side" if n == 2 else None,
                 caution="Does not go in after core 5: set it before." if n == 3 else None,
                 photos=photos[n : n + 1],
@@ -120,6 +127,7 @@ def _fit(name: str, kind: str, into: str, draw: Random, mark: str | None = None)
         state=state,
         sentence=f"{kind} {name} into {into}{f', marked {mark}' if mark else ''}: do not force, {clear:.2f} mm clearance "
         "(0.30 to 0.70)",
+        gentle=f"{kind} {name} into {into}{f', marked {mark}' if mark else ''}: do not force; easy by hand",
     )
 
 
@@ -292,3 +300,48 @@ def capacity() -> CapacityPage:
         cautions=("the test stand decides",),
         heads=(),
     )
+
+
+def guide() -> Guide:
+    """Two cores: an elbow with a key, a check and everything else that can be said of a core, and one on its own.
+
+    Neither has a body, so that nothing is drawn; `drawn_guide` has both.
+    """
+    key = GuideKey(
+        name="K6-1", kind="key", into="core 4", mark="red", count=2, gentle="easy by hand", clearance_mm=0.3, way="z-",
+        at=(1.0, 2.0, 3.0),
+    )  # fmt: skip
+    step = GuideStep(
+        step=1, number=6, name="water outlet elbow", only_locates=True, way="z-", keys=(key,),
+        rests_in=("core 4", "drag"), later=("9", "11"), ends=(GuideEnd(name="inlet", toward="x low"),), boxes=(),
+        check="throat", template="T-1", lower_mm=7.5, upper_mm=8.5,
+        gauge=Place(balloon="F12", axis="z", makers=("core 6", "drag"), ends=(30.0, 38.0), at={"x": 50.0}),
+        sizes=(GuideSize(balloon="F12", name="width", lower_mm=60.0, upper_mm=61.0),), alike=("7",), turned=False,
+        weight_kg=1.8, lift_kgf=2.04, held_by=("4", "2 chaplets", "the cope"), lift_points="two hooks", chaplets="2",
+        vents="both ends", caution="sharp", photos=(),
+    )  # fmt: skip
+    other = replace(
+        step, step=2, number=7, name="neck", only_locates=False, sizes=(), check=None, gauge=None, turned=True,
+        lower_mm=None, upper_mm=None, alike=("6",), lift_kgf=None, held_by=(), caution=None, ends=(), later=(),
+    )  # fmt: skip
+    return Guide(
+        job="EXM-4", name="manifold", rev="B", edition="K0123456789ab", unit="mm", steps=(step, other),
+        alike=(GuideAlike("6", "7", (("6", "K6-1 red"),)), GuideAlike("7", "7", ())), colours=(("red", "K6-1"),),
+        photos=(), cautions=PAPER_CAUTIONS, ask="the shop", scene=None, heads=(),
+    )  # fmt: skip
+
+
+def drawn_guide() -> Guide:
+    """The same with a mould of 100 by 60 by 40: core 6 from x 20 to 80 on its key, core 7 in a corner."""
+    first, second = Box(20.0, 80.0, 10.0, 50.0, 10.0, 30.0), Box(84.0, 96.0, 4.0, 16.0, 8.0, 36.0)
+    key = SceneKey("K6-1", "red", {"x": 30.0, "y": 20.0, "z": 10.0})
+    cores = (
+        SceneCore(number="6", name="water outlet elbow", body=Body(core="6", boxes=(first,), given=True), step=1,
+                  way_in="z-", keys=(key,), ends_axis="x", low_end="inlet", high_end="outlet"),
+        SceneCore(number="7", name="neck", body=Body(core="7", boxes=(second,), given=True), step=2, way_in="z-"),
+    )  # fmt: skip
+    scene = Scene(job="EXM-4", cores=cores, outline=Box(0.0, 100.0, 0.0, 60.0, 0.0, 40.0), outline_given=True,
+                  parting=(PartingStep(20.0),))  # fmt: skip
+    told = guide()
+    steps = tuple(replace(step, boxes=(box,)) for step, box in zip(told.steps, (first, second), strict=True))
+    return replace(told, scene=scene, steps=steps)

@@ -15,7 +15,7 @@ from inspect_tui.metrology.kit.bodies import AXES, Box, hull
 from inspect_tui.metrology.sizes.place import Place, where
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.report.draw import sketch as s
-from inspect_tui.report.draw.sketch import Area, Line, Sketch, Span, View, Way
+from inspect_tui.report.draw.sketch import Area, Key, Line, Sketch, Span, View, Way
 from inspect_tui.report.words import listed
 from inspect_tui.shop.kit.sketch.scene import Scene, SceneCore
 
@@ -41,8 +41,8 @@ TO_ENTER = "write down where the ends of its sizes stand, or the box that it fil
 class Wanted:
     """What a sketch is to show: the core at hand, a size, the cut; `so_far`: only cores set up to the one at hand.
 
-    `figures`: False leaves out every place in mm, for those who measure without being led. `way`: False leaves out the
-    way in.
+    `figures`: False leaves out every place in mm, for those who measure without being led. `way`: False leaves out what
+    is for setting it: the way in, its prints and keys, and what its ends are called.
     """
 
     hand: str = ""
@@ -98,6 +98,7 @@ def _view(
     ]
     return View(
         title=_title(name, cut, wanted, style),
+        cut=_cut_words(name, cut, wanted, style),
         extent=_extent(scene, name, wanted, style),
         across=across,
         up=up,
@@ -109,14 +110,21 @@ def _view(
         lines=(*_outline(scene, across, up), *_parting(scene, name, cut, frame)),
         spans=tuple(_spans(scene, wanted, across, up, frame)),
         ways=tuple(_ways(hand, across, up)) if wanted.way else (),
+        keys=tuple(_keys(hand, across, up)) if wanted.way else (),
+        ends=tuple(_ends(hand, across, up)) if wanted.way else (),
     )
 
 
 def _title(name: str, cut: float | None, wanted: Wanted, style: Style) -> str:
     head = {PLAN: "plan, from above", SECTION: "section along x", ACROSS: "section along y"}[name]
-    if cut is not None and wanted.figures:
-        head += f" at {THROUGH[name]} {style.given(round(cut, 1), unit=False)}"
-    return head
+    said = _cut_words(name, cut, wanted, style)
+    return f"{head} at {said}" if said else head
+
+
+def _cut_words(name: str, cut: float | None, wanted: Wanted, style: Style) -> str:
+    if cut is None or not wanted.figures:
+        return ""
+    return f"{THROUGH[name]} {style.given(round(cut, 1), unit=False)}"
 
 
 def _extent(scene: Scene, name: str, wanted: Wanted, style: Style) -> str:
@@ -316,6 +324,24 @@ def _ways(hand: SceneCore | None, across: str, up: str) -> list[Way]:
     )
 
 
+def _keys(hand: SceneCore | None, across: str, up: str) -> list[Key]:
+    """The prints and keys of the core at hand whose place is known in this view."""
+    return [
+        Key(key.name, key.mark, key.at[across], key.at[up])
+        for key in (hand.keys if hand is not None else ())
+        if across in key.at and up in key.at
+    ]
+
+
+def _ends(hand: SceneCore | None, across: str, up: str) -> list[tuple[str, str]]:
+    """Toward which side of a view the ends of the core at hand lie, and what they are called."""
+    sides = {across: ("left", "right"), up: ("down", "up")}
+    if hand is None or hand.ends_axis not in sides:
+        return []
+    pairs = zip(sides[hand.ends_axis], (hand.low_end, hand.high_end), strict=True)
+    return [(side, called) for side, called in pairs if called]
+
+
 # ------------------------------------------------------------------------------ the exploded stack
 def _exploded(scene: Scene, hand: SceneCore | None, style: Style) -> View | None:
     """Every core on a level of its own, the first that is set lowest, moved out against its way in, with what it bears.
@@ -458,6 +484,11 @@ def _legend(
         legend.append((s.OUTLINE, "round the casting" + ("" if scene.outline_given else ", about: from its sizes")))
     if any(view.spans for view in views) and wanted.size is not None:
         legend.append((s.SIZE, f"{wanted.size.balloon} is measured here" + _where(wanted, style)))
+    keys = {key.name: key.mark for view in views for key in view.keys}
+    if keys and hand is not None:
+        legend.append(
+            (s.KEY, f"{listed([f'{name} {mark}'.strip() for name, mark in keys.items()])} of core {hand.number}")
+        )
     if hand is not None and hand.way_in is not None and wanted.way:
         legend.append((s.WAY, f"core {hand.number} goes in {FROM[hand.way_in]}"))
     return legend

@@ -20,7 +20,8 @@ PARTING = "parting"
 ABOUT = "about"  # in the legend: what is dashed
 SIZE = "size"  # where a size is taken
 WAY = "way"  # the way in
-SIGNS = (HAND, SET, BESIDE, ABOUT, PARTING, OUTLINE, SIZE, WAY)
+KEY = "key"  # a print or key of the core at hand
+SIGNS = (HAND, SET, BESIDE, ABOUT, PARTING, OUTLINE, SIZE, WAY, KEY)
 
 MARGIN = 0.03  # of what is drawn, left free round it
 LEAST_MM = 1e-6
@@ -84,15 +85,27 @@ class Way:
     dy: int = 0
 
 
+@frozen
+class Key:
+    """A print or key of the core at hand: its name, its paint or number, and where it stands (across, up), mm."""
+
+    name: str
+    mark: str
+    x: float
+    y: float
+
+
 @frozen_by_name
 class View:
     """One flat view, mm: what is drawn lies between x0 and x1 across and between y0 and y1 up.
 
-    `extent` says in figures what it shows. `true`: heights are to the same scale as lengths, where the picture has room
-    for that. `rows`: how many lines of text its heights need at least.
+    `extent` says in figures what it shows, `cut` where it is cut: y 88. `true`: heights are to the same scale as
+    lengths, where the picture has room for that. `rows`: how many lines of text its heights need at least. `ends`:
+    what people call the ends of the core at hand that lie left, right, down or up in it.
     """
 
     title: str
+    cut: str = ""
     extent: str = ""
     across: str
     up: str
@@ -104,6 +117,8 @@ class View:
     lines: tuple[Line, ...] = ()
     spans: tuple[Span, ...] = ()
     ways: tuple[Way, ...] = ()
+    keys: tuple[Key, ...] = ()
+    ends: tuple[tuple[str, str], ...] = ()
     true: bool = True
     rows: int = 0
 

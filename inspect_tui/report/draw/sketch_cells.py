@@ -2,7 +2,7 @@
 
 The core at hand is a solid block, cores that are set are shaded, a core beside the cut is an outline with its number in
 brackets; dashed lines are about. `═` is the parting, `━` the outline of the casting, `◀━▶` where a size is taken, `▼`
-the way in.
+the way in, `◆` a print or key of the core at hand.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from rich.text import Text
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.report.draw import sketch as s
 from inspect_tui.report.draw.sketch import Area, Line, Raster, Sketch, Span, View, Way
+from inspect_tui.report.words import visible
 
 UP, RIGHT, DOWN, LEFT = 1, 2, 4, 8
 BOX = " ╵╶└╷│┌├╴┘─┴┐┤┬┼"  # by the sides that a line leaves a cell to
@@ -30,7 +31,9 @@ SIGN = {
     s.OUTLINE: "━",
     s.SIZE: "◀━▶",
     s.WAY: "▼",
+    s.KEY: "◆",
 }
+ARROWS = {"left": "←", "right": "→", "up": "↑", "down": "↓"}
 # arrows by the way they go, and their shafts
 HEADS = {
     (0, -1): "▼",
@@ -91,6 +94,8 @@ def view_cells(view: View, width: int, height: int | None = None, *, words: bool
         title += f"; {view.extent}"
     out = _wrapped(title, width, "bold")
     out.append_text(field.text())
+    if view.ends:
+        out.append_text(_wrapped("   ".join(f"{ARROWS[side]} {visible(called)}" for side, called in view.ends), width))
     for said in s.not_named(view, field.named, field.grid) if words else ():
         out.append_text(_wrapped(said, width))
     return out
@@ -157,6 +162,8 @@ class _Field:
             self._way(way)
         for span in self.view.spans:
             self._span(span)
+        for key in self.view.keys:
+            self._mark(self.raster.row(key.y), self.raster.column(key.x), SIGN[s.KEY])
         self._names()
 
     def text(self) -> Text:

@@ -2,8 +2,8 @@
 
 The core at hand is black with its number in white, cores that are set are grey, a core beside the cut is white with its
 number in brackets; dashed strokes are about. Two thin lines are the parting, a thick one goes round the casting, an
-arrow with two heads is where a size is taken, a long one is the way in. Sizes in points (1/72 in). Only figures and our
-own words go into a drawing, and every text is escaped.
+arrow with two heads is where a size is taken, a long one is the way in, a diamond is a print or key in its paint. Sizes
+in points (1/72 in). Every text in a drawing is escaped.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from textwrap import wrap
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.report.draw import sketch as s
-from inspect_tui.report.draw.sketch import Area, Line, Raster, Sketch, Span, View, Way
+from inspect_tui.report.draw.sketch import Area, Key, Line, Raster, Sketch, Span, View, Way
 from inspect_tui.report.draw.svg import INK, RED, svg, text
 from inspect_tui.report.words import listed, visible
 
@@ -26,6 +26,20 @@ SET_FILL = "#cdcdcd"
 DASH = ' stroke-dasharray="4 2.4"'
 FINE, HIGH = 2, 3  # cells of a letter across and up
 EDGE = 2.0  # left free round a drawing
+ARROWS = {"left": "\u2190", "right": "\u2192", "up": "\u2191", "down": "\u2193"}
+PAINTS = {  # words for paint in the languages of the guide, and how the diamond is filled
+    "#c8102e": "red rouge rojo roja rot",
+    "#2257b0": "blue bleu bleue azul blau",
+    "#f2c500": "yellow jaune amarillo amarilla gelb",
+    "#1d8a3a": "green vert verte verde grün",
+    "#ee7d00": "orange naranja",
+    "#7a4a21": "brown brun marron marrón braun",
+    "#7a3b9a": "violet purple violette morado violett lila",
+    "#e68ab2": "pink rose rosa",
+    "#8a8a8a": "grey gray gris grau",
+    "#111111": "black noir noire negro negra schwarz",
+    "#ffffff": "white blanc blanche blanco blanca weiß",
+}
 
 
 def sketch_svg(sketch: Sketch, width: float = WIDTH) -> str:
@@ -54,13 +68,30 @@ def sketch_svg(sketch: Sketch, width: float = WIDTH) -> str:
     return svg(parts, width, y + 8.0, _said(sketch))
 
 
-def view_svg(view: View, width: float = WIDTH, *, title: float = TITLE) -> str:
-    """One view as an SVG element of its own, its title in letters of that size."""
-    parts, tall = view_parts(view, width, 0.0, title)
+def view_svg(view: View, width: float = WIDTH, *, title: float = TITLE, missing: bool = True) -> str:
+    """One view as an SVG element of its own, its title in letters of that size.
+
+    `missing`: with sentences for the bodies that it does not name.
+    """
+    parts, tall = view_parts(view, width, 0.0, title, missing=missing)
     return svg(parts, width, tall, view.title)
 
 
-def view_parts(view: View, width: float, top: float, size: float = TITLE) -> tuple[list[str], float]:
+def paint(mark: str) -> str:
+    """The colour that a mark names, as it is written in a drawing; nothing where it names none."""
+    words = mark.casefold().replace("-", " ").replace(",", " ").split()
+    return next((colour for word in words for colour, names in PAINTS.items() if word in names.split()), "")
+
+
+def paint_svg(mark: str) -> str:
+    """A spot of the paint that a mark names, to stand before its words; nothing where it names none."""
+    colour = paint(mark)
+    return svg([_diamond(7.0, 7.0, colour)], 14.0, 14.0, mark) if colour else ""
+
+
+def view_parts(
+    view: View, width: float, top: float, size: float = TITLE, *, missing: bool = True
+) -> tuple[list[str], float]:
     """The strokes of one view from `top` down, and how tall they are; its extent is said where it has room."""
     title = f"{view.title}; {view.extent}" if view.extent else view.title
     if len(title) * size * 0.5 > width:
@@ -71,7 +102,10 @@ def view_parts(view: View, width: float, top: float, size: float = TITLE) -> tup
     field = _Field(at)
     parts += field.parts()
     bottom = at.top + at.tall
-    for said in s.not_named(view, field.named, field.grid):
+    if view.ends:
+        bottom += NAME * ROW
+        parts += [_end(at, bottom, side, called) for side, called in view.ends]
+    for said in s.not_named(view, field.named, field.grid) if missing else ():
         bottom += SMALL * ROW
         parts.append(text(EDGE, bottom, said, size=SMALL))
     return parts, bottom - top
@@ -126,7 +160,9 @@ class _Field:
         out += [self._area(area) for area in self.view.areas]
         out += [self._way(way) for way in self.view.ways]
         out += [self._span(span) for span in self.view.spans]
+        out += [self._key(key) for key in self.view.keys]
         out += self._names()
+        out += [self._key_name(key) for key in self.view.keys]
         return out
 
     def _line(self, line: Line) -> str:
@@ -192,6 +228,25 @@ class _Field:
             f'<path d="M{shaft}" stroke="{INK}" stroke-width="1.6"/>'
             f'<path d="M{head}z" fill="{INK}" stroke="#fff" stroke-width=".6"/>'
         )
+
+    def _key(self, key: Key) -> str:
+        x, y = self.at.x(key.x), self.at.y(key.y)
+        self._taken(x - 4, y - 4, x + 4, y + 4)
+        return _diamond(x, y, paint(key.mark) or "#ffffff")
+
+    def _key_name(self, key: Key) -> str:
+        """The name of a print or key beside its diamond, where nothing else is said; else its mark alone tells it."""
+        r, wide = self.raster, (len(key.name) + 1) * FINE
+        row = round((self.at.y(key.y) - self.at.top) / self.at.tall * (r.rows - 1))
+        middle = round((self.at.x(key.x) - self.at.left) / self.at.wide * (r.columns - 1))
+        off = round(6.0 / self.at.wide * (r.columns - 1)) + 1
+        for start, anchor, shift in ((middle + off, "start", 6.0), (middle - off - wide, "end", -6.0)):
+            cells = [line[start : start + wide] for line in self.open[max(row - 1, 0) : row + 2]]
+            if start >= 0 and all(len(run) == wide and -2 not in run for run in cells):
+                for line in self.open[max(row - 1, 0) : row + 2]:
+                    line[start : start + wide] = [-2] * wide
+                return _name(self.at.x(key.x) + shift, self.at.y(key.y) + NAME * 0.36, key.name, anchor, white=False)
+        return ""
 
     def _span(self, span: Span) -> str:
         at = self.at
@@ -276,6 +331,24 @@ class _Field:
         return []
 
 
+def _diamond(x: float, y: float, colour: str) -> str:
+    """A print or key in its paint, with a black edge in a white one, so that it shows on black, grey and white."""
+    shape = f'd="M{x:.2f} {y - 5:.2f}l5 5l-5 5l-5 -5z"'
+    return f'<path {shape} fill="#fff" stroke="#fff" stroke-width="3"/><path {shape} fill="{colour}" stroke="{INK}"/>'
+
+
+def _end(at: At, y: float, side: str, called: str) -> str:
+    """What an end of the core at hand is called, below the view on the side toward which it lies."""
+    x, anchor = {
+        "left": (at.left, "start"),
+        "right": (at.left + at.wide, "end"),
+    }.get(side, (at.left + at.wide * (1 / 3 if side == "down" else 2 / 3), "middle"))
+    words = visible(called)
+    words = words if len(words) <= 24 else words[:23].rstrip() + "\u2026"
+    said = f"{words} {ARROWS[side]}" if side == "right" else f"{ARROWS[side]} {words}"
+    return text(x, y, said, anchor, NAME, bold=True)
+
+
 def _name(x: float, y: float, words: str, anchor: str, *, white: bool) -> str:
     """The name of a body: white on black, else black with a white edge, so that no line runs through it."""
     made = text(x, y, words, anchor, NAME, bold=True)
@@ -308,6 +381,7 @@ def _swatch(sign: str, x: float, y: float) -> str:
         s.SIZE: f'<path d="M{x + 5:.2f} {middle:.2f}h8" stroke="{RED}" stroke-width="1.6"/>'
         + _head(x, middle, -1, 0, RED)
         + _head(x + 18, middle, 1, 0, RED),
+        s.KEY: _diamond(x + 9, middle, "#ffffff"),
         s.WAY: f'<path d="M{x:.2f} {middle:.2f}h11" stroke="{INK}" stroke-width="1.6"/>'
         + _head(x + 18, middle, 1, 0, INK),
     }[sign]

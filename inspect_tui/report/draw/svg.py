@@ -102,8 +102,13 @@ def fit_svg(
     return svg(parts, width, head + lane + foot, said)
 
 
-def check_svg(lower: float | None, upper: float | None, *, width: float = 120.0, style: Style = PAPER) -> str:
-    """A go/no-go size: where the template or gap block must go and where it must not."""
+def check_svg(
+    lower: float | None, upper: float | None, *, width: float = 120.0, style: Style = PAPER, said: str = ""
+) -> str:
+    """A go/no-go size: where the template or gap block must go and where it must not.
+
+    `said` is for those who cannot see it, in words of the paper.
+    """
     at = Scale(drawn_range(lower, upper), width)
     head, lane, foot = 10.0, 10.0, 8.0
     parts = [_ground(at, lower, upper, None, head, head + lane), _figures(at, lower, upper, head, style, 1)]
@@ -116,7 +121,7 @@ def check_svg(lower: float | None, upper: float | None, *, width: float = 120.0,
     if upper is not None:
         parts.append(text((right + width) / 2.0, y, "no-go", "middle", 6.0))
     ends = style.pair(lower, upper, 1, unit=False)
-    return svg(parts, width, head + lane + foot, f"goes at {ends} {style.word}")
+    return svg(parts, width, head + lane + foot, said or f"goes at {ends} {style.word}")
 
 
 def stock_svg(

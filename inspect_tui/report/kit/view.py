@@ -5,22 +5,21 @@ A value that is not known is a line to fill in, never a nought.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from pathlib import Path
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from inspect_tui.metrology.kit.fits import FitState
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.svg import check_svg, fit_svg, sign_svg
-from inspect_tui.report.kit.pictures import order_svg, qr_svg, section_svg, step_svg
+from inspect_tui.report.kit.pictures import order_svg, section_svg, step_svg
 from inspect_tui.report.paper import table_csv as paper_csv
 from inspect_tui.report.paper import table_xlsx
+from inspect_tui.report.paper.photos import Photos, not_beside
 from inspect_tui.report.words import deep_visible, listed
 from inspect_tui.shop.kit.paper.come_back import ComeBack, ComeBackRow
-from inspect_tui.shop.kit.paper.kit_list import KitLine, KitList, LabelData
-from inspect_tui.shop.kit.paper.papers import SheetPhoto
-from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet, SheetFit, SheetStep
+from inspect_tui.shop.kit.paper.kit_list import KitLine, KitList
+from inspect_tui.shop.kit.paper.setting_sheet import SHOP, SettingSheet, SheetFit, SheetStep
 from inspect_tui.shop.kit.sketch.scene import Scene
 
 LEVELS = {
@@ -40,34 +39,14 @@ SIGNS = {
     FitState.AS_DRAWN: "\u00b7",
 }
 LINE = "\u2007" * 12  # room to write
+SHOPS = " · shop's copy: not for the foundry"
 PICTURES = (
     "In the pictures of the mould this core is black, cores that are set before it are grey; what is dashed is about, "
     "from its sizes; the double line is the parting. They are no drawings to measure by."
 )
 
 
-class _Photos:
-    """The pictures of a paper in order; the paper refers to them by number."""
-
-    def __init__(self) -> None:
-        self.paths: list[Path | None] = []
-
-    def shown(self, photos: Sequence[SheetPhoto]) -> list[dict[str, Any]]:
-        """Number, caption and what to say when the picture is not there."""
-        out = []
-        for photo in photos:
-            out.append(
-                {
-                    "at": len(self.paths),
-                    "caption": photo.caption or photo.shown_name,
-                    "missing": f"Picture {photo.shown_name} is not beside the record.",
-                }
-            )
-            self.paths.append(photo.path)
-        return out
-
-
-def _clean(shown: dict[str, Any], photos: _Photos | None = None) -> dict[str, Any]:
+def _clean(shown: dict[str, Any], photos: Photos | None = None) -> dict[str, Any]:
     cleaned: dict[str, Any] = deep_visible(shown)
     cleaned["photos_of"] = photos.paths if photos else []
     return cleaned
@@ -80,7 +59,7 @@ def _short(job: str, drawing: str | None, rev: str | None) -> str:
 # ------------------------------------------------------------------------------ setting sheet
 def setting_sheet(sheet: SettingSheet, style: Style = PAPER) -> dict[str, Any]:
     """The sheet with every step."""
-    photos = _Photos()
+    photos = Photos(not_beside)
     whole = photos.shown(sheet.photos)
     facts = [
         ("Job", sheet.job),
@@ -95,7 +74,7 @@ def setting_sheet(sheet: SettingSheet, style: Style = PAPER) -> dict[str, Any]:
         {
             "title": f"Setting sheet {sheet.job}",
             "unit": style.word,
-            "kicker": "Setting sheet · one step a core, in this order",
+            "kicker": "Setting sheet · one step a core, in this order" + (SHOPS if sheet.edition == SHOP else ""),
             "name": sheet.name,
             "job": sheet.job,
             "short": _short(sheet.job, sheet.drawing, sheet.rev),
@@ -115,7 +94,7 @@ def setting_sheet(sheet: SettingSheet, style: Style = PAPER) -> dict[str, Any]:
     )
 
 
-def _step(step: SheetStep, photos: _Photos, style: Style, scene: Scene | None) -> dict[str, Any]:
+def _step(step: SheetStep, photos: Photos, style: Style, scene: Scene | None) -> dict[str, Any]:
     core = scene.core(str(step.number)) if scene is not None else None
     section = section_svg(scene, str(step.number), style) if scene is not None else None
     lines = []
@@ -163,21 +142,24 @@ def _step(step: SheetStep, photos: _Photos, style: Style, scene: Scene | None) -
 
 
 def _fit(fit: SheetFit, style: Style) -> dict[str, Any]:
-    return {
-        "name": fit.name,
-        "sentence": fit.sentence,
-        "state": fit.state,
-        "level": LEVELS.get(fit.state, "plain"),
-        "sign": SIGNS.get(fit.state, ""),
-        "measured": "as measured" if fit.measured else "as drawn, not measured",
-        "svg": fit_svg(fit.clearance_mm, fit.clear_min_mm, fit.clear_max_mm, style=style),
-    }
+    """A fit; how it stands, and how far it is from its limits, are on the shop's copy alone."""
+    shown: dict[str, Any] = {"name": fit.name, "sentence": fit.sentence, "state": "", "level": "plain", "sign": ""}
+    shown |= {"measured": "", "svg": None}
+    if fit.state is not None:
+        shown |= {
+            "state": fit.state,
+            "level": LEVELS.get(fit.state, "plain"),
+            "sign": SIGNS.get(fit.state, ""),
+            "measured": "as measured" if fit.measured else "as drawn, not measured",
+            "svg": fit_svg(fit.clearance_mm, fit.clear_min_mm, fit.clear_max_mm, style=style),
+        }
+    return shown
 
 
 # ------------------------------------------------------------------------------ kit list
 def kit_list(kit: KitList, style: Style = PAPER) -> dict[str, Any]:
     """Everything of the kit, counted and weighed, with room to tick it off."""
-    photos = _Photos()
+    photos = Photos(not_beside)
     lines = [_kit_line(number, line, style) for number, line in enumerate(kit.lines, start=1)]
     gallery = [{"label": line.label, "photos": photos.shown(line.photos)} for line in kit.lines if line.photos]
     owners = list(dict.fromkeys(line.owner for line in kit.lines if line.owner))
@@ -234,42 +216,6 @@ def _kit_line(number: int, line: KitLine, style: Style) -> dict[str, str]:
         "where": line.where,
         "lift": line.lift_points or "",
         "note": line.note or "",
-    }
-
-
-# ------------------------------------------------------------------------------ labels
-def labels(tools: tuple[LabelData, ...], style: Style = PAPER) -> dict[str, Any]:
-    """A label for each tool, with its mark to be read by a camera."""
-    first = tools[0]
-    return _clean(
-        {
-            "title": f"Labels {first.job}",
-            "job": first.job,
-            "short": first.job,
-            "heads": [],
-            "labels": [_label(tool, style) for tool in tools],
-        }
-    )
-
-
-def _label(tool: LabelData, style: Style) -> dict[str, Any]:
-    small = [
-        show.count(tool.loose_pieces, "loose piece") if tool.loose_pieces is not None else "",
-        style.weight(tool.weight_kg),
-        f"mark {tool.mark}" if tool.mark else "",
-        f"rev. {tool.rev}" if tool.rev else "",
-    ]
-    return {
-        "job": tool.job,
-        "name": tool.name,
-        "label": tool.label,
-        "kind": tool.kind,
-        "core": str(tool.core) if tool.core is not None else "",
-        "core_name": tool.core_name or "",
-        "small": " · ".join(word for word in small if word),
-        "owner": tool.owner or "",
-        "svg": qr_svg(tool.code),
-        "code": tool.code,
     }
 
 

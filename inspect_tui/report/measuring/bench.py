@@ -1,4 +1,4 @@
-"""The bench sheet as a paper to write on (PDF, HTML) or a table that comes back (CSV), by the ending of its file."""
+"""The bench sheet as a paper to write on (PDF, HTML) or a table that comes back (CSV, XLSX), by its file's ending."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from inspect_tui.report.draw.svg import sign_svg
 from inspect_tui.report.measuring.forms import ENDINGS
 from inspect_tui.report.measuring.view import LINE, SKETCH_WIDTH
 from inspect_tui.report.paper import file as paper_file
-from inspect_tui.report.paper import table_csv
+from inspect_tui.report.paper import table_csv, table_xlsx
 from inspect_tui.report.paper.file import PaperError, form_of
 from inspect_tui.report.paper.html import page
 from inspect_tui.report.paper.pdf import pdf
@@ -20,6 +20,7 @@ from inspect_tui.report.words import deep_visible
 from inspect_tui.shop.measuring.bench_sheet import CAUTIONS, BenchRow, BenchSheet
 
 TOOL_HEADS = ("tool", "feature", "value", "unit", "day", "gauge", "person", "name", "remark")
+WANTED_HEADS = ("wanted", "lower limit", "upper limit")
 CASTING_HEADS = ("serial", "feature", "value", "unit", "instrument", "by", "name", "remark")
 
 
@@ -51,20 +52,23 @@ def _row(row: BenchRow) -> dict[str, str]:
     return {"size": row.balloon, "what": row.name, "where": row.where, "wanted": wanted, "limits": row.limits}
 
 
-def table(sheet: BenchSheet) -> bytes:
-    """The same rows to fill in and take in as a file of readings."""
+def table(sheet: BenchSheet, form: str) -> bytes:
+    """The same rows to fill in and take in as a file of readings; a workbook has sizes wanted and limits, too."""
     subject = sheet.subject.removeprefix("casting ")
-    if sheet.kind == "tool":
-        rows = [[subject, r.balloon, None, r.unit, None, None, None, r.name, r.where] for r in sheet.rows]
-        return table_csv.table(TOOL_HEADS, rows)
-    rows = [[subject, r.balloon, None, r.unit, None, None, r.name, r.where] for r in sheet.rows]
-    return table_csv.table(CASTING_HEADS, rows)
+    heads = TOOL_HEADS if sheet.kind == "tool" else CASTING_HEADS
+    blank = (None,) * (len(heads) - 6)
+    rows: list[list[object]] = [[subject, r.balloon, None, r.unit, *blank, r.name, r.where] for r in sheet.rows]
+    if form == "csv":
+        return table_csv.table(heads, rows)
+    figures = [[r.target, r.lower, r.upper] for r in sheet.rows]
+    full = [[*row, *of_row] for row, of_row in zip(rows, figures, strict=True)]
+    return table_xlsx.workbook("bench sheet", (*heads, *WANTED_HEADS), full)
 
 
 def make(sheet: BenchSheet, form: str, style: Style = PAPER) -> bytes:
-    """The sheet as bytes; `form` is html, pdf or csv."""
-    if form == "csv":
-        return table(sheet)
+    """The sheet as bytes; `form` is html, pdf, csv or xlsx."""
+    if form in ("csv", "xlsx"):
+        return table(sheet, form)
     view = shown(sheet, style)
     return page("bench_sheet.html", view, "kit.css") if form == "html" else pdf("bench_sheet.typ", view)
 

@@ -13,13 +13,13 @@ from inspect_tui.report.paper.pdf import pdf
 from inspect_tui.shop.measuring.sheet import MeasuringSheet
 from inspect_tui.todo import Todo
 
-ENDINGS = (".pdf", ".html", ".csv")
+ENDINGS = (".pdf", ".html", ".csv", ".xlsx")
 
 
 def make(sheet: MeasuringSheet, form: str, style: Style = PAPER) -> bytes:
-    """The sheet as bytes; `form` is html, pdf or csv."""
-    if form == "csv":
-        return view.measuring_csv(sheet)
+    """The sheet as bytes; `form` is html, pdf, csv or xlsx."""
+    if form in ("csv", "xlsx"):
+        return view.measuring_table(sheet, form)
     shown = view.measuring_sheet(sheet, style)
     return page("measuring_sheet.html", shown, "kit.css") if form == "html" else pdf("measuring_sheet.typ", shown)
 
@@ -34,7 +34,7 @@ def write(sheet: MeasuringSheet, path: str | Path, *, force: bool = False, style
     form = form_of(path, ENDINGS)
     if not sheet.groups:
         raise PaperError(f"Nothing is left to measure on the sample of {sheet.job}: there is no sheet to fill in.")
-    if form == "csv" and sheet.not_entered:
+    if form in ("csv", "xlsx") and sheet.not_entered:
         raise PaperError(
             f"{', '.join(sheet.not_entered)} are not on the list yet, so a file with them could not be taken in.",
             todo=Todo.ENTER_SIZES,

@@ -8,12 +8,13 @@ from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.mould import PLAN, SECTION, Wanted, sketch
 from inspect_tui.report.draw.sketch_svg import sketch_svg
 from inspect_tui.report.draw.svg import sign_svg
-from inspect_tui.report.paper import table_csv
+from inspect_tui.report.paper import table_csv, table_xlsx
 from inspect_tui.report.words import deep_visible
 from inspect_tui.shop.measuring.sheet import MeasuringSheet, SheetRow
 
 LINE = "\u2007" * 12  # room to write
 HEADS = ("serial", "feature", "value", "unit", "instrument", "by", "name", "remark")  # as files of readings have them
+ORDER_HEADS = ("in order", "taken with")
 SKETCH_WIDTH = 520.0
 
 
@@ -46,11 +47,15 @@ def _row(row: SheetRow) -> dict[str, Any]:
     return {"number": row.number, "size": row.size, "what": row.what, "words": row.words}
 
 
-def measuring_csv(sheet: MeasuringSheet) -> bytes:
-    """The same rows to fill in on a screen and take in as a file of readings."""
+def measuring_table(sheet: MeasuringSheet, form: str) -> bytes:
+    """The same rows to fill in on a screen and take in as a file of readings; a workbook has their order, too."""
     rows = [
         [sheet.serial, row.size, None, None, None, None, row.what, row.words]
         for group in sheet.groups
         for row in group.rows
     ]
-    return table_csv.table(HEADS, rows)
+    if form == "csv":
+        return table_csv.table(HEADS, rows)
+    order = [[int(row.number) if row.number else None, group.title] for group in sheet.groups for row in group.rows]
+    full = [[*row, *of_row] for row, of_row in zip(rows, order, strict=True)]
+    return table_xlsx.workbook("measuring plan", (*HEADS, *ORDER_HEADS), full)

@@ -60,7 +60,7 @@ def page(
     """
     names = sheets if alone else ("paper.css", *sheets)
     css = "\n".join((TEMPLATES / sheet).read_text(encoding="utf-8") for sheet in names)
-    css = css.replace("@page { size: A4;", f"@page {{ size: {settings.read().paper};", 1)
+    css = css.replace("@page { size: A4;", f"@page {{ size: {settings.paper()};", 1)
     code = (TEMPLATES / script).read_text(encoding="utf-8") if script else ""
     policy = f"default-src 'none'; style-src {_hash(css)}; img-src data:; base-uri 'none'; form-action 'none'"
     if script:

@@ -6,6 +6,7 @@ The same data gives the same bytes: the document's date is the one of the data, 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Mapping
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -17,12 +18,17 @@ from inspect_tui.shop.settings import file as settings
 from inspect_tui.shop.settings.choices import PAPERS
 
 
+def pages(made: bytes) -> int:
+    """How many pages a PDF of ours has: its page tree lies open in it."""
+    return len(re.findall(rb"/Type\s*/Page\b", made))
+
+
 def pdf(
     template: str, shown: Mapping[str, Any], *, day: str | None = None, files: Mapping[str, bytes] | None = None
 ) -> bytes:
     """The PDF. `day` is the ISO date of the data; `files` are pictures by the names (our own) that the data has."""
     typst = need("typst")
-    sheet = PAPERS[settings.read().paper]
+    sheet = PAPERS[settings.paper()]
     told = json.dumps({"sheet": sheet, **shown, "day": (day or "")[:10]}, ensure_ascii=False)
     try:
         with TemporaryDirectory(prefix="inspect-tui-") as folder:

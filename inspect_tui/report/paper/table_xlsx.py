@@ -1,6 +1,6 @@
 """A table as a workbook of one sheet: heads that stay while it is scrolled, numbers as numbers, texts as they are.
 
-Printed it lies on its side and is one page wide, with its heads on every page.
+Printed it lies on its side on the shop's paper and is one page wide, with its heads on every page.
 """
 
 from __future__ import annotations
@@ -11,8 +11,10 @@ from datetime import UTC, datetime
 from typing import Any
 
 from inspect_tui.report.paper.html import need
+from inspect_tui.shop.settings import file as settings
 
 OPTIONS = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
+SHEETS = {"A4": 9, "Letter": 1}  # as ECMA-376, Part 1, 18.3.1.63 numbers them
 NARROWEST, WIDEST = 8, 40  # characters
 
 
@@ -31,6 +33,7 @@ def workbook(title: str, headings: Sequence[str], rows: Iterable[Sequence[object
             page.set_column(column, column, min(max(NARROWEST, len(words) + 1, longest + 1), WIDEST))
         page.freeze_panes(1, 0)
         page.set_landscape()
+        page.set_paper(SHEETS[settings.paper()])
         page.fit_to_pages(1, 0)
         page.repeat_rows(0)
         write_rows(page, cells, plain)

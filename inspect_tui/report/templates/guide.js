@@ -159,7 +159,8 @@
   };
   window.settingAnswers = answers;
 
-  const asked = cards.findIndex((card) => location.hash === "#" + card.id);
+  const named = location.hash ? document.getElementById(location.hash.slice(1)) : null;
+  const asked = named ? cards.indexOf(named.closest(".card")) : -1;  // a code opens the step of its core
   document.body.classList.add("js");
   turn(Math.max(asked, 0));
   kept().then((before) => {

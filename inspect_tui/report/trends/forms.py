@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -12,7 +12,7 @@ from inspect_tui.report.draw.trend import CORES, trend_chart
 from inspect_tui.report.paper import file as paper_file
 from inspect_tui.report.paper.file import PaperError, form_of
 from inspect_tui.report.paper.html import need, page
-from inspect_tui.report.paper.pdf import pdf
+from inspect_tui.report.paper.pdf import pages, pdf
 from inspect_tui.report.trends import view
 from inspect_tui.shop.trends.month_sheet import MonthSheet
 from inspect_tui.shop.trends.trend import Trend
@@ -48,20 +48,46 @@ def write_chart(
     return paper_file.write_bytes(path, content, force=force)
 
 
-def write_sheet(sheet: MonthSheet, path: str | Path, *, force: bool = False, style: Style = PAPER) -> Path:
-    """The month's sheet as .html or .pdf."""
+def write_sheet(
+    sheet: MonthSheet, path: str | Path, *, force: bool = False, style: Style = PAPER, details: bool = False
+) -> Path:
+    """The month's sheet as .html or .pdf: two pages, with `details` as many as all of it needs."""
+    return _write(path, lambda form: make_sheet(sheet, form, style, details=details), force)
+
+
+def write_wall(sheet: MonthSheet, path: str | Path, *, force: bool = False, style: Style = PAPER) -> Path:
+    """The page to hang up as .html or .pdf."""
+    return _write(path, lambda form: make_wall(sheet, form, style), force)
+
+
+def _write(path: str | Path, make: Callable[[str], bytes], force: bool) -> Path:
     path = Path(path).expanduser()
     form = form_of(path, SHEET_ENDINGS)
     paper_file.target(path, force=force)
-    return paper_file.write_bytes(path, make_sheet(sheet, form, style), force=force)
+    return paper_file.write_bytes(path, make(form), force=force)
 
 
-def make_sheet(sheet: MonthSheet, form: str, style: Style = PAPER) -> bytes:
-    """The month's sheet as bytes; `form` is html or pdf."""
-    shown: dict[str, Any] = view.sheet(sheet, style)
-    if form == "html":
-        return page("monthly.html", shown)
-    return pdf("monthly.typ", shown, day=f"{sheet.month}-01")
+def make_sheet(sheet: MonthSheet, form: str, style: Style = PAPER, *, details: bool = False) -> bytes:
+    """The month's sheet as bytes; `form` is html or pdf. Without `details` what is less urgent is only counted."""
+    rooms = (view.ALL,) if details else view.ROOMS
+    return _within(2, form, "monthly", sheet.month, (view.sheet(sheet, style, room) for room in rooms))
+
+
+def make_wall(sheet: MonthSheet, form: str, style: Style = PAPER) -> bytes:
+    """The page to hang up as bytes; `form` is html or pdf."""
+    return _within(1, form, "wall", sheet.month, (view.wall(sheet, style, most) for most in view.WALL_LINES))
+
+
+def _within(most: int, form: str, template: str, month: str, tries: Iterable[dict[str, Any]]) -> bytes:
+    """The first of the tries that has no more pages, or the last; a page of HTML is as long as what is tried first."""
+    made = b""
+    for shown in tries:
+        if form == "html":
+            return page(f"{template}.html", shown, "monthly.css")
+        made = pdf(f"{template}.typ", shown, day=f"{month}-01")
+        if pages(made) <= most:
+            break
+    return made
 
 
 def png(drawing: str) -> bytes:

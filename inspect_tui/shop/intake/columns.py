@@ -65,6 +65,11 @@ WORDS = {
         "time",
         "description",
         "limits",
+        "wanted",
+        "lower limit",
+        "upper limit",
+        "in order",
+        "taken with",
     ),
 }
 # What heads call a requirement, a mean or a spread of several pieces: such a column is never a casting.

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.sizes.place import place, where
-from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.metrology.typed.show import INCH, MM, Style
 from inspect_tui.model.work import Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
@@ -16,12 +16,16 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import bare_unit
 from inspect_tui.shop.kit.sketch.scene import Scene, read
 
+DECIMALS = 6  # of a figure in a table: a nanometre, or the same in inches
 CAUTIONS = ("Heavy tools and castings are set down so that they cannot tip while they are measured.",)
 
 
 @frozen_by_name
 class BenchRow:
-    """One size to read: what it is, the size wanted, its limits, where it is taken; `unit` is the reader's."""
+    """One size to read: what it is, the size wanted, its limits, where it is taken; `unit` is the reader's.
+
+    `target`, `lower` and `upper` are the same as figures in that unit; None where there is none or none is to be shown.
+    """
 
     balloon: str
     name: str
@@ -29,6 +33,9 @@ class BenchRow:
     limits: str
     where: str
     unit: str
+    target: float | None = None
+    lower: float | None = None
+    upper: float | None = None
 
 
 @frozen_by_name
@@ -60,6 +67,12 @@ def sheet(record: Record, job: Job, on: Subject, style: Style = MM, *, blind: bo
         said = (where(taken, style, figures=not blind) if taken else "", feature.note or "")
         open_ = band.lower is None and band.upper is None
         known = feature.nominal_known and not blind
+        unit = bare_unit(feature, None, lengths)
+        by = INCH if unit == "in" else 1.0
+        target, lower, upper = (
+            None if size is None or not known else round(size / by, DECIMALS)
+            for size in (task.sizes.target, band.lower, band.upper)
+        )
         rows.append(
             BenchRow(
                 balloon=feature.balloon,
@@ -67,7 +80,10 @@ def sheet(record: Record, job: Job, on: Subject, style: Style = MM, *, blind: bo
                 wanted=own.size(task.sizes.target, feature.quantity) if known else "",
                 limits="" if open_ or not known else own.band(band.lower, band.upper, unit=False),
                 where="; ".join(part for part in said if part),
-                unit=bare_unit(feature, None, lengths),
+                unit=unit,
+                target=target,
+                lower=lower,
+                upper=upper,
             )
         )
     mould = read(record, job)

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from inspect_tui.shop.settings.choices import CHOICES, NAMED, Settings, looked_at, made
 
+_asked_paper = [""]  # by this call of the command line, instead of the setting
 KEPT = "the rest of the settings holds, and for this one what the program comes with."
 
 
@@ -22,6 +23,16 @@ def path() -> Path:
     from platformdirs import user_config_path
 
     return user_config_path("inspect_tui") / "settings.toml"
+
+
+def ask_paper(name: str = "") -> None:
+    """Papers of this call are set on this sheet, A4 or Letter; nothing: on that of the settings."""
+    _asked_paper[0] = name
+
+
+def paper() -> str:
+    """The sheet that papers are set on: A4 or Letter."""
+    return _asked_paper[0] or read().paper
 
 
 def read(file: Path | None = None) -> Settings:

@@ -12,7 +12,7 @@ from inspect_tui.report.draw import mould
 from inspect_tui.report.draw import sketch as s
 from inspect_tui.report.draw.mould import ACROSS, EXPLODED, PLAN, SECTION, Wanted, cut_at, sketch
 from inspect_tui.report.draw.sketch import Line, Sketch, Span, View, Way
-from inspect_tui.shop.kit.sketch.scene import PartingStep, Scene, SceneCore
+from inspect_tui.shop.kit.sketch.scene import PartingStep, Scene, SceneCore, SceneKey
 
 LOWER = (0, 100, 10, 50, 0, 20)
 UPPER = (20, 80, 20, 40, 20, 35)
@@ -353,3 +353,27 @@ def test_the_stack_has_a_mark_for_a_core_without_a_body_and_says_so() -> None:
 def test_an_unknown_core_at_hand_is_none() -> None:
     assert sketch(scene(), Wanted(hand="9")).title == "mould of J-1"
     assert mould.VIEWS == (PLAN, SECTION, ACROSS, EXPLODED)
+
+
+def test_prints_and_keys_of_the_core_at_hand_are_marked_where_their_places_are_known() -> None:
+    keys = (SceneKey("K1", "red", {"x": 30.0, "y": 25.0, "z": 20.0}), SceneKey("K2", "", {"x": 70.0, "y": 35.0}))
+    hand = replace(core("2", UPPER, step=2), keys=keys, ends_axis="x", low_end="inlet", high_end="outlet")
+    shown = scene(core("1", LOWER, step=1), hand)
+    made = sketch(shown, Wanted(hand="2", views=(PLAN, SECTION, ACROSS)))
+    plan, section, across = made.views
+    assert plan.keys == (s.Key("K1", "red", 30.0, 25.0), s.Key("K2", "", 70.0, 35.0))
+    assert section.keys == (s.Key("K1", "red", 30.0, 20.0),) and across.keys == (s.Key("K1", "red", 25.0, 20.0),)
+    assert plan.ends == section.ends == (("left", "inlet"), ("right", "outlet")) and across.ends == ()
+    assert (s.KEY, "K1 red and K2 of core 2") in made.legend
+    upright = replace(hand, ends_axis="z", high_end="")
+    views = sketch(scene(upright), Wanted(hand="2", views=(PLAN, SECTION))).views
+    assert [view.ends for view in views] == [(), (("down", "inlet"),)]
+    bare = sketch(shown, Wanted(hand="2", way=False)).views[0]
+    assert (bare.keys, bare.ends, bare.ways) == ((), (), ())
+    assert [view.keys for view in sketch(shown, Wanted()).views] == [(), ()]
+
+
+def test_where_it_is_cut_stands_beside_the_title_too() -> None:
+    plan, section = sketch(scene(), Wanted(hand="2")).views
+    assert (plan.cut, section.cut, section.title) == ("", "y 30", "section along x at y 30")
+    assert sketch(scene(), Wanted(hand="2", figures=False)).views[1].cut == ""

@@ -242,3 +242,24 @@ def test_a_window_without_room_is_no_fault(room: tuple[int, int]) -> None:
     """A panel that is hidden, or in a window pulled to nothing, has no columns; it is drawn when it has some again."""
     shown = view(core(1, 0, 10, 0, 10), core(2, 12, 40, 3, 3), spans=(Span(low=1.0, high=3.0, at=8.0),))
     view_cells(shown, *room)
+
+
+def test_keys_and_ends_of_the_core_at_hand() -> None:
+    shown = view(
+        core(2, 10, 30, 6, 14, s.HAND),
+        lines=(outline(),),
+        keys=(s.Key("K6-1", "red", 14.0, 12.0), s.Key("K6-2", "red", 28.0, 6.0)),
+        ends=(("left", "inlet"), ("up", "out\u202elet")),
+    )
+    assert drawn(shown) == picture("""
+┏━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━┓
+┃         ▗▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▄▖         ┃
+┃         ▐███◆███████████████▌         ┃
+┃         ▐█████ core 2 ██████▌         ┃
+┃         ▐███████████████████▌         ┃
+┃         ▝▀▀▀▀▀▀▀▀▀▀▀▀▀▀▀▀▀◆▀▘         ┃
+┃                                       ┃
+┃                                       ┃
+┗━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━━┛
+← inlet   ↑ out‹U+202E›let
+""")

@@ -14,7 +14,7 @@ from inspect_tui.metrology.sizes.place import Place
 from inspect_tui.report.draw import sketch as s
 from inspect_tui.report.draw.mould import VIEWS, Wanted, sketch
 from inspect_tui.report.draw.sketch import Sketch, View, Way
-from inspect_tui.report.draw.sketch_svg import sketch_svg, view_svg
+from inspect_tui.report.draw.sketch_svg import paint, paint_svg, sketch_svg, view_svg
 from inspect_tui.shop.kit.sketch.scene import PartingStep, Scene, SceneCore
 from tests.report.draw.pictures import SKETCHES
 from tests.report.draw.test_sketch_cells import core, outline
@@ -238,3 +238,52 @@ def test_a_hidden_body_has_no_name_beside_the_one_that_hides_it() -> None:
         areas=(core(1, 12, 20, 8, 10), core(2, 10, 24, 6, 14)),
     )
     assert texts(view_svg(hidden, 404.0)) == ["t", "core 2", "Hidden in this view: core 1."]
+
+
+# ------------------------------------------------------------------------------ prints, keys and ends of the core at hand
+KEYED = View(
+    title="t",
+    across="x",
+    up="z",
+    x0=0.0,
+    x1=40.0,
+    y0=0.0,
+    y1=16.0,
+    areas=(core(2, 4, 36, 2, 14, s.HAND),),
+    keys=(s.Key("K6-1", "yellow, two dots", 10.0, 4.0), s.Key("K6-2", "two dots", 30.0, 12.0)),
+    ends=(("left", "inlet"), ("right", "outlet"), ("down", "foot"), ("up", "x" * 40)),
+)
+
+
+def test_keys_stand_in_their_paint_where_they_are_and_ends_on_their_side() -> None:
+    drawn = view_svg(KEYED, 404.0)
+    top = 9.0 * 1.25 + 4.0
+    places = [(2 + 10 * key.x, top + 10 * (16 - key.y)) for key in KEYED.keys]
+    for (x, y), colour in zip(places, ("#f2c500", "#ffffff"), strict=True):
+        assert f'd="M{x:.2f} {y - 5:.2f}l5 5l-5 5l-5 -5z" fill="{colour}"' in drawn
+    words = texts(drawn)
+    assert {"K6-1", "K6-2", "core 2", "← inlet", "outlet →", "↓ foot"} <= set(words)
+    assert f"↑ {'x' * 23}…" in words
+    where = {
+        e.text: (float(e.attrib["x"]), float(e.attrib["y"])) for e in ElementTree.fromstring(drawn).iter(f"{SVG}text")
+    }
+    assert where["← inlet"][0] == 2.0 and where["outlet →"][0] == 402.0
+    assert where["← inlet"][1] > top + 160  # below the picture
+    assert where["K6-1"][0] == pytest.approx(places[0][0] + 6.0)
+
+
+@pytest.mark.parametrize(
+    ("mark", "colour"),
+    [("red", "#c8102e"), ("Rot", "#c8102e"), ("dark-green", "#1d8a3a"), ("two dots", ""), ("7", ""), ("reddish", "")],
+)
+def test_a_mark_is_painted_where_it_names_a_colour(mark: str, colour: str) -> None:
+    assert paint(mark) == colour
+    assert (f'fill="{colour}"' in paint_svg(mark)) if colour else paint_svg(mark) == ""
+
+
+def test_what_a_drawing_does_not_name_is_left_to_who_asks() -> None:
+    view = View(
+        title="t", across="x", up="z", x0=0.0, x1=40.0, y0=0.0, y1=16.0,
+        areas=(core(1, 12, 20, 8, 10), core(2, 10, 24, 6, 14)),
+    )  # fmt: skip
+    assert texts(view_svg(view, 404.0, missing=False)) == ["t", "core 2"]

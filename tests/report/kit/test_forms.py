@@ -15,7 +15,7 @@ from inspect_tui.report.kit.forms import ENDINGS, make, write
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.paper.table_csv import unguarded
 from inspect_tui.shop.kit.paper.come_back import ComeBack
-from inspect_tui.shop.kit.paper.kit_list import KitList, LabelData
+from inspect_tui.shop.kit.paper.kit_list import KitList, LabelData, Labels
 from inspect_tui.shop.kit.paper.papers import SheetPhoto
 from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet
 from tests.worlds import kit_samples as samples
@@ -30,7 +30,7 @@ def photograph(tmp_path_factory: pytest.TempPathFactory) -> SheetPhoto:
 
 def test_labels_of_a_job_without_tools_are_a_sentence(tmp_path: Path) -> None:
     with pytest.raises(PaperError, match="nothing to label"):
-        write((), tmp_path / "labels.pdf")
+        write(Labels(()), tmp_path / "labels.pdf")
 
 
 def test_a_photograph_is_scaled_and_stands_inside_the_paper(photograph: SheetPhoto) -> None:
@@ -41,7 +41,7 @@ def test_a_photograph_is_scaled_and_stands_inside_the_paper(photograph: SheetPho
     assert len(make(sheet, "pdf")) > len(make(samples.setting_sheet(2), "pdf")) + 5000
 
 
-def told(text: str) -> tuple[SettingSheet, KitList, tuple[LabelData, ...], ComeBack]:
+def told(text: str) -> tuple[SettingSheet, KitList, Labels, ComeBack]:
     """Every paper with the text wherever a person can type one."""
     sheet = samples.setting_sheet(2)
     step = replace(
@@ -71,7 +71,7 @@ def told(text: str) -> tuple[SettingSheet, KitList, tuple[LabelData, ...], ComeB
     )
     back = samples.come_back()
     back = replace(back, rows=tuple(replace(row, what=text) for row in back.rows))
-    return sheet, kit, (label,), back
+    return sheet, kit, Labels((label,)), back
 
 
 @pytest.mark.parametrize("text", (*TEXTS, *STEERING))
@@ -99,9 +99,11 @@ def test_two_runs_give_the_same_bytes(photograph: SheetPhoto) -> None:
         assert make(sheet, form) == make(sheet, form)
 
 
-@pytest.mark.parametrize("kind", ENDINGS)
+@pytest.mark.parametrize("kind", [kind for kind in ENDINGS if kind != "guide"])
 def test_every_paper_is_written_in_its_forms_and_in_no_other(tmp_path: Path, kind: str) -> None:
     paper = getattr(samples, kind)()
+    if kind == "labels":
+        paper = Labels(paper)
     for ending in ENDINGS[kind]:
         assert write(paper, tmp_path / f"paper{ending}").stat().st_size > 300
     with pytest.raises(PaperError, match="the ending says the form"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import io
 import json
 import re
@@ -13,33 +14,20 @@ from py_mini_racer import MiniRacer
 from pypdf import PdfReader
 
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.report.kit.guide import data_of, html, pdf
-from inspect_tui.report.kit.phrases import phrases
+from inspect_tui.report.kit.phrases import Phrases, every, phrases
 from inspect_tui.report.paper.html import TEMPLATES
 from inspect_tui.shop.answers import guide_file
-from inspect_tui.shop.kit.paper.guide import Guide, GuideAlike, GuideEnd, GuideKey, GuideSize, GuideStep
-from inspect_tui.shop.kit.paper.papers import CAUTIONS, SheetPhoto
+from inspect_tui.shop.kit.paper.guide import Guide
+from inspect_tui.shop.kit.paper.papers import SheetPhoto
+from inspect_tui.shop.settings.file import ask_paper
 from tests.worlds import kit_samples as samples
 from tests.worlds.hostile import TEXTS
 from tests.worlds.paper_readers import Page
 
-KEY = GuideKey(
-    name="K6-1", kind="key", into="core 4", mark="red", count=2, gentle="easy by hand", clearance_mm=0.3, way="z-",
-    at=(1.0, 2.0, 3.0),
-)  # fmt: skip
-STEP = GuideStep(
-    step=1, number=6, name="water outlet elbow", only_locates=True, way="z-", keys=(KEY,), rests_in=("core 4", "drag"),
-    later=("9", "11"), ends=(GuideEnd(name="inlet", toward="x low"),), boxes=(), check="throat", template="T-1",
-    lower_mm=7.5, upper_mm=8.5, sizes=(GuideSize(balloon="F12", name="width", lower_mm=60.0, upper_mm=61.0),),
-    alike=("7",), weight_kg=1.8, lift="core 6 lifts 2.0 kgf", lift_points="two hooks", chaplets="2", vents="both ends",
-    caution="sharp", photos=(),
-)  # fmt: skip
-GUIDE = Guide(
-    job="EXM-4", name="manifold", rev="B", edition="K0123456789ab", unit="mm",
-    steps=(STEP, replace(STEP, step=2, number=7, sizes=(), check=None)),
-    alike=(GuideAlike("6", "7", "", "core 6: K6-1 red"),), colours=(("red", "K6-1"),), photos=(), cautions=CAUTIONS,
-    ask="the shop", scene=None, heads=(),
-)  # fmt: skip
+GUIDE = samples.guide()
+STEP = GUIDE.steps[0]
 
 STUBS = """
 globalThis.window = globalThis; globalThis.scrollTo = () => {}; globalThis.location = { hash: "" };
@@ -117,7 +105,7 @@ def test_the_page_loads_nothing_and_says_all_of_it_without_a_script() -> None:
     for words in (
         "Noyau / Core", "K6-1", "Core 4", "the drag", "marked", "red", "easy by hand", "0.30 mm", "inlet", "sharp",
         "toward the low end of x", "throat", "T-1", "7.50", "8.50 mm", "the shop", "Silica", "K0123456789ab", "two hooks",
-        "told apart by", "core 6: K6-1 red", "This core cannot be drawn", "step-2", "1.8 kg",
+        "told apart by", "Core 6: K6-1 red", "This core cannot be drawn", "step-2", "1.8 kg",
     ):  # fmt: skip
         assert words in text, words
     assert "script-src 'sha256-" in text and "connect-src" not in text and "default-src 'none'" in text
@@ -139,18 +127,119 @@ def test_a_missing_picture_is_said_and_one_that_is_there_stands_inside(tmp_path:
     gone: SheetPhoto = replace(there, path=None, shown_name="gone.jpg")
     content = html(replace(GUIDE, steps=(replace(STEP, photos=(there, gone)),)), phrases())
     assert (
-        content.count(b"data:image/jpeg;base64,") == 1
+        content.count(b"data:image/jpeg;base64,") == 2  # it, and small beside its number
         and b"The picture is missing" in content
         and b"gone.jpg" in content
     )
 
 
 def test_on_paper_a_page_a_core_in_both_sizes_with_codes() -> None:
-    pages = PdfReader(io.BytesIO(pdf(GUIDE, phrases("de"), sheet="Letter", at="https://x.example/g.html"))).pages
+    ask_paper("Letter")
+    try:
+        pages = PdfReader(io.BytesIO(pdf(GUIDE, phrases("de"), at="https://x.example/g.html"))).pages
+    finally:
+        ask_paper()
     assert len(pages) == 4 and [round(float(x)) for x in pages[0].mediabox[2:]] == [612, 792]
     texts = [page.extract_text() for page in pages]
     assert "Alle Kerne ausgelegt" in texts[0] and "could be taken for" in texts[0]
     assert "water outlet elbow" in texts[1] and "6" in texts[1] and "leicht von Hand" in texts[1]
     assert "Closing the mould" in texts[3] and "the shop" in texts[3]
-    a4 = PdfReader(io.BytesIO(pdf(GUIDE, phrases(), sheet="A4"))).pages[0]
+    a4 = PdfReader(io.BytesIO(pdf(GUIDE, phrases()))).pages[0]
     assert [round(float(x)) for x in a4.mediabox[2:]] == [595, 842]
+
+
+# ------------------------------------------------------------------------------ every sentence in the foundry's language
+TYPED = (  # names, figures, units and signs: they are as they were typed or the same everywhere
+    "water outlet elbow", "manifold", "neck", "EXM-4", "K0123456789ab", "K6-1", "T-1", "F12", "throat", "width", "red",
+    "inlet", "outlet", "two hooks", "both ends", "sharp", "the shop", "rev. B", "mm", "kgf", "kg", "core.jpg",
+    "core 1 in its box", "x", "y", "z", "GO", "no-go",
+)  # fmt: skip
+
+
+def left_over(text: str) -> list[str]:
+    """The words of a paper that are neither a phrase of the table (said as `◊n / the phrase`) nor typed by a person."""
+    text = " ".join(text.split())
+    for n, phrase in sorted(enumerate(every()), key=lambda pair: -len(pair[1])):
+        text = re.sub(re.escape(f"◊{n} / {phrase}"), " ", text, flags=re.IGNORECASE)
+    for words in sorted(TYPED, key=len, reverse=True):
+        text = re.sub(rf"(?<![A-Za-z]){re.escape(words)}(?![A-Za-z])", " ", text)
+    return re.findall(r"[A-Za-z◊]+", text)
+
+
+@pytest.fixture(scope="module")
+def strange(tmp_path_factory: pytest.TempPathFactory) -> Phrases:
+    """A language in which every phrase is its number."""
+    own = tmp_path_factory.mktemp("phrases") / "own.csv"
+    with own.open("w", newline="", encoding="utf-8") as file:
+        csv.writer(file).writerows([("en", "xx"), *((phrase, f"◊{n}") for n, phrase in enumerate(every()))])
+    return phrases("xx", own)
+
+
+def whole(tmp_path: Path) -> Guide:
+    """A guide with everything that can stand in one: drawings, a picture that is there and one that is not."""
+    there = samples.photograph(tmp_path / "core.jpg", 80, 60)
+    drawn = samples.drawn_guide()
+    first, second = drawn.steps
+    return replace(
+        drawn, steps=(replace(first, photos=(there,)), replace(second, photos=(replace(there, path=None),), way=None))
+    )
+
+
+def test_every_word_of_the_page_is_in_the_table(tmp_path: Path, strange: Phrases) -> None:
+    content = html(whole(tmp_path), strange).decode()
+    seen = re.sub(r"(?s)<style>.*?</style>|<script.*?</script>|<title>.*?</title>(?=\s*<style)", " ", content)
+    assert left_over(unescape(re.sub(r"<[^>]+>", " ", seen))) == []
+
+
+def test_every_word_of_the_paper_is_in_the_table(tmp_path: Path, strange: Phrases) -> None:
+    content = pdf(whole(tmp_path), strange, at="https://x.example/g.html")
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(content)).pages]
+    bodies = [re.sub(r"\d+ of \d+\s*$", "", text.strip()) for text in pages]  # the foot: a page of so many
+    assert left_over(" ".join(bodies)) == []
+
+
+# ------------------------------------------------------------------------------ what a step shows
+def test_the_sketch_shows_keys_in_their_paint_ends_and_where_the_gauge_goes() -> None:
+    content = html(samples.drawn_guide(), phrases()).decode()
+    step = content[content.index('id="step-1"') : content.index('id="step-2"')]
+    plan, section = re.findall(r"<svg[^>]*>.*?</svg>", step[step.index('class="views"') :], re.S)[:2]
+    for words in ("plan, from above", "← inlet", "outlet →", ">K6-1<", ">6<", 'fill="#c8102e"'):
+        assert words in plan, words
+    assert "section along x, the up side on top · y 30" in section and "← inlet" in section
+    assert "#a5140f" in section and "#a5140f" not in plan  # the gauge goes along z, which the plan does not show
+    assert ">7<" not in plan and "core 6" not in plan  # core 7 is set later; a number is read in every language
+    for words in (
+        "between Core 6 and the drag, along z", "red arrow: the gauge goes here", "goes at 7.50 to 8.50 mm",
+        "no-go: < 7.50, > 8.50 mm", "diamond: a print or key, in its colour",
+    ):  # fmt: skip
+        assert words in unescape(re.sub(r"<[^>]+>", "", step)), words
+
+
+def test_what_takes_the_lift_is_said_and_nothing_of_the_shops_doubts() -> None:
+    text = unescape(re.sub(r"<[^>]+>", "", html(GUIDE, phrases()).decode()))
+    assert "about 2.0 kgf, held by Core 4, Chaplets × 2, the cope" in text
+    assert "N/mm2" not in text and "crushes" not in text
+    assert "Core 7 also goes into its seat turned round" in text and "Look at the sketch" in text
+    tight = replace(
+        STEP, keys=(replace(STEP.keys[0], clearance_mm=-0.1, gentle="snug: let it find its place, never press"),)
+    )
+    assert "0.10 mm" not in html(replace(GUIDE, steps=(tight,)), phrases()).decode()
+
+
+def test_a_size_from_face_to_face_of_one_core_is_across_it() -> None:
+    gauge = replace(STEP.gauge, makers=("core 6", "core 6"), axis="x")
+    text = html(replace(GUIDE, steps=(replace(STEP, gauge=gauge),)), phrases()).decode()
+    assert "Put the gauge here: across Core 6, along x" in text
+
+
+def test_readings_are_typed_in_the_unit_that_the_guide_is_written_in() -> None:
+    inches = Style("in")
+    assert data_of(GUIDE, inches)["unit"] == "in" and data_of(GUIDE)["unit"] == "mm"
+    content = html(GUIDE, phrases(), inches).decode()
+    assert "goes at 0.2953 to 0.3346 in" in content and "reads, in" in content and '"unit": "in"' in content
+
+
+def test_a_code_opens_the_step_of_its_core() -> None:
+    content = html(GUIDE, phrases()).decode()
+    assert content.index('id="step-1"') < content.index('id="core-6"') < content.index('id="step-2"')
+    assert "document.getElementById(location.hash.slice(1))" in content

@@ -11,7 +11,7 @@ from inspect_tui.report.kit import guide, phrases
 from inspect_tui.report.kit.phrases import every
 from inspect_tui.report.paper.file import PaperError
 from inspect_tui.report.paper.html import TEMPLATES
-from inspect_tui.shop.kit.paper.guide import gentle
+from inspect_tui.shop.kit.paper.papers import gentle
 
 
 def test_every_phrase_that_the_guide_says_is_in_the_table() -> None:

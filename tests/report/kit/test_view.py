@@ -12,6 +12,7 @@ import pytest
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit.bodies import Body, Box, given_body
 from inspect_tui.report.kit.forms import make
+from inspect_tui.shop.kit.paper.kit_list import Labels
 from inspect_tui.shop.kit.paper.papers import SheetPhoto
 from inspect_tui.shop.kit.sketch.scene import Scene, SceneCore
 from tests.worlds import kit_samples as samples
@@ -100,16 +101,16 @@ def test_the_come_back_sheet_has_room_for_every_size_in_csv_html_and_pdf() -> No
 
 
 def test_no_kit_paper_says_what_only_people_may_say() -> None:
-    for paper in (samples.setting_sheet(), samples.kit_list(), samples.labels(), samples.come_back()):
+    for paper in (samples.setting_sheet(), samples.kit_list(), Labels(samples.labels()), samples.come_back()):
         said = make(paper, "html").decode().casefold()
         assert not re.search(r"approved|certified|accredited|guarantee|\bsafe\b", said)
 
 
 def test_every_label_names_its_tool() -> None:
-    page = Page(make(samples.labels(), "html"))
+    page = Page(make(Labels(samples.labels()), "html"))
     for label in samples.labels():
         assert label.label in page.isolated
-    assert make(samples.labels(), "html").count(b"mark for a camera") == 14
+    assert make(Labels(samples.labels()), "html").count(b"mark for a camera") == 14
 
 
 @pytest.mark.parametrize("content", [b"", b"not a picture", b"\xff\xd8\xff\xe0 broken", b"%PDF-1.7", b"<svg/>"])

@@ -6,6 +6,7 @@ import csv
 import io
 from pathlib import Path
 
+import openpyxl
 import pytest
 from pypdf import PdfReader
 
@@ -50,6 +51,39 @@ def test_the_table_comes_back_with_what_was_written_into_it(shop: SmallShop, tmp
     )
     new = shop.record.readings()[before:]
     assert [round(logged.reading.value, 2) for logged in new] == [round(float(made.rows[1].wanted) * 25.4, 2)]
+
+
+@pytest.mark.parametrize("style", [Style(), Style("in")])
+def test_the_workbook_has_figures_and_comes_back_too(shop: SmallShop, tmp_path: Path, style: Style) -> None:
+    made = of(shop, style=style)
+    book = openpyxl.load_workbook(io.BytesIO(make(made, "xlsx", style)))
+    page = book.active
+    heads = {cell.value: cell.column for cell in page[1]}
+    assert [page.cell(row, heads["feature"]).value for row in range(2, page.max_row + 1)] == [
+        r.balloon for r in made.rows
+    ]
+    plain = of(shop).rows[1]  # the same in mm
+    by = 25.4 if style.unit == "in" else 1.0
+    wanted, lower, upper = (page.cell(3, heads[head]).value for head in ("wanted", "lower limit", "upper limit"))
+    assert wanted == pytest.approx(plain.target / by, abs=1e-6) and page.cell(3, heads["unit"]).value == style.word
+    assert [lower, upper] == [
+        None if x is None else pytest.approx(x / by, abs=1e-6) for x in (plain.lower, plain.upper)
+    ]
+    for head, text in {
+        "value": wanted, "day": "2026-03-09", "person": shop.ab.initials, "gauge": shop.caliper.label,
+    }.items():  # fmt: skip
+        page.cell(3, heads[head]).value = text
+    book.save(tmp_path / "back.xlsx")
+    before = len(shop.record.readings())
+    argv = ["import", "readings", str(tmp_path / "back.xlsx"), "--record", str(shop.path), "--by", shop.ab.initials]
+    assert main(argv) == 0
+    (logged,) = shop.record.readings()[before:]
+    assert logged.reading.value == pytest.approx(plain.target, abs=1e-4)
+
+
+def test_a_blind_sheet_has_no_figures_of_what_is_expected(shop: SmallShop) -> None:
+    rows = of(shop, blind=True).rows
+    assert {(row.target, row.lower, row.upper, row.wanted, row.limits) for row in rows} == {(None, None, None, "", "")}
 
 
 def test_nothing_to_measure_and_a_file_that_is_there_are_said(shop: SmallShop, tmp_path: Path) -> None:

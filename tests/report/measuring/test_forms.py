@@ -7,6 +7,7 @@ import io
 from collections.abc import Iterator
 from pathlib import Path
 
+import openpyxl
 import pytest
 from pypdf import PdfReader
 
@@ -51,12 +52,23 @@ def test_the_file_to_fill_in_has_the_heads_of_readings(sheets: tuple[MeasuringSh
     assert rows[0]["remark"] == "from flange face (S1) to far end (S2)"
 
 
+def test_the_workbook_has_their_order_and_means(sheets: tuple[MeasuringSheet, MeasuringSheet]) -> None:
+    page = openpyxl.load_workbook(io.BytesIO(make(sheets[1], "xlsx"))).active
+    rows = list(page.iter_rows(values_only=True))
+    at = {head: n for n, head in enumerate(rows[0])}
+    assert [row[at["feature"]] for row in rows[1:]] == ["S2", "S3", "S3-S4", "S5", "S4-S5", "R1"]
+    ordered = [row[at["in order"]] for row in rows[1:] if row[at["in order"]] is not None]
+    assert ordered == list(range(1, len(ordered) + 1)) and rows[1][at["taken with"]] == sheets[1].groups[0].title
+
+
 def test_a_file_that_could_not_be_taken_in_is_not_made(
     sheets: tuple[MeasuringSheet, MeasuringSheet], tmp_path: Path
 ) -> None:
     with pytest.raises(PaperError, match="S3-S4, S4-S5 are not on the list yet") as told:
         write(sheets[0], tmp_path / "s.csv")
     assert told.value.todo == Todo.ENTER_SIZES
+    with pytest.raises(PaperError, match="not on the list yet"):
+        write(sheets[0], tmp_path / "s.xlsx")
     assert write(sheets[0], tmp_path / "s.html").read_bytes().startswith(b"<!doctype html>")
     assert write(sheets[1], tmp_path / "s.csv").is_file()
     with pytest.raises(PaperError, match="is there already"):

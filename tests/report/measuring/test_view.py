@@ -6,7 +6,7 @@ from pathlib import Path
 
 from inspect_tui.frozen import replace
 from inspect_tui.record.store import Record
-from inspect_tui.report.measuring.view import measuring_csv, measuring_sheet
+from inspect_tui.report.measuring.view import measuring_sheet, measuring_table
 from inspect_tui.shop.measuring.sample import of_sample
 from inspect_tui.shop.measuring.sheet import SheetGroup, SheetRow, sheet
 from tests.worlds.kit_jobs import two_cores
@@ -34,5 +34,5 @@ def test_words_that_a_spreadsheet_would_run_are_guarded(tmp_path: Path) -> None:
         made = sheet(record, job, of_sample(record, job))
     row = SheetRow(number="1", size="S2", what="=1+1", words="\x1b[31m")
     hostile = replace(made, groups=(SheetGroup(title="reach", rows=(row,)),))
-    assert b"'=1+1" in measuring_csv(hostile)
+    assert b"'=1+1" in measuring_table(hostile, "csv")
     assert "\x1b" not in str(measuring_sheet(hostile)["groups"])

@@ -7,19 +7,21 @@ field that is None is not known.
 from __future__ import annotations
 
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.kit import buoyancy
 from inspect_tui.metrology.kit.bodies import AXES, Box
+from inspect_tui.metrology.sizes.place import Place, place
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import CoreDetail, Fit
 from inspect_tui.model.work import Core, Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit.check import KitCheck
+from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.paper.come_back import ComeBack, come_back
-from inspect_tui.shop.kit.paper.papers import CAUTIONS, SheetPhoto
+from inspect_tui.shop.kit.paper.papers import CAUTIONS, SheetPhoto, gentle
 from inspect_tui.shop.kit.paper.setting_sheet import SettingSheet, SheetStep, setting_sheet
 from inspect_tui.shop.kit.sketch.scene import Scene
-
-SNUG_MM, EASY_MM = 0.2, 0.6  # below: it finds its place by itself; up to: by hand; common practice, no source
+from inspect_tui.shop.kit.together import alike as kit_alike
 
 
 @frozen_by_name
@@ -57,7 +59,11 @@ class GuideEnd:
 
 @frozen_by_name
 class GuideStep:
-    """One core going in. `way`: the direction it moves in; `later`: the cores that come into it afterwards."""
+    """One core going in. `way`: the direction it moves in; `later`: the cores that come into it afterwards.
+
+    `gauge`: where the size of the check is taken, and so where its gauge is put. `turned`: its prints let it in turned,
+    too. `lift_kgf`: the push once the metal is in, its own weight taken off, and `held_by` what takes it.
+    """
 
     step: int
     number: int
@@ -73,10 +79,13 @@ class GuideStep:
     template: str | None
     lower_mm: float | None
     upper_mm: float | None
+    gauge: Place | None
     sizes: tuple[GuideSize, ...]
     alike: tuple[str, ...]  # numbers of cores that it could be taken for
+    turned: bool
     weight_kg: float | None
-    lift: str | None
+    lift_kgf: float | None
+    held_by: tuple[str, ...]  # core 5, the cope, 2 chaplets, a print by its name
     lift_points: str | None
     chaplets: str | None
     vents: str | None
@@ -86,17 +95,22 @@ class GuideStep:
 
 @frozen
 class GuideAlike:
-    """Two cores that are taken for each other, and what tells them apart."""
+    """Two cores that are taken for each other, and the marks by which they are told apart, by number of the core.
+
+    Twice the same: its prints let it in turned, too.
+    """
 
     core: str
     other: str
-    sentence: str
-    apart: str
+    apart: tuple[tuple[str, str], ...]
 
 
 @frozen_by_name
 class Guide:
-    """The whole guide; `edition` is the mark that the answer file carries back, `ask` whom to ask."""
+    """The whole guide; `edition` is the mark that the answer file carries back, `ask` whom to ask.
+
+    `not_proven` says of how many things the shop has to see to it first; none of them is the foundry's to read.
+    """
 
     job: str
     name: str
@@ -111,6 +125,7 @@ class Guide:
     ask: str
     scene: Scene | None
     heads: tuple[str, ...]
+    not_proven: int = 0
 
 
 def guide(record: Record, job: Job, *, ask: str = "", style: Style = MM) -> Guide:
@@ -132,6 +147,7 @@ def guide(record: Record, job: Job, *, ask: str = "", style: Style = MM) -> Guid
         ask=ask,
         scene=sheet.scene,
         heads=sheet.heads,
+        not_proven=len(sheet.not_proven),
     )
 
 
@@ -141,7 +157,9 @@ def _step(check: KitCheck, sheet: SettingSheet, back: ComeBack, step: SheetStep)
     detail = facts.details.get(core.of_id)
     mine = [f for f in facts.fits if f.inner_core_id and facts.core_of.get(f.inner_core_id) == core.of_id]
     keys = tuple(_key(check, fit) for fit in mine if fit.kind in ("print", "key", "joint"))
-    drawn = sheet.scene.core(str(core.number)) if sheet.scene is not None else None
+    number = str(core.number)
+    held = check.held.get(number)
+    drawn = sheet.scene.core(number) if sheet.scene is not None else None
     chaplets = f"{step.chaplets}" if step.chaplets is not None else ""
     return GuideStep(
         step=step.step,
@@ -163,18 +181,14 @@ def _step(check: KitCheck, sheet: SettingSheet, back: ComeBack, step: SheetStep)
             for row in back.rows
             if row.kind == "core size" and row.core == core.number
         ),
+        gauge=_gauge(facts, detail),
         alike=tuple(
-            sorted(
-                {
-                    x.seats_of if x.core == str(core.number) else x.core
-                    for x in check.look_alikes
-                    if str(core.number) in (x.core, x.seats_of) and x.core != x.seats_of
-                },
-                key=_by_number,
-            )
+            sorted({other for pair in _real(check) if number in pair for other in pair} - {number}, key=_by_number)
         ),
+        turned=(number, number) in _real(check),
         weight_kg=step.weight_kg,
-        lift=step.lift_sentence,
+        lift_kgf=held.up / buoyancy.G if held is not None and held.up > 0 else None,
+        held_by=tuple(by for by, _, _ in held.stresses) if held is not None and held.up > 0 else (),
         lift_points=step.lift_points,
         chaplets=", ".join(x for x in (chaplets, step.chaplet_note) if x) or None,
         vents=step.vents,
@@ -202,15 +216,6 @@ def _key(check: KitCheck, fit: Fit) -> GuideKey:
     )
 
 
-def gentle(clearance_mm: float) -> str:
-    """How a print is to go in, by its clearance in mm: a phrase of the guide. Common practice, no source."""
-    if clearance_mm < SNUG_MM:
-        return "snug: let it find its place, never press"
-    if clearance_mm <= EASY_MM:
-        return "easy by hand"
-    return "loose: it stays movable until its neighbours are in"
-
-
 def _later(check: KitCheck, core: Core) -> tuple[str, ...]:
     facts = check.facts
     later = {
@@ -228,6 +233,21 @@ def _ends(detail: CoreDetail | None) -> tuple[GuideEnd, ...]:
     return tuple(GuideEnd(name=name, toward=f"{detail.ends_axis} {side}") for name, side in ends if name)
 
 
+def _gauge(facts: KitFacts, detail: CoreDetail | None) -> Place | None:
+    """Where the size of a check is taken, in the mould as drawn; None for a check that is no size with ends."""
+    feature = facts.feature.get(facts.drawn.get(detail.check_feature_id or b"", b"")) if detail is not None else None
+    taken = (
+        place(feature, {version: facts.number(version) for version in facts.core_of}) if feature is not None else None
+    )
+    return taken if taken is not None and any(taken.makers) else None
+
+
+def _real(check: KitCheck) -> list[tuple[str, str]]:
+    """Core and whose seats it goes into, the likeliest first; what is only not ruled out is the shop's doubt."""
+    real = kit_alike.sure(check.facts, check.lines, check.look_alikes)
+    return [(a.core, a.seats_of) for a in sorted(real, key=lambda a: -a.rank)]
+
+
 def _alike(check: KitCheck) -> tuple[GuideAlike, ...]:
     """Pairs that are really taken for each other, each once, with the marks that tell them apart."""
     told: dict[frozenset[str], GuideAlike] = {}
@@ -235,10 +255,8 @@ def _alike(check: KitCheck) -> tuple[GuideAlike, ...]:
     for fit in check.facts.fits:
         if fit.mark and fit.inner_core_id:
             marks.setdefault(str(check.facts.number(fit.inner_core_id)), []).append(f"{fit.name} {fit.mark}")
-    for like in sorted(check.look_alikes, key=lambda like: -like.rank):
-        if like.core == like.seats_of:
-            continue
-        both = sorted((like.core, like.seats_of), key=_by_number)
-        apart = "; ".join(f"core {number}: {', '.join(marks[number])}" for number in both if number in marks)
-        told.setdefault(frozenset(both), GuideAlike(both[0], both[1], like.sentence, apart))
+    for pair in _real(check):
+        both = sorted(pair, key=_by_number)
+        apart = tuple((number, ", ".join(marks[number])) for number in dict.fromkeys(both) if number in marks)
+        told.setdefault(frozenset(both), GuideAlike(both[0], both[1], apart))
     return tuple(told.values())

@@ -5,7 +5,7 @@ A field that is None is not known.
 
 from __future__ import annotations
 
-from inspect_tui.frozen import frozen_by_name
+from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job, Tool
 from inspect_tui.record.chain.ids import uuid_text
@@ -71,6 +71,15 @@ class LabelData:
     owner: str | None
     rev: str | None
     code: str
+
+
+@frozen
+class Labels:
+    """Labels of tools, all of one size by its name; `at`: where the setting guide lies, for a code that opens it."""
+
+    tools: tuple[LabelData, ...]
+    size: str = "sheet"
+    at: str = ""
 
 
 def kit_list(record: Record, job: Job, checked: KitCheck | None = None) -> KitList:

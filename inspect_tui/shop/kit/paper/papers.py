@@ -25,6 +25,9 @@ CAUTIONS = (
 )
 
 
+SNUG_MM, EASY_MM = 0.2, 0.6  # below: it finds its place by itself; up to: by hand; common practice, no source
+
+
 @frozen_by_name
 class SheetPhoto:
     """A picture: `path` is where its bytes lie, None when they are not beside the record."""
@@ -58,3 +61,12 @@ def _photo(record: Record, picture: Picture) -> SheetPhoto:
         caption=picture.use.caption or attachment.shown_name,
         shown_name=attachment.shown_name,
     )
+
+
+def gentle(clearance_mm: float) -> str:
+    """How a print is to go in, by its clearance in mm, in words. Common practice, no source."""
+    if clearance_mm < SNUG_MM:
+        return "snug: let it find its place, never press"
+    if clearance_mm <= EASY_MM:
+        return "easy by hand"
+    return "loose: it stays movable until its neighbours are in"

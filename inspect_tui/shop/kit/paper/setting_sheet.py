@@ -6,7 +6,7 @@ that is None is not known.
 
 from __future__ import annotations
 
-from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.kit import buoyancy
 from inspect_tui.metrology.kit.fits import FitState
 from inspect_tui.metrology.typed.show import MM, Style
@@ -16,9 +16,10 @@ from inspect_tui.model.work import Core, Job
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit.check import KitCheck
-from inspect_tui.shop.kit.paper.papers import CAUTIONS, SheetPhoto, photos_of
+from inspect_tui.shop.kit.paper.papers import CAUTIONS, SheetPhoto, gentle, photos_of
 from inspect_tui.shop.kit.sketch.scene import Scene, scene
 
+SHOP, FOUNDRY = "shop", "foundry"
 SHOPS_OWN = ("size", "rule", "missing")  # findings about the shop's tools: nothing that a setter could look at
 
 
@@ -36,8 +37,9 @@ class SheetFit:
     clear_min_mm: float
     clear_max_mm: float
     measured: bool
-    state: FitState
+    state: FitState | None  # None on the foundry's copy
     sentence: str  # "key K5 into core 3: do not force, 0.30 mm clearance (0.20 to 0.50)"
+    gentle: str = ""  # the same as the foundry reads it: how it is to feel instead of what it should be
 
 
 @frozen
@@ -69,6 +71,7 @@ class SheetStep:
     weight_kg: float | None  # of the sand core
     lift_kgf: float | None  # net push of the liquid metal, its own weight taken off
     lift_sentence: str | None
+    lift_words: str | None  # how much alone: 9.7 kgf
     lift_points: str | None
     caution: str | None
     photos: tuple[SheetPhoto, ...]
@@ -77,7 +80,7 @@ class SheetStep:
 
 @frozen_by_name
 class SettingSheet:
-    """The sheet that a stranger sets the cores by, one step a core."""
+    """The sheet that a stranger sets the cores by, one step a core; `edition`: the shop's copy or the foundry's."""
 
     job: str
     name: str
@@ -93,6 +96,7 @@ class SettingSheet:
     cautions: tuple[str, ...]
     heads: tuple[str, ...]  # ends of the record's chains, for the foot of the paper
     scene: Scene | None = None  # the mould, to be drawn
+    edition: str = SHOP
 
 
 def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, style: Style = MM) -> SettingSheet:
@@ -122,6 +126,17 @@ def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, sty
         heads=tuple(record.heads()),
         scene=scene(facts, check.sequence),
     )
+
+
+def for_foundry(sheet: SettingSheet) -> SettingSheet:
+    """The copy that goes out: what is to be done, and nothing of what the shop doubts or still has to prove."""
+
+    def step(one: SheetStep) -> SheetStep:
+        fits = tuple(replace(fit, state=None, sentence=fit.gentle) for fit in one.fits)
+        lift = f"about {one.lift_words} once the metal is in" if one.lift_words else None
+        return replace(one, fits=fits, remarks=(), lift_sentence=lift)
+
+    return replace(sheet, edition=FOUNDRY, not_proven=(), steps=tuple(step(one) for one in sheet.steps))
 
 
 def _carries(check: KitCheck, mark: str) -> str:
@@ -156,6 +171,7 @@ def _step(check: KitCheck, at: int, core: Core, photos: dict[Id, tuple[SheetPhot
         weight_kg=weight,
         lift_kgf=held.lift.kgf if held else None,
         lift_sentence=held.sentence if held else None,
+        lift_words=f"{check.style.figure(held.up / buoyancy.G, 1)} kgf" if held and held.up > 0 else None,
         lift_points=detail.lift_points if detail else None,
         caution=detail.caution if detail else None,
         photos=shown,
@@ -169,10 +185,8 @@ def _fit(check: KitCheck, fit: Fit) -> SheetFit:
     clear = verdict.clearance.value
     count = f"{fit.count} × " if fit.count > 1 else ""
     mark = f", marked {fit.mark}" if fit.mark else ""
-    text = (
-        f"{count}{fit.kind} {fit.name} into {into}{mark}: do not force, {style.length(clear)} clearance "
-        f"({style.pair(fit.clear_min_mm, fit.clear_max_mm, unit=False)})"
-    )
+    head = f"{count}{fit.kind} {fit.name} into {into}{mark}"
+    band = style.pair(fit.clear_min_mm, fit.clear_max_mm, unit=False)
     return SheetFit(
         name=fit.name,
         kind=fit.kind,
@@ -185,7 +199,8 @@ def _fit(check: KitCheck, fit: Fit) -> SheetFit:
         clear_max_mm=fit.clear_max_mm,
         measured=verdict.measured != "none",
         state=verdict.state,
-        sentence=text,
+        sentence=f"{head}: do not force, {style.length(clear)} clearance ({band})",
+        gentle=f"{head}: do not force; {gentle(clear)}",
     )
 
 

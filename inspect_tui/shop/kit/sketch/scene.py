@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.metrology.kit.bodies import AXES, Body, Box
 from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.model.kit import CoreDetail
 from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.kit import fits as kit_fits
@@ -26,11 +27,21 @@ class PartingStep:
     end: float | None = None
 
 
+@frozen
+class SceneKey:
+    """A print or key of a core: its name, its paint or number, and its place along each axis that was said."""
+
+    name: str
+    mark: str
+    at: Mapping[str, float]
+
+
 @frozen_by_name
 class SceneCore:
     """One core: its body, its step in the setting order (None: in none), the way in that most of its prints go.
 
-    `ways` are all of them, where it goes in obliquely; `into` the core that it sits in, which takes it along.
+    `ways` are all of them, where it goes in obliquely; `into` the core that it sits in, which takes it along. Its ends
+    along `ends_axis` are what people call them.
     """
 
     number: str
@@ -40,6 +51,10 @@ class SceneCore:
     way_in: str | None = None
     ways: tuple[str, ...] = ()
     into: str | None = None
+    keys: tuple[SceneKey, ...] = ()
+    ends_axis: str = ""
+    low_end: str = ""
+    high_end: str = ""
 
 
 @frozen_by_name
@@ -68,7 +83,7 @@ def scene(facts: KitFacts, sequence: Sequence[str]) -> Scene:
     """The mould of a job whose cores are set in this order; what is not known of it is left out, never invented."""
     body_of = bodies(facts)
     step_of = {number: n for n, number in enumerate(sequence, start=1)}
-    ways, into = _ways(facts), _into(facts)
+    ways, into, keys = _ways(facts), _into(facts), _keys(facts)
     cores = [
         SceneCore(
             number=str(core.number),
@@ -78,6 +93,8 @@ def scene(facts: KitFacts, sequence: Sequence[str]) -> Scene:
             way_in=next(iter(ways.get(str(core.number), ())), None),
             ways=ways.get(str(core.number), ()),
             into=into.get(str(core.number)),
+            keys=tuple(keys.get(str(core.number), ())),
+            **_ends(facts.details.get(core.of_id)),
         )
         for core in facts.cores
     ]
@@ -110,6 +127,24 @@ def _ways(facts: KitFacts) -> dict[str, tuple[str, ...]]:
         if fit.inner_core_id is not None and fit.kind in ("print", "key"):
             said.setdefault(facts.number(fit.inner_core_id), Counter())[fit.way_in] += 1
     return {number: tuple(way for way, _ in ways.most_common()) for number, ways in said.items()}
+
+
+def _keys(facts: KitFacts) -> dict[str, list[SceneKey]]:
+    """Core -> its prints and keys with their places, which were said at tooling scale, on the casting as drawn."""
+    scale = {"x": 1 + facts.job.a_x, "y": 1 + facts.job.a_y, "z": 1 + facts.job.a_z}
+    made: dict[str, list[SceneKey]] = {}
+    for fit in facts.fits:
+        if fit.inner_core_id is not None and fit.kind in ("print", "key"):
+            at = {axis: place / scale[axis] for axis in AXES if (place := getattr(fit, f"at_{axis}")) is not None}
+            made.setdefault(facts.number(fit.inner_core_id), []).append(SceneKey(fit.name, fit.mark or "", at))
+    return made
+
+
+def _ends(detail: CoreDetail | None) -> dict[str, str]:
+    """What people call the ends of a core, where they said along which axis."""
+    if detail is None or detail.ends_axis not in AXES:
+        return {}
+    return {"ends_axis": detail.ends_axis, "low_end": detail.low_end or "", "high_end": detail.high_end or ""}
 
 
 def _into(facts: KitFacts) -> dict[str, str]:

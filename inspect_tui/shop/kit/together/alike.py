@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit import lookalikes
@@ -176,6 +176,18 @@ def not_stopped(hands: Iterable[tuple[bool, Trouble]], alike: Sequence[LookAlike
     return told
 
 
+def sure(facts: KitFacts, lines: tuple[FitLine, ...], alike: Sequence[LookAlike]) -> list[LookAlike]:
+    """Those of the wrong ways in of which nothing is left open."""
+    unsure = partly(facts, lines)
+    return [a for a in alike if _is_sure(a, unsure)]
+
+
+def _is_sure(a: LookAlike, unsure: Collection[str]) -> bool:
+    """One print only leaves it open: its shape beside the size that was read may stop it."""
+    one_print = a.core == a.seats_of and len(a.pairs) == 1
+    return not (a.mirrored or a.body or a.harmless or a.core in unsure or one_print)
+
+
 def findings(facts: KitFacts, lines: tuple[FitLine, ...], alike: Sequence[LookAlike]) -> list[tuple[bool, Trouble]]:
     """(speaks against the kit, what): wrong ways in, those that only may be or do no harm as doubts.
 
@@ -187,13 +199,11 @@ def findings(facts: KitFacts, lines: tuple[FitLine, ...], alike: Sequence[LookAl
         own = a.core == a.seats_of
         if a.mirrored and own:
             continue
-        # one print only: its shape beside the size that was read may stop it
-        open_ = a.mirrored or bool(a.body) or a.harmless or a.core in unsure or (own and len(a.pairs) == 1)
         kind = "hand" if a.mirrored else "lookalike"
         text = a.sentence
         if a.core in unsure:
             text += "; of some of its prints no place is known"
-        made.append((not open_, Trouble(kind, (a.core,) if own else (a.core, a.seats_of), text)))
+        made.append((_is_sure(a, unsure), Trouble(kind, (a.core,) if own else (a.core, a.seats_of), text)))
     told, rest = made[:TOLD], made[TOLD:]
     for against in (True, False):
         more = [t for speaks, t in rest if speaks is against]

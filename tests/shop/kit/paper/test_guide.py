@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import pytest
-
 from inspect_tui.metrology.kit.lookalikes import LookAlike
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.paper import guide as module
 from inspect_tui.shop.kit.paper.come_back import come_back
-from inspect_tui.shop.kit.paper.guide import gentle, guide
+from inspect_tui.shop.kit.paper.guide import guide
 from tests.shop.kit.paper.test_papers import made  # noqa: F401  a fixture
 from tests.worlds.kit_jobs import Kit
 
@@ -25,14 +23,6 @@ def test_each_core_in_order_with_what_it_rests_in_and_what_comes_later(made: Kit
     assert second.way == "z-"
     assert told.edition == come_back(made.record, made.job).edition  # what comes back is known by it
     assert told.colours == (("red", "K2 (core 2 into core 1)"),)
-
-
-@pytest.mark.parametrize(
-    ("clearance", "words"),
-    [(0.19, "snug"), (0.2, "easy"), (0.6, "easy"), (0.61, "loose"), (-0.3, "snug")],
-)
-def test_how_a_print_is_to_go_in(clearance: float, words: str) -> None:
-    assert gentle(clearance).startswith(words)
 
 
 def test_ends_checks_and_sizes(made: Kit) -> None:
@@ -55,13 +45,31 @@ def test_real_look_alikes_are_told_once_with_the_marks_that_part_them(made: Kit,
         from inspect_tui.frozen import replace
 
         pairs = [
-            LookAlike(core=a, seats_of=b, turned="", p=0.9, pairs=(), remedy=None, sentence=f"{a} goes in for {b}")
-            for a, b in (("2", "1"), ("1", "2"), ("2", "2"))
+            LookAlike(
+                core=a,
+                seats_of=b,
+                turned="",
+                p=0.9,
+                pairs=pairs,
+                remedy=None,
+                sentence="",
+                harm=harm,
+                mirrored=mirrored,
+            )
+            for a, b, pairs, harm, mirrored in (
+                ("2", "1", (), None, False),
+                ("1", "2", (), None, False),
+                ("1", "1", (("K1", "K1"), ("K2", "K2")), 0.5, False),
+                ("2", "2", (("K2", "K2"),), None, False),  # one print: what its shape says is not known
+                ("2", "2", (("K2", "K2"), ("K3", "K3")), 0.0, False),  # stands as it should
+                ("2", "2", (("K2", "K2"), ("K3", "K3")), 0.5, True),  # only where it is made the wrong hand
+            )
         ]
         return replace(real(*given, **more), look_alikes=tuple(pairs))
 
     monkeypatch.setattr(module.kit, "check", with_alike)
     told = guide(made.record, made.job)
-    (alike,) = told.alike
-    assert (alike.core, alike.other, alike.apart) == ("1", "2", "core 2: K2 red")
-    assert [step.alike for step in told.steps] == [("2",), ("1",)]
+    alike, turned = told.alike
+    assert (alike.core, alike.other, alike.apart) == ("1", "2", (("2", "K2 red"),))
+    assert (turned.core, turned.other, turned.apart) == ("1", "1", ())
+    assert [(step.alike, step.turned) for step in told.steps] == [(("2",), True), (("1",), False)]

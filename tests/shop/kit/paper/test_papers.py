@@ -11,6 +11,7 @@ from inspect_tui.record.kinds import CORE
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit.paper.come_back import come_back
 from inspect_tui.shop.kit.paper.kit_list import labels
+from inspect_tui.shop.kit.paper.papers import gentle
 from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
 from inspect_tui.shop.pictures.attach import attach
 from tests.worlds.kit_jobs import Kit, two_cores
@@ -41,3 +42,11 @@ def test_a_job_without_cores_has_papers_that_say_so(tmp_path: Path) -> None:
         assert (sheet.steps, sheet.order_sentence) == ((), "no cores yet")
         assert come_back(record, made.job).rows == ()
         assert labels(record, made.job) == ()
+
+
+@pytest.mark.parametrize(
+    ("clearance", "words"),
+    [(0.19, "snug"), (0.2, "easy"), (0.6, "easy"), (0.61, "loose"), (-0.3, "snug")],
+)
+def test_how_a_print_is_to_go_in(clearance: float, words: str) -> None:
+    assert gentle(clearance).startswith(words)

@@ -7,10 +7,12 @@ from pathlib import Path
 
 import pytest
 
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit.bodies import Box
 from inspect_tui.model.mould import CoreBody, MouldOutline
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import parting
+from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.sketch.scene import PartingStep, Scene, read, scene
 from tests.worlds.kit_jobs import Kit, two_cores
@@ -116,3 +118,20 @@ def test_it_is_read_in_the_order_in_force(made: Kit) -> None:
         made.detail(number, set_order=at)
     assert [core.number for core in read(made.record, made.job).cores] == ["1", "2"]
     assert read(made.record, made.job).job == "TK-1"
+
+
+def test_keys_with_their_places_on_the_casting_and_the_names_of_the_ends(tmp_path: Path) -> None:
+    with Record.open(tmp_path / "kit.db", create=True) as record:
+        kit = two_cores(record)
+        edit.change_fit(record, kit.job, kit.fit["K2"], mark="red", at_x=101.0, at_y=50.5, at_z=None)
+        edit.set_core_detail(record, kit.job, kit.core[2], low_end="inlet", high_end="outlet", ends_axis="y")
+        edit.set_core_detail(record, kit.job, kit.core[1], low_end="foot")  # along which axis was not said
+        job = replace(kit.job, a_x=0.01, a_y=0.02, a_z=0.03)
+        facts = KitFacts(record, kit.job)
+        facts.job = job
+        first, second = scene(facts, ("1", "2")).cores
+    (key,) = second.keys
+    assert (key.name, key.mark) == ("K2", "red")
+    assert key.at == {"x": pytest.approx(100.0), "y": pytest.approx(50.5 / 1.02)}
+    assert (second.ends_axis, second.low_end, second.high_end) == ("y", "inlet", "outlet")
+    assert (first.ends_axis, first.low_end) == ("", "")
