@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.model.changes import SameThing
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import Queries, newest
+from inspect_tui.record.ask.conditions import newest
+from inspect_tui.record.ask.jobs import Queries
 from inspect_tui.record.kinds import Kind
 
 TYPE_CHECKING = False
@@ -63,7 +64,7 @@ _DEPENDING: dict[int, tuple[tuple[str, str], ...]] = {
             "drawing_revision d GROUP BY d.job_of_id)",
         ),
     ),
-    kinds.ITEM.number: (("readings", f"{_ITEMS}i.id = ?"),),
+    kinds.ITEM.number: (("readings", f"{_ITEMS}{{item}} = ?"),),
     kinds.LOT.number: (
         ("castings and sand cores", "SELECT count(*) FROM item t WHERE t.lot_id = ?"),
         ("readings", f"{_ITEMS}i.lot_id = ?"),
@@ -121,9 +122,9 @@ class ChangeQueries(Queries):
 
     def depending(self, kind: Kind, of_id: bytes) -> dict[str, int]:
         """How many others belong to a thing or name it, by what they are; what there is none of is left out."""
-        there = self.there("t.of_id")
+        there, item = self.there("t.of_id"), self.as_one("i.id")
         counted = {
-            what: self._rows_of(sql.replace("{there}", there), (of_id,))[0][0]
+            what: self._rows_of(sql.replace("{there}", there).replace("{item}", item), (of_id,))[0][0]
             for what, sql in _DEPENDING.get(kind.number, ())
         }
         return {what: n for what, n in counted.items() if n}
@@ -167,7 +168,8 @@ class ChangeQueries(Queries):
         named: dict[bytes, tuple[bytes, str, bytes | None, bytes | None, str]] = {}
         for marks, part in self._in(ids):
             rows = self._rows_of(
-                "SELECT r.id, r.feature_id, f.balloon, r.tool_id, r.item_id, r.typed || ' ' || r.typed_unit "
+                f"SELECT r.id, r.feature_id, f.balloon, r.tool_id, {self.as_one('r.item_id')}, "
+                "r.typed || ' ' || r.typed_unit "
                 f"FROM reading r CROSS JOIN feature f ON f.id = r.feature_id WHERE r.id IN ({marks})",
                 part,
             )

@@ -6,7 +6,7 @@ import sqlite3
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import newest, there
+from inspect_tui.record.ask.conditions import newest, there
 from inspect_tui.record.kinds import KINDS, Kind
 
 

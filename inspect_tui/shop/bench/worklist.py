@@ -13,8 +13,7 @@ from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Session, Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import DrawingRevision, Feature, Item, Job, ToolFeature
-from inspect_tui.record.ask.readings import KeptSummary, LastLine, LoggedReading, day_and_id
-from inspect_tui.record.ask.series import merged
+from inspect_tui.record.ask.readings import KeptSummary, LastLine, LoggedReading, day_and_id, merged
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import clock
