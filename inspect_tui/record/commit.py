@@ -9,13 +9,13 @@ from contextlib import suppress
 from pathlib import Path
 
 from inspect_tui.errors import InspectError, NotAllowed, ReadOnly, RecordError
-from inspect_tui.record.ask.conditions import newest
 from inspect_tui.record.chain import ids as ids_
 from inspect_tui.record.chain import rights
 from inspect_tui.record.chain.canon import genesis
 from inspect_tui.record.chain.clock import LEAP_US
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.chain.write import Transaction
+from inspect_tui.record.conditions import newest
 from inspect_tui.record.file import place
 from inspect_tui.record.file.connect import connect_writer
 from inspect_tui.record.file.devices import ChainEnd, end_of, find

@@ -87,19 +87,15 @@ class Reader(GaugeQueries, _ColdQueries):
         if not self._said_same():
             self._ones = None
             return
-        from inspect_tui.record.ask import one_thing  # most records need none of it
+        from inspect_tui.record import one_thing  # most records need none of it
 
         self._ones = one_thing.load(self._con, schema)
         if self._ones is not None:
             self._ones.tell(self._con)
 
     def _said_same(self) -> bool:
-        try:
-            return bool(self._con.execute("SELECT EXISTS (SELECT 1 FROM same_thing)").fetchone()[0])
-        except sqlite3.OperationalError as error:
-            if "no such table" in str(error):  # a record of before, or none at all
-                return False
-            raise
+        there = self._con.execute("SELECT count(*) FROM main.sqlite_schema WHERE name = 'same_thing'").fetchone()[0]
+        return bool(there and self._con.execute("SELECT EXISTS (SELECT 1 FROM same_thing)").fetchone()[0])
 
     def close(self) -> None:
         """Close the connection; a second time does nothing."""

@@ -14,11 +14,11 @@ from inspect_tui.errors import InspectError, NotOurs, ReadOnly, RecordError
 from inspect_tui.frozen import replace
 from inspect_tui.model.changes import SameThing
 from inspect_tui.model.measuring import Note, Reading, Session, Setup, Supersede
-from inspect_tui.record.ask.conditions import newest as newest_of
 from inspect_tui.record.chain import ids as ids_
 from inspect_tui.record.chain.clock import LEAP_US, ClockDoubt, believed_until, doubt_of
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.commit import Committer
+from inspect_tui.record.conditions import newest as newest_of
 from inspect_tui.record.file import guard, place, schema
 from inspect_tui.record.file.backup import back_up
 from inspect_tui.record.file.connect import check_version, connect_reader, connect_writer, pragma

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.model.changes import SameThing
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.conditions import newest
 from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.conditions import newest
 from inspect_tui.record.kinds import Kind
 
 TYPE_CHECKING = False

@@ -7,8 +7,8 @@ from collections.abc import Iterable, Sequence
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.conditions import MEASURED_AT
 from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.conditions import MEASURED_AT
 
 
 class ToPutRight(NamedTuple):

@@ -19,8 +19,8 @@ from inspect_tui.model.foundry import SettingAnswer
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item, ToolFeature
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.conditions import MEASURED_AT
 from inspect_tui.record.ask.readings import ReadingQueries
+from inspect_tui.record.conditions import MEASURED_AT
 
 
 class SamplingReading(NamedTuple):

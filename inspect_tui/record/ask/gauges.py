@@ -17,8 +17,8 @@ from inspect_tui.model.gauges import (
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.conditions import MEASURED_AT
 from inspect_tui.record.ask.readings import LoggedReading, ReadingQueries
+from inspect_tui.record.conditions import MEASURED_AT
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:

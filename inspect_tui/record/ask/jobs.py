@@ -28,8 +28,8 @@ from inspect_tui.model.work import (
     ToolFeature,
 )
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.conditions import newest, there
 from inspect_tui.record.chain.canon import head_text
+from inspect_tui.record.conditions import newest, there
 from inspect_tui.record.file.trouble import explain
 from inspect_tui.record.kinds import KINDS, Kind
 
@@ -37,7 +37,7 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-    from inspect_tui.record.ask.one_thing import Ones
+    from inspect_tui.record.one_thing import Ones
 
 MOST_MARKS = 500  # parameters in one IN (...)
 

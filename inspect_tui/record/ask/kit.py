@@ -21,8 +21,8 @@ from inspect_tui.model.kit import (
 from inspect_tui.model.mould import CoreBody, MouldOutline, MouldParting, PartingStep
 from inspect_tui.model.work import Feature, Job, ToolFeature
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.conditions import MEASURED_AT
 from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.conditions import MEASURED_AT
 
 
 class ToolReading(NamedTuple):

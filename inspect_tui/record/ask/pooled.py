@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from inspect_tui.frozen import NamedTuple
-from inspect_tui.record.ask.conditions import MEASURED_AT
 from inspect_tui.record.ask.jobs import Queries
 from inspect_tui.record.ask.trends import _COUNTS
+from inspect_tui.record.conditions import MEASURED_AT
 
 NO_LENGTH = "('angle', 'attribute', 'temperature')"
 

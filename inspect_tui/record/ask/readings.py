@@ -9,8 +9,8 @@ from inspect_tui.frozen import NamedTuple, frozen_by_name, replace
 from inspect_tui.model.measuring import Note, Reading, Setup, Supersede
 from inspect_tui.model.words import STATES_OF_WORK
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.conditions import MEASURED_AT
 from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.conditions import MEASURED_AT
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:

@@ -14,8 +14,8 @@ from itertools import chain
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.conditions import raw_only, there
 from inspect_tui.record.ask.readings import ANY_OUT, KeptSummary, LoggedReading, ReadingQueries, merged
+from inspect_tui.record.conditions import raw_only, there
 from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False

@@ -11,9 +11,9 @@ from inspect_tui.frozen import frozen
 from inspect_tui.model.trends import ItemWeight, ToolCount, ToolRepair, ToolState, WallArea, WearLimit
 from inspect_tui.model.work import ToolFeature
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.conditions import MEASURED_AT, raw_only
 from inspect_tui.record.ask.readings import ANY_OUT, ReadingQueries
 from inspect_tui.record.chain.clock import believed_until, local_day
+from inspect_tui.record.conditions import MEASURED_AT, raw_only
 from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False

@@ -125,8 +125,8 @@ def job(record: Record, number: str | None) -> Job:
         raise NotFound(
             f"Say which job: {_listed(j.number for j in jobs)}." if jobs else "There is no job in this record yet."
         )
-    return _by_any_name(record, lambda r: r.jobs(), number, lambda j: j.number) or pick(
-        number, jobs, lambda j: j.number, "job"
+    return _by_any_name(record, lambda r: r.jobs(), number, lambda j: j.number) or own_first(
+        record, number, jobs, lambda j: j.number, "job"
     )
 
 

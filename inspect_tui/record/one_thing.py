@@ -10,9 +10,10 @@ from __future__ import annotations
 import re
 import sqlite3
 from collections.abc import Iterable
+from time import gmtime, strftime
 
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.conditions import newest
+from inspect_tui.record.conditions import newest, there
 from inspect_tui.record.kinds import KINDS, Kind
 
 _OF = {  # columns that name a thing by its first version, or by its id where there are no versions
@@ -28,6 +29,7 @@ _OF = {  # columns that name a thing by its first version, or by its id where th
 _AS_WRITTEN = ("reading", "note", "same_thing", "put_aside")
 _NAMED = {kinds.PERSON.number: "initials", kinds.INSTRUMENT.number: "label"}  # what lists are grouped by
 
+Certificates = dict[bytes, list[tuple[str, bytes]]]  # day and id
 First = dict[bytes, bytes]  # an id -> the id that its thing goes by
 
 
@@ -40,14 +42,16 @@ class Ones:
         said: set[int],
         names: dict[bytes, str],
         pins: dict[bytes, str],
+        certificates: Certificates,
         carried: dict[bytes, bytes | None],
         schema: str,
     ) -> None:
         """`said`: kinds of which something is one; `names` and `pins` by first version; `carried`: the row before.
 
+        `certificates`: of gauges entered twice, by every version of theirs, the oldest first.
         `schema`: of the tables, main, or temp where the record is seen as it was.
         """
-        self._schema = schema
+        self._schema, self._certificates = schema, certificates
         self.first, self._said, self._names, self._pins, self._carried = first, said, names, pins, carried
         self.every: dict[bytes, list[bytes]] = {}
         for other, oldest in sorted(first.items()):
@@ -62,7 +66,16 @@ class Ones:
         con.create_function("one_of", 1, lambda id_: first.get(id_, id_), deterministic=True)
         con.create_function("name_of", 2, lambda id_, name: names.get(id_, name), deterministic=True)
         con.create_function("pin_of", 2, lambda id_, pin: pins.get(id_, pin), deterministic=True)
+        con.create_function("certificate_of", 4, self._certificate, deterministic=True)
         con.create_function("carried", 2, lambda id_, row: carried.get(id_, row), deterministic=True)
+
+    def _certificate(self, gauge: bytes, named: bytes | None, day: str | None, setup: bytes) -> bytes | None:
+        """The certificate of a setup: the one it names, else the newest then of the same gauge as entered elsewhere."""
+        if named is not None or gauge not in self._certificates:
+            return named
+        then = day or strftime("%Y-%m-%d", gmtime(int.from_bytes(setup[:6], "big") / 1000))
+        done = [id_ for done_on, id_ in self._certificates[gauge] if done_on <= then]
+        return done[-1] if done else None
 
     def seen(self, sql: str) -> str:
         """The question as it is asked: with the tables that it names in front of it."""
@@ -96,6 +109,8 @@ class Ones:
             return f"carried(t.id, t.{name}) AS {name}"
         if kind.number in self._said and name == _NAMED.get(kind.number):
             return f"name_of(t.of_id, t.{name}) AS {name}"
+        if kind is kinds.SETUP and name == "calibration_id" and self._certificates:
+            return f"certificate_of(t.instrument_id, t.{name}, t.on_date, t.id) AS {name}"
         if kind.number in self._said and name == "pin_hash":
             return f"pin_of(t.of_id, t.{name}) AS {name}"
         return f"t.{name}"
@@ -133,7 +148,8 @@ def load(con: sqlite3.Connection, schema: str) -> Ones | None:
         for of_id, name in _last(con, first, kind, column).items()
     }
     pins = _last(con, first, kinds.PERSON, "pin_hash") if kinds.PERSON.number in said else {}
-    return Ones(first, said, names, pins, carried, schema)
+    certificates = _certificates(con, first) if kinds.INSTRUMENT.number in said else {}
+    return Ones(first, said, names, pins, certificates, carried, schema)
 
 
 class _Groups:
@@ -240,3 +256,16 @@ def _last(con: sqlite3.Connection, first: First, kind: Kind, column: str) -> dic
         if of_id in every:
             last[first.get(of_id, of_id)] = said
     return {id_: last[first.get(id_, id_)] for id_ in every if first.get(id_, id_) in last}
+
+
+def _certificates(con: sqlite3.Connection, first: First) -> Certificates:
+    """The certificates that hold of gauges with several entries, by every version of each, the oldest first."""
+    every = {*first, *first.values()}
+    of_gauge: Certificates = {}
+    for of_id, done_on, id_ in con.execute(
+        f"SELECT t.instrument_of_id, t.done_on, t.id FROM calibration t WHERE {there('t.id')} ORDER BY t.done_on, t.id"
+    ):
+        if of_id in every:
+            of_gauge.setdefault(first.get(of_id, of_id), []).append((done_on, id_))
+    versions = con.execute("SELECT id, of_id FROM instrument").fetchall()
+    return {id_: of_gauge[one] for id_, of_id in versions if (one := first.get(of_id, of_id)) in of_gauge}
