@@ -362,12 +362,16 @@ class Record(Committer):
         stamp = strftime("%Y%m%d-%H%M%S", gmtime(at_us / 1e6 + tz_min * 60))
         return back_up(self._con, self.path, folder, stamp, label)
 
-    def entered_at(self, ids: Sequence[bytes]) -> tuple[set[bytes], dict[bytes, str]]:
-        """Which of these rows were entered at this bench (as any device it ever was), and at which bench each was."""
+    def own_devices(self) -> list[bytes]:
+        """Every device that this bench ever was in this record."""
         from inspect_tui.record.file import devices, state
 
         known, _ = devices.find(self._con, state.state_dir(self._state_dir), self.path)
-        own = devices.lineage(self._con, known.device) if known is not None else []
+        return devices.lineage(self._con, known.device) if known is not None else []
+
+    def entered_at(self, ids: Sequence[bytes]) -> tuple[set[bytes], dict[bytes, str]]:
+        """Which of these rows were entered at this bench (as any device it ever was), and at which bench each was."""
+        own = self.own_devices()
         marks = ",".join("?" * len(ids))
         rows = self._con.execute(
             f"SELECT e.id, e.device_id, d.bench FROM entry e JOIN device d ON d.id = e.device_id "
