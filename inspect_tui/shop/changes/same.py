@@ -54,7 +54,8 @@ def say(record: Record, this: Thing, that: Thing, state: str, why: str, by: Pers
         raise DataError("Say why: it stands beside both from now on.")
     pair = {this.of_id, that.of_id}
     before = next((x for x in record.same_things(this.sort.kind.number) if {x.this_id, x.that_id} == pair), None)
-    if before is None and state == "apart":
+    alike = this.name.casefold() == that.name.casefold()  # then somebody may take them for one
+    if before is None and state == "apart" and not alike:
         raise DataError(f"Nobody said that {this.name} and {that.name} are one.")
     if before is not None and before.state == state:
         raise DataError(f"That is said of {this.name} and {that.name} already.")
