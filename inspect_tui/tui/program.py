@@ -21,6 +21,7 @@ from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.settings import file
 from inspect_tui.shop.settings.choices import NEXT_STYLE, in_style
+from inspect_tui.shop.together.beside import Beside, Face
 from inspect_tui.tui import hearing, todo
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.settings import colours
@@ -67,6 +68,7 @@ class Program(TypedAhead[int]):
         self.settings = file.read()
         self.chosen_keys: dict[str, str] = {}  # id of a command -> the keys that somebody chose for it
         self._bell_on = self.settings.bell
+        self.together = Beside(record.path, Face(self.call_from_thread, self._arrive, self._come_in))
         self._wire: Wire | None = None  # the line of the gauge in hand
         self._heard: InstrumentProfile | None = None  # what that line was opened for
         self._profiles: dict[bytes, InstrumentProfile] | None = None
@@ -214,6 +216,11 @@ class Program(TypedAhead[int]):
         self.place = name
         self.switch_mode(name)
 
+    def _come_in(self, said: str) -> None:
+        """What came from the other benches is said over whatever is looked at, but where it stands already."""
+        if getattr(self.screen, "beside", None) is not self.together:
+            self.notify(said, timeout=10, markup=False)
+
     def to_places(self) -> None:
         """Ask where to go."""
         self.call_later(self.run_action, "app.places")
@@ -232,6 +239,7 @@ class Program(TypedAhead[int]):
 
     def action_leave(self) -> None:
         """Keep what is pending, then quit."""
+        self.together.stop()
         self._leave_place()
         self.hang_up()
         self.exit(0)

@@ -23,6 +23,11 @@ class Clash(NamedTuple):
     benches: tuple[str, ...]
 
     @property
+    def called(self) -> str:
+        """The thing as people call it: `gauge caliper 9`."""
+        return f"{_ONE.get(self.kind.table, self.kind.what)} {self.name}"
+
+    @property
     def words(self) -> str:
         """What it is and what settles it."""
         where = " and ".join(dict.fromkeys(self.benches))
@@ -32,12 +37,11 @@ class Clash(NamedTuple):
                 f"{self.name} (entered at {where}): say that they are one, or call one otherwise."
             )
         if self.sort == "version":
-            return (
-                f"{self.kind.what} {self.name} was edited twice ({where}): the later is shown; save the one that holds."
-            )
+            return f"{self.called} was edited twice ({where}): the later is shown; save the one that holds."
         return f"The reading {self.name} was corrected twice ({where}) and counts nowhere: settle which answer holds."
 
 
+_ONE = {"instrument": "gauge", "item": "casting", "lot": "sampling"}
 _PLURAL = {
     "person": "people",
     "instrument": "gauges",

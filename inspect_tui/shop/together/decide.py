@@ -40,7 +40,7 @@ def ways(reader: Reader, clash: Clash, style: Style = MM) -> list[Way]:
         return [Way(f"take {n}", said) for n, said in enumerate(_answers(reader, clash), start=1)]
     both = "both" if len(clash.ids) == 2 else f"all {len(clash.ids)}"
     alike = [
-        Way("same", f"they are one: what was entered under {both} counts together from now on"),
+        Way("same", f"they are one: {both} count together from now on"),
         Way("apart", "they are not one, and are called alike on purpose"),
     ]
     for n, bench in enumerate(clash.benches, start=1):
@@ -98,7 +98,7 @@ def decide(record: Record, clash: Clash, word: str, why: str, by: Person, name: 
         kept = record.as_entered(clash.kind, clash.ids[chosen])
         made = record.revise(kept, by.id)
         record.add(Note(about_kind=clash.kind.number, about_id=made.id, text=why.strip()[:400]), by.id)
-        return f"{clash.kind.what} {clash.name}: the version of {clash.benches[chosen]} holds."
+        return f"{clash.called}: the version of {clash.benches[chosen]} holds."
     if act == "take":
         answer: Supersede = record.as_entered(kinds.SUPERSEDE, clash.ids[chosen])
         record.add(replace(answer, id=b"", settles_id=None, why=why.strip()[:400]), by.id)

@@ -10,7 +10,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from inspect_tui.errors import InspectError
+from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.record.merge import remembered
 from inspect_tui.record.merge.folder import own_chains, sync_folder
@@ -78,6 +78,15 @@ def is_hub(where: str) -> bool:
 def called(where: str) -> str:
     """What the place is called on a screen: a folder by its path, a hub without its address."""
     return "the hub" if is_hub(where) else where
+
+
+def known_folder(where: str) -> None:
+    """DataError where a folder to exchange through is none: a file, or nothing where a folder could be later."""
+    folder = Path(where).expanduser()
+    if folder.exists() and not folder.is_dir():
+        raise DataError(f"{where} is a file: name a folder that the benches reach.")
+    if not folder.is_absolute():
+        raise DataError(f"{where} is no whole path: write it from its beginning, such as /mnt/share/shop.")
 
 
 def standing(path: Path, where: str) -> Standing:
