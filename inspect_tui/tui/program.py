@@ -6,6 +6,7 @@ import os
 import select
 import threading
 import time
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from rich.terminal_theme import TerminalTheme
@@ -63,6 +64,10 @@ class Program(TypedAhead[int]):
         self.DEFAULT_MODE = self.place  # type: ignore[misc]
         super().__init__()
         self.record = record
+        with suppress(
+            InspectError
+        ):  # what is written elsewhere from now on is seen; what is wrong is said where it is read
+            record.written_elsewhere()
         self.bench = bench
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.settings = file.read()
