@@ -117,6 +117,20 @@ class Said(NamedTuple):
     by: str | None
 
 
+class Written(NamedTuple):
+    """How many rows of a kind somebody (initials; None: nobody named) wrote on a day (ISO, by the bench's clock)."""
+
+    day: str
+    by: str | None
+    kind: int
+    n: int
+
+
+# the day by the clock of the bench that wrote; who measured stands in the setup of what was measured
+_DAY = "date((e.at_us / 1000000) + e.tz_min * 60, 'unixepoch')"
+_MEASURED = {kinds.READING: "reading", kinds.GAUGE_CHECK: "gauge_check", kinds.GAUGE_TRIAL: "gauge_trial"}
+
+
 class ChangeQueries(Queries):
     """Things that are the same, what depends on one, what was changed; what is withdrawn stands with the jobs."""
 
@@ -149,6 +163,23 @@ class ChangeQueries(Queries):
             (since_us,),
         )
         return [Said(kind.thing(row[:n]), *row[n:]) for row in rows]
+
+    def written_by_day(self, since_us: int, until_us: int) -> list[Written]:
+        """What was written between two moments (microseconds UTC), by day, person and kind."""
+        numbers = ", ".join(str(kind.number) for kind in _MEASURED)
+        rows = self._rows_of(
+            f"SELECT {_DAY}, p.initials, e.kind, count(*) FROM entry e LEFT JOIN person p ON p.id = e.by_id "
+            f"WHERE e.at_us >= ? AND e.at_us < ? AND e.kind NOT IN ({numbers}) GROUP BY 1, 2, 3",
+            (since_us, until_us),
+        )
+        for kind, table in _MEASURED.items():
+            rows += self._rows_of(
+                f"SELECT {_DAY}, p.initials, {kind.number}, count(*) FROM entry e CROSS JOIN {table} t ON t.id = e.id "
+                "CROSS JOIN setup s ON s.id = t.setup_id LEFT JOIN person p ON p.id = s.person_id "
+                f"WHERE e.at_us >= ? AND e.at_us < ? AND e.kind = {kind.number} GROUP BY 1, 2",
+                (since_us, until_us),
+            )
+        return [Written(*row) for row in rows]
 
     def as_entered(self, kind: Kind, row_id: bytes) -> Any:
         """A row as it was written, whatever was said of it later; NotFound when there is none."""

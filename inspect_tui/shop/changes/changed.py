@@ -91,7 +91,7 @@ class Names:
     """What the things that rows name are called, looked up once."""
 
     def __init__(self, reader: Reader) -> None:
-        self.reader = reader = reader.with_withdrawn()
+        self.reader = reader = reader.with_withdrawn().each_apart()  # a pair that is one has two names
         self.jobs = {job.of_id: job for job in reader.jobs()}
         self.job_of: dict[Id, Id] = {}
         self.name: dict[Id, str] = {}
