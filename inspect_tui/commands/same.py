@@ -15,7 +15,8 @@ def arguments(parser: ArgumentParser) -> None:
     """say, apart, list."""
     parser.description = (
         "Two benches may enter one person, gauge or casting each: same say person JM J.M --why 'entered at both "
-        "benches' --by SL keeps both and says that they are one."
+        "benches' --by SL keeps both entries and counts them as one everywhere from now on, until same apart says "
+        "that they are two. Two called alike: the name twice, or each with its bench behind it."
     )
     actions = parser.add_subparsers(dest="action", required=True, metavar="say|apart|list")
     for name, summary in (("say", "two things are one"), ("apart", "they are not, after all")):
@@ -58,7 +59,10 @@ def run(args: Namespace) -> int:
     with closing(open_record(args)) as record:
         by = find.person(record, args.by)
         job = find.job(record, args.job) if sort.of_job else None
-        this, that = (things.named(record, sort, name, job) for name in (args.this, args.that))
+        this, that = same.two(record, sort, args.this, args.that, job)
         same.say(record, this, that, "same" if args.action == "say" else "apart", args.why, by)
-    print(f"{this.name} and {that.name} are {'one' if args.action == 'say' else 'two'}")
+        one = same.still_one(record, this, that)
+    print(f"{this.name} and {that.name} are {'one' if one else 'two'}")
+    if one and args.action == "apart":
+        talk("They are one by way of another: say that one of them and the other are two.")
     return 0

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,8 +15,9 @@ from inspect_tui.hub.ddl import quoted
 from inspect_tui.record import attachments
 from inspect_tui.record.file.devices import lineage
 from inspect_tui.record.kinds import ATTACHMENT, Kind
-from inspect_tui.record.merge import lines
+from inspect_tui.record.merge import lines, remembered
 from inspect_tui.record.merge.bundle import Frontier, Manifest, frontier_of
+from inspect_tui.record.merge.folder import own_chains
 from inspect_tui.record.merge.lines import Line
 from inspect_tui.record.merge.take_in import TakenIn, shops_of, take_in
 from inspect_tui.record.store import Record
@@ -53,7 +53,7 @@ def sync_hub(record: Record, address: str, watch: Watch | None = None) -> Exchan
                 for entries in push(record, con, watch):
                     sent += entries
                 more, known = pull(record, con, watch)
-                _remember(record, address, known)
+                remembered.remember(record.path, address, known)
                 counts = {t: came.counts.get(t, 0) + more.counts.get(t, 0) for t in {*came.counts, *more.counts}}
                 came = TakenIn(counts, more.waiting, more.wrong)
                 break
@@ -73,28 +73,9 @@ def check_version(con: psycopg.Connection[Any]) -> None:
         raise HubError(f"The hub is of version {number} and this program of {ddl.VERSION}: {newer}. Nothing was sent.")
 
 
-# ------------------------------------------------------------------------------ what is known of the hub
-def _memory(record: Record, address: str) -> Path:
-    from hashlib import sha256
-
-    name = sha256(address.encode()).hexdigest()[:16]
-    return record.path.with_name(f".{record.path.name}.hub-{name}")
-
-
 def unsent(record: Record, address: str) -> int:
     """How many entries of this bench the hub had not acknowledged when it was last reached."""
-    known: dict[str, int] = {}
-    with suppress(OSError, ValueError, IndexError):
-        known = {w[0]: int(w[1]) for line in _memory(record, address).read_text().splitlines() if (w := line.split())}
-    here, device = frontier_of(record.connection), record.device_id
-    own = lineage(record.connection, device) if device is not None else list(here)
-    return sum(max(here.get(one, 0) - known.get(one.hex(), 0), 0) for one in own)
-
-
-def _remember(record: Record, address: str, frontier: Frontier) -> None:
-    text = "".join(f"{device.hex()} {seq}\n" for device, seq in sorted(frontier.items()))
-    with suppress(OSError):  # then more is said to be unsent than is
-        _memory(record, address).write_text(text)
+    return remembered.unsent(own_chains(record), record.path, address)
 
 
 # ------------------------------------------------------------------------------ push

@@ -9,13 +9,13 @@ from contextlib import suppress
 from pathlib import Path
 
 from inspect_tui.errors import InspectError, NotAllowed, ReadOnly, RecordError
-from inspect_tui.record.ask.jobs import newest
 from inspect_tui.record.chain import ids as ids_
 from inspect_tui.record.chain import rights
 from inspect_tui.record.chain.canon import genesis
 from inspect_tui.record.chain.clock import LEAP_US
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.chain.write import Transaction
+from inspect_tui.record.conditions import newest
 from inspect_tui.record.file import place
 from inspect_tui.record.file.connect import connect_writer
 from inspect_tui.record.file.devices import ChainEnd, end_of, find
@@ -112,6 +112,9 @@ class Committer(Reader):
 
     def _person(self, by: bytes) -> Person | None:
         """The person as of now whom an id of one of their versions means."""
+        if self._ones is not None:
+            people = self._current(PERSON, "t.of_id = (SELECT of_id FROM person WHERE id = ?)", (by,), gone=True)
+            return people[0] if people else None
         select = PERSON.select("t")
         row = self._con.execute(
             f"SELECT {select} FROM person t WHERE t.of_id = (SELECT of_id FROM person WHERE id = ?) "
@@ -325,6 +328,8 @@ class Committer(Reader):
             self._con.close()
         self._writes = 0
         self._con = connect_writer(self.path, self.busy_s)
+        if self._ones is not None:
+            self._ones.tell(self._con)
         return self._watch()
 
     def _rows_of(self, sql: str, values: Sequence[Any] = ()) -> list[Any]:

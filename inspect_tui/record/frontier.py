@@ -32,6 +32,7 @@ def reader_at(path: Path, frontier: Mapping[str, int], busy_s: float = 10.0) -> 
     reader = Reader.of(path, busy_s)
     try:
         _look_back(reader._con, path, frontier)
+        reader.look_for_ones("temp")  # what was said to be one later is not one yet
     except sqlite3.Error as error:
         reader.close()
         raise explain(error, path, busy_s) from error

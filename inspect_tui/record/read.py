@@ -61,7 +61,9 @@ class Reader(GaugeQueries, _ColdQueries):
         """Open a record to read beside the one who writes it."""
         key = place.opened(path)
         try:
-            return cls(path, connect_reader(path, busy_s), busy_s, key)
+            reader = cls(path, connect_reader(path, busy_s), busy_s, key)
+            reader.look_for_ones()
+            return reader
         except BaseException as error:
             place.closed(key)
             if isinstance(error, sqlite3.Error):
@@ -71,8 +73,29 @@ class Reader(GaugeQueries, _ColdQueries):
     def with_withdrawn(self) -> Reader:
         """The same questions on the same connection; lists hold what is withdrawn too. Only for as long as this one."""
         everything = Reader(self.path, self._con, self.busy_s, (0, 0))
-        everything._key, everything._struck_too = None, True
+        everything._key, everything._struck_too, everything._ones = None, True, self._ones
         return everything
+
+    def each_apart(self) -> Reader:
+        """The same questions on the same connection, everything as it was entered, whatever was said to be one."""
+        apart = Reader(self.path, self._con, self.busy_s, (0, 0))
+        apart._key, apart._struck_too = None, self._struck_too
+        return apart
+
+    def look_for_ones(self, schema: str = "main") -> None:
+        """Look what was said to be one thing: when the record is opened, and when somebody may have said more."""
+        if not self._said_same():
+            self._ones = None
+            return
+        from inspect_tui.record import one_thing  # most records need none of it
+
+        self._ones = one_thing.load(self._con, schema)
+        if self._ones is not None:
+            self._ones.tell(self._con)
+
+    def _said_same(self) -> bool:
+        there = self._con.execute("SELECT count(*) FROM main.sqlite_schema WHERE name = 'same_thing'").fetchone()[0]
+        return bool(there and self._con.execute("SELECT EXISTS (SELECT 1 FROM same_thing)").fetchone()[0])
 
     def close(self) -> None:
         """Close the connection; a second time does nothing."""

@@ -12,12 +12,13 @@ from time import gmtime, strftime
 from inspect_tui import __version__
 from inspect_tui.errors import InspectError, NotOurs, ReadOnly, RecordError
 from inspect_tui.frozen import replace
-from inspect_tui.model.measuring import Reading, Supersede
-from inspect_tui.record.ask.jobs import newest as newest_of
+from inspect_tui.model.changes import SameThing
+from inspect_tui.model.measuring import Note, Reading, Session, Setup, Supersede
 from inspect_tui.record.chain import ids as ids_
 from inspect_tui.record.chain.clock import LEAP_US, ClockDoubt, believed_until, doubt_of
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.commit import Committer
+from inspect_tui.record.conditions import newest as newest_of
 from inspect_tui.record.file import guard, place, schema
 from inspect_tui.record.file.connect import check_version, connect_reader, connect_writer, pragma
 from inspect_tui.record.file.lock import FileLock
@@ -112,7 +113,9 @@ class Record(Committer):
                 record._lock = FileLock(Path(f"{path}.lock"), busy_s)
             record._migrate(steps)
             record._stop_where_changed()
-            if not record.read_only:
+            if record.read_only:
+                record.look_for_ones()
+            else:
                 record._ids_go_on()
         except BaseException:
             record.close()
@@ -181,7 +184,10 @@ class Record(Committer):
     def _ids_go_on(self) -> None:
         """Ids that are given before anything is written rise too, whatever the clock says."""
         with suppress(sqlite3.Error):  # what is wrong with the file is said where it is read
-            for (newest,) in self._con.execute("SELECT id FROM entry ORDER BY id DESC LIMIT 1"):
+            last = "SELECT id, EXISTS (SELECT 1 FROM same_thing) FROM entry ORDER BY id DESC LIMIT 1"
+            for newest, any_same in self._con.execute(last).fetchall():
+                if any_same:
+                    self.look_for_ones()
                 self._ids.not_before(newest)
                 at_us = int.from_bytes(newest[:6], "big") * 1000
                 if self._clock is ids_.now and ids_.now()[0] > at_us + LEAP_US:  # an invented clock is not asked
@@ -240,7 +246,17 @@ class Record(Committer):
                 stored.append(tx.put(thing, by))
             return stored
 
-        return self._write(put, todo)
+        return self._as_one(self._write(put, todo))
+
+    def _as_one(self, stored: list[Any]) -> list[Any]:
+        """What was written, as it is seen; what is one thing is looked up again where this may say it."""
+        if self._ones is None and not any(isinstance(thing, SameThing) for thing in stored):
+            return stored
+        if any(not isinstance(thing, (Reading, Setup, Session, Supersede, Note)) for thing in stored):
+            self.look_for_ones()
+        return [
+            replace(thing, of_id=self.first_of(thing.of_id)) if kind_of(thing).versioned else thing for thing in stored
+        ]
 
     def own_device(self) -> bytes:
         """The device that this record writes as; a restored or copied file becomes one of its own first."""
@@ -251,7 +267,9 @@ class Record(Committer):
 
     def in_one_transaction(self, work: Callable[[Transaction], T]) -> T:
         """Run `work` in one durable transaction, or nothing of it: for those in `record/merge/`."""
-        return self._write(work, ())
+        done = self._write(work, ())
+        self.look_for_ones()
+        return done
 
     def new_id(self) -> bytes:
         """An id for a thing that another thing in the same `add_all` refers to."""
@@ -310,6 +328,8 @@ class Record(Committer):
         """Whether another connection, of whatever program, wrote since this was last asked; costs microseconds."""
         now = self._rows_of("PRAGMA data_version")[0][0]
         before, self._data_version = self._data_version, now
+        if before is not None and before != now:
+            self.look_for_ones()
         return before is not None and before != now
 
     def rebuild_summaries(self) -> None:
@@ -344,12 +364,16 @@ class Record(Committer):
 
         return back_up(self._con, self.path, folder, stamp, label)
 
-    def entered_at(self, ids: Sequence[bytes]) -> tuple[set[bytes], dict[bytes, str]]:
-        """Which of these rows were entered at this bench (as any device it ever was), and at which bench each was."""
+    def own_devices(self) -> list[bytes]:
+        """Every device that this bench ever was in this record."""
         from inspect_tui.record.file import devices, state
 
         known, _ = devices.find(self._con, state.state_dir(self._state_dir), self.path)
-        own = devices.lineage(self._con, known.device) if known is not None else []
+        return devices.lineage(self._con, known.device) if known is not None else []
+
+    def entered_at(self, ids: Sequence[bytes]) -> tuple[set[bytes], dict[bytes, str]]:
+        """Which of these rows were entered at this bench (as any device it ever was), and at which bench each was."""
+        own = self.own_devices()
         marks = ",".join("?" * len(ids))
         rows = self._con.execute(
             f"SELECT e.id, e.device_id, d.bench FROM entry e JOIN device d ON d.id = e.device_id "

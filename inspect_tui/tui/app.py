@@ -22,6 +22,7 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.settings.choices import STYLES
+from inspect_tui.shop.together.beside import AFTER_START_S
 from inspect_tui.tui import todo
 from inspect_tui.tui.place import NoPlace, Place
 from inspect_tui.tui.program import WORDS, Program, end_with_terminal
@@ -85,6 +86,13 @@ def _collect_again() -> None:
     gc.enable()
 
 
+def _together(place: Place) -> None:
+    """How it stands with the other benches, over whatever place."""
+    from inspect_tui.tui.together.screen import show
+
+    show(place)
+
+
 class InspectApp(Program):
     """Places named by the work; the Bench comes up first."""
 
@@ -109,6 +117,7 @@ class InspectApp(Program):
             self.set_timer(1.0, end_with_terminal)
         self.set_timer(1.0, self.look_for_damage)  # once the first frame is up and looked at
         self.set_interval(BACKUP_LOOKED_FOR_S, self.back_up_when_due)
+        self.set_timer(AFTER_START_S, self.begin_together)
         for name in ("SIGTERM", "SIGHUP"):  # the terminal was closed: keep what is pending, as on quitting
             if hasattr(signal, name):
                 with suppress(NotImplementedError, RuntimeError, ValueError):
@@ -189,6 +198,15 @@ class InspectApp(Program):
             said = f"{wrong} Everything logged is in the record itself."
             self.call_from_thread(self.notify, said, severity="error", timeout=60, markup=False)
 
+    def begin_together(self) -> None:
+        """Look how it stands with the other benches, and exchange at the pace that is set."""
+        self.together.where = self.settings.share_with
+        if self.settings.share_with and self.settings.share_every_min and not self.record.read_only:
+            self.set_interval(60.0 * self.settings.share_every_min, self.together.exchange)
+            self.together.exchange()
+        else:
+            self.together.look()
+
     def _damaged(self, wrong: str) -> None:
         self.record.stop_writing(wrong)
         self.notify(todo.only_read(self.record), severity="error", timeout=60, markup=False)
@@ -242,6 +260,9 @@ class InspectApp(Program):
             yield SystemCommand(f"Go to {title}", what, lambda key=key: self.call_later(self.go, key))
         if isinstance(screen, Place) and not hasattr(screen, "action_what_changed"):  # Jobs has a key for it
             yield SystemCommand("What was changed", "over the whole shop: who, when, why", partial(_changes, screen))
+        if isinstance(screen, Place) and not hasattr(screen, "action_together"):
+            about = "exchange with them; what is to be decided"
+            yield SystemCommand("The other benches", about, partial(_together, screen))
         yield SystemCommand("Ask the gauge for a reading", "over its own line", self.action_ask_gauge)
         yield SystemCommand("Lengths in another unit", "mm, inches, 1/64 in: the next one", self.action_units)
         yield SystemCommand("Keep this unit of lengths", "for who sits here, else for everybody", self.keep_unit)

@@ -13,6 +13,7 @@ A new place is one class. It says what it is called, draws itself and has action
         def heading(self): ...         # (left, right) of the head; READ ONLY is added
         def draw(self, width, height): ...   # put what is known into the widgets; never reads for long
         def returned(self): ...        # a question over the place was answered or left; mostly nothing to do
+        def elsewhere(self): ...       # somebody else wrote to the record: as a rule it is come to again
         def leave(self): super().leave(); ...    # before the place or the program is left: keep what is pending
         def action_new(self): ...      # the docstring is the help of the command in F2
 
@@ -38,6 +39,7 @@ program goes on. An action that fails by a fault of ours ends the program, which
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -69,6 +71,10 @@ if TYPE_CHECKING:
 Answer = Callable[..., bool]  # hands over what it is given by name; False: nobody wants it any more
 Work = Callable[["Reader", Answer], object]
 Use = Callable[..., None]
+
+
+LOOK_S = 0.5  # between two looks whether another program, or the exchange, wrote to the record
+MOST_LOOKS = 6  # while others write all the time, what they wrote is shown every so many looks
 
 
 class Found(Message, bubble=False):
@@ -136,6 +142,7 @@ class Place(OnTop[Any]):
         self._questions: dict[str, _Asked] = {}
         self._number = 0
         self._had_keyboard: Widget | None = None
+        self._written_since = 0  # looks since somebody else began to write; 0: what is shown is what there is
         self._style: Style | None = None  # how figures were written when it was come to
 
     # ---------------------------------------------------------------- what a place adds
@@ -152,6 +159,10 @@ class Place(OnTop[Any]):
 
     def returned(self) -> None:
         """A question that stood over the place has closed."""
+
+    def elsewhere(self) -> None:
+        """Somebody else wrote to the record: bring what is shown up to date."""
+        self.visit()
 
     def heading(self) -> tuple[str, str]:
         """What stands left and right in the head."""
@@ -185,6 +196,20 @@ class Place(OnTop[Any]):
         """Come in for the first time; what the place is composed of is there now, and no other panels come."""
         self.panels = tuple(self.query(Panel))
         self.visit()
+        self.set_interval(LOOK_S, self.look_elsewhere)
+
+    def look_elsewhere(self) -> None:
+        """Where somebody else wrote to the record and has ended, or goes on and on, show it; asked twice a second."""
+        if not self.is_current or self.away or self.trouble is not None:
+            return
+        with suppress(InspectError):  # what is wrong with the record is said where it is read or written
+            more = self.record.written_elsewhere()
+            if more and self._written_since < MOST_LOOKS:
+                self._written_since += 1
+            elif more or self._written_since:
+                self._written_since = 0
+                self.elsewhere()
+                self.app.together.look()
 
     def on_screen_resume(self) -> None:
         """Back from another place: come in again. Back from a question: go on."""

@@ -6,6 +6,7 @@ import os
 import select
 import threading
 import time
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from rich.terminal_theme import TerminalTheme
@@ -21,6 +22,7 @@ from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.settings import file
 from inspect_tui.shop.settings.choices import NEXT_STYLE, in_style
+from inspect_tui.shop.together.beside import Beside, Face
 from inspect_tui.tui import hearing, todo
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.settings import colours
@@ -62,11 +64,16 @@ class Program(TypedAhead[int]):
         self.DEFAULT_MODE = self.place  # type: ignore[misc]
         super().__init__()
         self.record = record
+        with suppress(
+            InspectError
+        ):  # what is written elsewhere from now on is seen; what is wrong is said where it is read
+            record.written_elsewhere()
         self.bench = bench
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.settings = file.read()
         self.chosen_keys: dict[str, str] = {}  # id of a command -> the keys that somebody chose for it
         self._bell_on = self.settings.bell
+        self.together = Beside(record.path, Face(self.call_from_thread, self._arrive, self._come_in))
         self._wire: Wire | None = None  # the line of the gauge in hand
         self._heard: InstrumentProfile | None = None  # what that line was opened for
         self._profiles: dict[bytes, InstrumentProfile] | None = None
@@ -214,6 +221,11 @@ class Program(TypedAhead[int]):
         self.place = name
         self.switch_mode(name)
 
+    def _come_in(self, said: str) -> None:
+        """What came from the other benches is said over whatever is looked at, but where it stands already."""
+        if getattr(self.screen, "beside", None) is not self.together:
+            self.notify(said, timeout=10, markup=False)
+
     def to_places(self) -> None:
         """Ask where to go."""
         self.call_later(self.run_action, "app.places")
@@ -232,6 +244,7 @@ class Program(TypedAhead[int]):
 
     def action_leave(self) -> None:
         """Keep what is pending, then quit."""
+        self.together.stop()
         self._leave_place()
         self.hang_up()
         self.exit(0)

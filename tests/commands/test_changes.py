@@ -51,7 +51,7 @@ def test_everything_that_was_changed_is_in_one_list(changes: Command, shop: Smal
     rows = json.loads(changes("--json").out)
     told = {(row["what"], row["change"], row["why"]) for row in rows}
     label = shop.record.instruments()[0].label
-    people = [person.initials for person in shop.record.people()[:2]]
+    people = [person.initials for person in shop.record.each_apart().people()[:2]]
     assert {
         ("tool stick 1", "label stick 1 → stick 1a; material not stated → beech", None),
         ("job SV-12", "contraction x 1.00 % → 1.20 %", None),
@@ -63,7 +63,8 @@ def test_everything_that_was_changed_is_in_one_list(changes: Command, shop: Smal
         (f"gauge {label}", "out of use since 2026-03-01", "bent"),
         (f"person {people[0]} and person {people[1]}", "one and the same", "married"),
     } <= told
-    assert {row["by"] for row in rows} == {"AB"} and rows == sorted(rows, key=lambda row: row["at"], reverse=True)
+    assert {row["by"] for row in rows} == {"IN"}  # who married is called so from then on, in every line
+    assert rows == sorted(rows, key=lambda row: row["at"], reverse=True)
     assert {row["job"] for row in rows if row["what"].startswith(("tool", "job", "drawing", "reading"))} == {"SV-12"}
 
 
@@ -78,3 +79,23 @@ def test_it_is_searched_by_words_job_and_day(changes: Command, shop: SmallShop) 
     table = changes("stick", "1a").out
     assert table.splitlines()[0].split() == ["when", "by", "job", "what", "from,", "to", "(why)"]
     assert "withdrawn (never made)" in table
+
+
+def test_what_one_person_did_on_one_day_and_a_line_a_person_and_day(cli: Run, shop: SmallShop) -> None:
+    at = ("--record", str(shop.record.path))
+    bench = shop.bench()
+    bench.goto("F1")
+    bench.take("59.60")
+    shop.record.void(shop.record.readings()[0].id, "misread", "slipped", shop.ab.id)
+    (line,) = [
+        row for row in json.loads(cli("changes", "--by-day", "--by", "ab", "--json", *at).out) if row["readings"]
+    ]
+    assert (line["by"], line["readings"], line["put_right"]) == ("AB", 1, 1)
+    day = line["day"]
+    assert "1 reading, 1 reading put right" in cli("changes", "--by-day", "--day", day, *at).out
+    assert cli("changes", "--by-day", "--day", "1999-01-01", *at).err == "nothing was written then\n"
+    (change,) = json.loads(cli("changes", "--by", "AB", "--day", day, "--json", *at).out)
+    assert change["why"] == "slipped"
+    assert cli("changes", "--by", "IN", *at).err == "nothing was changed by IN\n"
+    assert cli("changes", "--by", "AB", "--day", "1999-01-01", *at).err == "nothing was changed on 1999-01-01 by AB\n"
+    assert cli("changes", "--by", "QQ", *at).status == 2

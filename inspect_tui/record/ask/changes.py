@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import Queries, newest
+from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.conditions import newest
 from inspect_tui.record.kinds import Kind
 
 TYPE_CHECKING = False
@@ -64,7 +65,7 @@ _DEPENDING: dict[int, tuple[tuple[str, str], ...]] = {
             "drawing_revision d GROUP BY d.job_of_id)",
         ),
     ),
-    kinds.ITEM.number: (("readings", f"{_ITEMS}i.id = ?"),),
+    kinds.ITEM.number: (("readings", f"{_ITEMS}{{item}} = ?"),),
     kinds.LOT.number: (
         ("castings and sand cores", "SELECT count(*) FROM item t WHERE t.lot_id = ?"),
         ("readings", f"{_ITEMS}i.lot_id = ?"),
@@ -117,14 +118,28 @@ class Said(NamedTuple):
     by: str | None
 
 
+class Written(NamedTuple):
+    """How many rows of a kind somebody (initials; None: nobody named) wrote on a day (ISO, by the bench's clock)."""
+
+    day: str
+    by: str | None
+    kind: int
+    n: int
+
+
+# the day by the clock of the bench that wrote; who measured stands in the setup of what was measured
+_DAY = "date((e.at_us / 1000000) + e.tz_min * 60, 'unixepoch')"
+_MEASURED = {kinds.READING: "reading", kinds.GAUGE_CHECK: "gauge_check", kinds.GAUGE_TRIAL: "gauge_trial"}
+
+
 class ChangeQueries(Queries):
     """Things that are the same, what depends on one, what was changed; what is withdrawn stands with the jobs."""
 
     def depending(self, kind: Kind, of_id: bytes) -> dict[str, int]:
         """How many others belong to a thing or name it, by what they are; what there is none of is left out."""
-        there = self.there("t.of_id")
+        there, item = self.there("t.of_id"), self.as_one("i.id")
         counted = {
-            what: self._rows_of(sql.replace("{there}", there), (of_id,))[0][0]
+            what: self._rows_of(sql.replace("{there}", there).replace("{item}", item), (of_id,))[0][0]
             for what, sql in _DEPENDING.get(kind.number, ())
         }
         return {what: n for what, n in counted.items() if n}
@@ -150,6 +165,23 @@ class ChangeQueries(Queries):
         )
         return [Said(kind.thing(row[:n]), *row[n:]) for row in rows]
 
+    def written_by_day(self, since_us: int, until_us: int) -> list[Written]:
+        """What was written between two moments (microseconds UTC), by day, person and kind."""
+        numbers = ", ".join(str(kind.number) for kind in _MEASURED)
+        rows = self._rows_of(
+            f"SELECT {_DAY}, p.initials, e.kind, count(*) FROM entry e LEFT JOIN person p ON p.id = e.by_id "
+            f"WHERE e.at_us >= ? AND e.at_us < ? AND e.kind NOT IN ({numbers}) GROUP BY 1, 2, 3",
+            (since_us, until_us),
+        )
+        for kind, table in _MEASURED.items():
+            rows += self._rows_of(
+                f"SELECT {_DAY}, p.initials, {kind.number}, count(*) FROM entry e CROSS JOIN {table} t ON t.id = e.id "
+                "CROSS JOIN setup s ON s.id = t.setup_id LEFT JOIN person p ON p.id = s.person_id "
+                f"WHERE e.at_us >= ? AND e.at_us < ? AND e.kind = {kind.number} GROUP BY 1, 2",
+                (since_us, until_us),
+            )
+        return [Written(*row) for row in rows]
+
     def as_entered(self, kind: Kind, row_id: bytes) -> Any:
         """A row as it was written, whatever was said of it later; NotFound when there is none."""
         return self._by_id(kind, row_id)
@@ -168,7 +200,8 @@ class ChangeQueries(Queries):
         named: dict[bytes, tuple[bytes, str, bytes | None, bytes | None, str]] = {}
         for marks, part in self._in(ids):
             rows = self._rows_of(
-                "SELECT r.id, r.feature_id, f.balloon, r.tool_id, r.item_id, r.typed || ' ' || r.typed_unit "
+                f"SELECT r.id, r.feature_id, f.balloon, r.tool_id, {self.as_one('r.item_id')}, "
+                "r.typed || ' ' || r.typed_unit "
                 f"FROM reading r CROSS JOIN feature f ON f.id = r.feature_id WHERE r.id IN ({marks})",
                 part,
             )

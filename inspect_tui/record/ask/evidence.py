@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
+from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.conditions import MEASURED_AT
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -51,11 +52,11 @@ def to_put_right(q: Queries, feature_ids: Sequence[bytes]) -> list[ToPutRight]:
         rows += (
             ToPutRight(*row)
             for row in q._rows_of(
-                f"SELECT r.id, r.feature_id, r.setup_id, r.item_id, r.tool_id, {MEASURED_AT}, e.tz_min "
+                f"SELECT r.id, r.feature_id, r.setup_id, {q.as_one('r.item_id')}, r.tool_id, {MEASURED_AT}, e.tz_min "
                 "FROM reading r INDEXED BY reading_feature CROSS JOIN entry e ON e.id = r.id "
                 "CROSS JOIN setup s ON s.id = r.setup_id "
                 f"WHERE r.feature_id IN ({marks}) AND (r.setup_id IN ({_SETUPS}) "
-                "OR r.item_id IN (SELECT item_id FROM realigned))",
+                f"OR {q.as_one('r.item_id')} IN (SELECT item_id FROM realigned))",
                 part,
             )
         )
@@ -78,7 +79,7 @@ def measured_at(q: Queries, reading_ids: Iterable[bytes]) -> dict[bytes, tuple[i
 def turned_by(q: Queries, item_id: bytes, until_us: int) -> list[Realigned]:
     """How a casting stood turned back at a moment (microseconds UTC): the last word for each axis by then."""
     last: dict[str, Realigned] = {}
-    for turn in q._all(kinds.REALIGNED, "t.item_id = ?", (item_id,)):
+    for turn in q._all(kinds.REALIGNED, "t.item_id = ?", (q.first_of(item_id),)):
         if int.from_bytes(turn.id[:6], "big") * 1000 <= until_us:
             last[turn.axis] = turn
     return [turn for turn in last.values() if turn.holds]

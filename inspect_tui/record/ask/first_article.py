@@ -9,8 +9,8 @@ from inspect_tui.model.foundry import SettingAnswer
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item, ToolFeature
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import MEASURED_AT
 from inspect_tui.record.ask.readings import ReadingQueries
+from inspect_tui.record.conditions import MEASURED_AT
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -72,10 +72,10 @@ class FirstArticleQueries(ReadingQueries):
     def taken(self, item_ids: Iterable[Id]) -> list[SamplingReading]:
         """Readings that count on these castings, in the order they were made."""
         readings: list[SamplingReading] = []
-        for marks, part in self._in(item_ids):
+        for marks, part in self._in(self.ids_of(item_ids)):
             rows = self._rows_of(
-                "SELECT r.id, r.feature_id, r.item_id, r.setup_id, r.rep, r.value, r.typed, r.typed_unit, r.slip, "
-                f"{MEASURED_AT}, e.tz_min FROM reading r CROSS JOIN entry e ON e.id = r.id "
+                f"SELECT r.id, r.feature_id, {self.as_one('r.item_id')}, r.setup_id, r.rep, r.value, r.typed, "
+                f"r.typed_unit, r.slip, {MEASURED_AT}, e.tz_min FROM reading r CROSS JOIN entry e ON e.id = r.id "
                 "CROSS JOIN setup s ON s.id = r.setup_id "
                 f"WHERE r.item_id IN ({marks}) AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
                 part,
@@ -222,9 +222,9 @@ class FirstArticleQueries(ReadingQueries):
     def read_elsewhere(self, item_ids: Iterable[Id], session_id: Id | None) -> set[Id]:
         """Of these castings and sand cores those that have a reading of another session."""
         read: set[Id] = set()
-        for marks, part in self._in(item_ids):
+        for marks, part in self._in(self.ids_of(item_ids)):
             rows = self._rows_of(
-                "SELECT DISTINCT r.item_id FROM reading r CROSS JOIN setup s ON s.id = r.setup_id "
+                f"SELECT DISTINCT {self.as_one('r.item_id')} FROM reading r CROSS JOIN setup s ON s.id = r.setup_id "
                 f"WHERE r.item_id IN ({marks}) AND s.session_id IS NOT ?",
                 [*part, session_id],
             )
@@ -240,9 +240,9 @@ class FirstArticleQueries(ReadingQueries):
     def read_on_sand(self, job_of_id: Id) -> list[tuple[Id, Id, float]]:
         """Item, feature row and value of every reading on sand cores of a job that counts."""
         return self._rows_of(
-            "SELECT r.item_id, r.feature_id, r.value FROM item i CROSS JOIN reading r ON r.item_id = i.id "
-            "WHERE i.job_of_id = ? AND i.kind = 'core' AND EXISTS (SELECT 1 FROM reading_that_counts c "
-            "WHERE c.id = r.id)",
+            f"SELECT {self.as_one('r.item_id')}, r.feature_id, r.value FROM item i "
+            "CROSS JOIN reading r ON r.item_id = i.id WHERE i.job_of_id = ? AND i.kind = 'core' "
+            "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
             (job_of_id,),
         )
 
@@ -252,7 +252,7 @@ class FirstArticleQueries(ReadingQueries):
         Not of files that were taken back as a whole.
         """
         return self._rows_of(
-            "SELECT r.item_id, r.feature_id, s.state, r.value FROM import_file f "
+            f"SELECT {self.as_one('r.item_id')}, r.feature_id, s.state, r.value FROM import_file f "
             "CROSS JOIN setup s ON s.session_id = f.session_id CROSS JOIN reading r ON r.setup_id = s.id "
             f"WHERE f.job_of_id = ? AND r.item_id IS NOT NULL AND {self.there('f.id')}",
             (job_of_id,),

@@ -7,8 +7,8 @@ from inspect_tui.frozen import NamedTuple, frozen, frozen_by_name
 from inspect_tui.model.measuring import Calibration, Instrument, Person, Setup
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import MEASURED_AT
 from inspect_tui.record.ask.readings import LoggedReading, ReadingQueries
+from inspect_tui.record.conditions import MEASURED_AT
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:

@@ -28,6 +28,7 @@ from inspect_tui.model.work import (
 )
 from inspect_tui.record import kinds
 from inspect_tui.record.chain.canon import head_text
+from inspect_tui.record.conditions import newest, there
 from inspect_tui.record.file.trouble import explain
 from inspect_tui.record.kinds import KINDS, Kind
 
@@ -36,69 +37,57 @@ if TYPE_CHECKING:
     from typing import Any
 
     from inspect_tui.model.changes import Renamed, Withdrawal
+    from inspect_tui.record.one_thing import Ones
 
 MOST_MARKS = 500  # parameters in one IN (...)
-
-
-# When a reading was made, microseconds UTC (its entry is `e`, its setup `s`): noon of the day that somebody said it was
-# measured on, by the clock of that bench, else when it was logged.
-MEASURED_AT = (
-    "CASE WHEN s.on_date IS NULL THEN e.at_us "
-    "ELSE CAST(strftime('%s', s.on_date) AS INTEGER) * 1000000 + 43200000000 - e.tz_min * 60000000 END"
-)
-
-
-def raw_only(alias: str = "r") -> str:
-    """The condition that a reading was made before its casting was machined; all on tools and sand cores are so."""
-    return f"{alias}.setup_id NOT IN (SELECT id FROM setup WHERE state = 'finished')"
-
-
-# What is withdrawn now: of_ids, ids where there are no versions. The newest word about a thing holds.
-_WITHDRAWN = (
-    "SELECT w.about_id FROM withdrawal w WHERE w.state = 'withdrawn' "
-    "AND NOT EXISTS (SELECT 1 FROM withdrawal l WHERE l.about_id = w.about_id AND l.id > w.id)"
-)
-
-
-def there(*columns: str) -> str:
-    """The condition that none of these columns (of_ids, ids where there are no versions) is of a withdrawn thing.
-
-    It is worked out once for a statement, and costs nothing while nothing is withdrawn.
-    """
-    return " AND ".join(f"coalesce({column}, x'') NOT IN ({_WITHDRAWN})" for column in columns)
-
-
-def newest(table: str) -> str:
-    """The condition that nothing takes the place of a version `t` of a table.
-
-    Of what two benches changed apart there are two until somebody saves one; the one that was said last is shown.
-    """
-    return (
-        f"NOT EXISTS (SELECT 1 FROM {table} r WHERE r.replaces_id = t.id) "
-        "AND t.id NOT IN (SELECT a.about_id FROM put_aside a)"
-    )
 
 
 class Queries:
     """A connection and the questions it can be asked; rows are never changed here.
 
     What is withdrawn is left out of every list, in one way: `there`. A thing that is asked for by its id is given.
+    What was said to be one thing is seen as one, in one way: `one_thing`. While nobody said so, nothing is asked of it.
     """
 
     _struck_too = False  # lists hold what is withdrawn too: see `Reader.with_withdrawn`
+    _ones: Ones | None = None  # which ids are one thing: see `Reader.look_for_ones`
 
     def __init__(self, path: Path, con: sqlite3.Connection, busy_s: float) -> None:
         self.path, self._con, self.busy_s = path, con, busy_s
 
     def _rows_of(self, sql: str, values: Sequence[Any] = ()) -> list[Any]:
         try:
-            return self._con.execute(sql, values).fetchall()
+            return self._asked(sql, values).fetchall()
         except sqlite3.Error as error:
             raise explain(error, self.path, self.busy_s) from error
 
+    def _asked(self, sql: str, values: Sequence[Any] = ()) -> sqlite3.Cursor:
+        """A question as it is put to SQLite; sqlite3.Error as it comes."""
+        return self._con.execute(sql if self._ones is None else self._ones.seen(sql), values)
+
+    # ---------------------------------------------------------------- what is one thing
+    @property
+    def all_apart(self) -> bool:
+        """Whether nothing is said to be one thing, or nothing is seen so."""
+        return self._ones is None
+
+    def first_of(self, id_: bytes) -> bytes:
+        """The id that a thing goes by: its own, or the oldest of those that were said to be one."""
+        return id_ if self._ones is None else self._ones.first.get(id_, id_)
+
+    def ids_of(self, ids: Iterable[bytes]) -> list[bytes]:
+        """These ids, each with all that were said to be one with it."""
+        if self._ones is None:
+            return list(ids)
+        return [every for id_ in ids for every in self._ones.every.get(self.first_of(id_), (id_,))]
+
+    def as_one(self, column: str) -> str:
+        """The expression for the id that the thing of a column goes by; `column` is of our own source."""
+        return column if self._ones is None else f"one_of({column})"
+
     def there(self, *columns: str) -> str:
         """The same condition; none where lists hold what is withdrawn too."""
-        return "1" if self._struck_too else there(*columns)
+        return "1" if self._struck_too else there(*map(self.as_one, columns))
 
     def _all(self, kind: Kind, where: str, values: Sequence[Any] = (), order: str = "t.id") -> list[Any]:
         sql = f"SELECT {kind.select('t')} FROM {kind.table} t WHERE {where} ORDER BY {order}"
@@ -141,7 +130,7 @@ class Queries:
         return kind.thing(rows[0]) if rows else None
 
     def _by_id(self, kind: Kind, row_id: bytes) -> Any:
-        rows = self._all(kind, "t.id = ?", (row_id,))
+        rows = self._all(kind, "t.id = ?", (row_id if kind.versioned else self.first_of(row_id),))
         if not rows:
             raise NotFound(f"That {kind.what} is not in the record.")
         return rows[0]
@@ -154,6 +143,8 @@ class Queries:
     def _called(self, kind: Kind, where: str, values: Sequence[Any] = (), order: str = "t.id") -> list[Any]:
         """As `_all` of a kind without versions: things called as was said of them last, in one question."""
         last = f"SELECT max(x.id) FROM renamed x WHERE x.about_id = t.id AND x.about_kind = {kind.number}"
+        if self._ones is not None and kind is kinds.ITEM:
+            where = f"({where}) AND one_of(t.id) = t.id"
         rows = self._rows_of(
             f"SELECT n.name, n.heat, n.poured_on, n.quantity, {kind.select('t')} FROM {kind.table} t "
             f"LEFT JOIN renamed n ON n.id = ({last}) WHERE {where} ORDER BY {order}",
@@ -172,7 +163,7 @@ class Queries:
 
     def _called_one(self, kind: Kind, row_id: bytes) -> Any:
         """As `_by_id`, called as was said last."""
-        things = self._called(kind, "t.id = ?", (row_id,))
+        things = self._called(kind, "t.id = ?", (self.first_of(row_id),))
         if not things:
             raise NotFound(f"That {kind.what} is not in the record.")
         return things[0]
@@ -197,8 +188,10 @@ class Queries:
                 raise NotFound(f"There is no job {which} in the record.")
             if len(jobs) > 1:
                 raise NotFound(f"{len(jobs)} jobs carry the number {which}: give one of them another number.")
-            numbered: Job = jobs[0]
-            return numbered
+            if self._ones is None:
+                numbered: Job = jobs[0]
+                return numbered
+            which = jobs[0].of_id  # it may go by the number of another entry of it
         jobs = self._current(kinds.JOB, "t.of_id = (SELECT of_id FROM job WHERE id = ?)", (which,), gone=True)
         if not jobs:
             raise NotFound("That job is not in the record.")
@@ -240,7 +233,11 @@ class Queries:
 
     def features(self, revision_id: bytes) -> list[Feature]:
         """The features of a revision with their ends, in drawing order."""
-        return self._features("f.revision_id = ?", (revision_id,))
+        features = self._features("f.revision_id = ?", (revision_id,))
+        if self._ones is None:
+            return features
+        twice = {feature.same_as_id for feature in features}  # two balloons that are one: the later is shown
+        return [feature for feature in features if feature.id not in twice]
 
     def feature(self, feature_id: bytes) -> Feature:
         """One feature with its ends."""
@@ -388,8 +385,11 @@ class Queries:
 
     # ---------------------------------------------------------------- the file itself
     def counts(self) -> dict[str, int]:
-        """Rows by table."""
-        return {kind.table: self._rows_of(f"SELECT count(*) FROM {kind.table}")[0][0] for kind in KINDS}
+        """Rows by table, as they were written."""
+        try:
+            return {kind.table: self._con.execute(f"SELECT count(*) FROM {kind.table}").fetchone()[0] for kind in KINDS}
+        except sqlite3.Error as error:
+            raise explain(error, self.path, self.busy_s) from error
 
     def frontier(self) -> dict[str, int]:
         """For each device (32 hex digits) the number of its last entry: all that this record knows now."""

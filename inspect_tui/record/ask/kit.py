@@ -21,7 +21,8 @@ from inspect_tui.model.kit import (
 from inspect_tui.model.mould import CoreBody, MouldOutline, MouldParting, PartingStep
 from inspect_tui.model.work import Feature, Job, ToolFeature
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
+from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.conditions import MEASURED_AT
 
 
 class ToolReading(NamedTuple):
@@ -155,10 +156,10 @@ class KitQueries(Queries):
     def item_readings(self, item_ids: Iterable[bytes]) -> list[ItemReading]:
         """Readings that count on raw castings or cores, oldest first."""
         readings: list[ItemReading] = []
-        for marks, part in self._in(item_ids):
+        for marks, part in self._in(self.ids_of(item_ids)):
             rows = self._rows_of(
-                f"SELECT r.id, r.item_id, r.feature_id, r.value, {MEASURED_AT}, c.u95_mm, c.k, s.work_c, "
-                "s.instrument_c, i.label "
+                f"SELECT r.id, {self.as_one('r.item_id')}, r.feature_id, r.value, {MEASURED_AT}, c.u95_mm, c.k, "
+                "s.work_c, s.instrument_c, i.label "
                 "FROM reading r JOIN entry e ON e.id = r.id JOIN setup s ON s.id = r.setup_id "
                 "JOIN instrument i ON i.id = s.instrument_id "
                 f"LEFT JOIN calibration c ON c.id = s.calibration_id AND {self.there('c.id')} "

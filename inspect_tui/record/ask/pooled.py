@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from inspect_tui.frozen import NamedTuple
-from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
+from inspect_tui.record.ask.jobs import Queries
 from inspect_tui.record.ask.trends import _COUNTS
+from inspect_tui.record.conditions import MEASURED_AT
 
 NO_LENGTH = "('angle', 'attribute', 'temperature')"
 
@@ -51,7 +52,8 @@ def readings(q: Queries, most: int) -> list[PooledReading]:
     return [
         PooledReading(*row)
         for row in q._rows_of(
-            f"SELECT r.id, r.feature_id, r.setup_id, r.item_id, r.tool_id, {MEASURED_AT}, e.tz_min, r.value, t.of_id "
+            f"SELECT r.id, r.feature_id, r.setup_id, {q.as_one('r.item_id')}, r.tool_id, {MEASURED_AT}, e.tz_min, "
+            "r.value, t.of_id "
             "FROM reading r CROSS JOIN entry e ON e.id = r.id CROSS JOIN setup s ON s.id = r.setup_id "
             "LEFT JOIN tool t ON t.id = r.tool_id "
             f"WHERE r.feature_id NOT IN (SELECT id FROM feature WHERE quantity IN {NO_LENGTH}) AND {_COUNTS} "

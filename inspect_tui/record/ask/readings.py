@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from math import fsum
 
-from inspect_tui.frozen import NamedTuple, frozen_by_name
+from inspect_tui.frozen import NamedTuple, frozen_by_name, replace
 from inspect_tui.model.measuring import Note, Reading, Setup, Supersede
 from inspect_tui.model.words import STATES_OF_WORK
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import MEASURED_AT, Queries
+from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.conditions import MEASURED_AT
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -73,6 +74,28 @@ class KeptSummary(NamedTuple):
     last_at_us: int
 
 
+def merged(parts: Iterable[KeptSummary]) -> KeptSummary | None:
+    """Several summaries as one (Chan et al. 1983); None when there is none."""
+    total: KeptSummary | None = None
+    for part in parts:
+        if total is None:
+            total = part
+            continue
+        n = total.n + part.n
+        step = part.mean - total.mean
+        last = max(total, part, key=lambda s: s.last_at_us)
+        total = KeptSummary(
+            n=n,
+            mean=total.mean + step * part.n / n,
+            m2=total.m2 + part.m2 + step * step * total.n * part.n / n,
+            min=min(total.min, part.min),
+            max=max(total.max, part.max),
+            last_value=last.last_value,
+            last_at_us=last.last_at_us,
+        )
+    return total
+
+
 class LineReading(NamedTuple):
     """A reading that counts, as the newest line of its feature holds it; `value` as it was read."""
 
@@ -106,28 +129,6 @@ def day_and_id(line: LastLine) -> tuple[int, bytes]:
     return (last.at_us + last.tz_min * 60_000_000) // 86_400_000_000, last.id
 
 
-def merged(parts: Iterable[KeptSummary]) -> KeptSummary | None:
-    """Several summaries as one (Chan et al. 1983); None when there is none."""
-    total: KeptSummary | None = None
-    for part in parts:
-        if total is None:
-            total = part
-            continue
-        n = total.n + part.n
-        step = part.mean - total.mean
-        last = max(total, part, key=lambda s: s.last_at_us)
-        total = KeptSummary(
-            n=n,
-            mean=total.mean + step * part.n / n,
-            m2=total.m2 + part.m2 + step * step * total.n * part.n / n,
-            min=min(total.min, part.min),
-            max=max(total.max, part.max),
-            last_value=last.last_value,
-            last_at_us=last.last_at_us,
-        )
-    return total
-
-
 class ReadingQueries(Queries):
     """Readings, notes and summaries."""
 
@@ -157,7 +158,6 @@ class ReadingQueries(Queries):
             values += of
         for text, value in (
             ("r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", tool_of_id),
-            ("r.item_id = ?", item_id),
             ("r.setup_id IN (SELECT id FROM setup WHERE session_id = ?)", session_id),
             ("(SELECT state FROM setup WHERE id = r.setup_id) = ?", state),
             (f"r.id {'<' if newest_first else '>'} ?", after_id),
@@ -165,6 +165,10 @@ class ReadingQueries(Queries):
             if value is not None:
                 where.append(text)
                 values.append(value)
+        if item_id is not None:
+            ids = self.ids_of([item_id])
+            where.append(f"r.item_id IN ({','.join('?' * len(ids))})")
+            values += ids
         if not include_void:
             where.append("EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)")
         return self._logged(" AND ".join(where) or "1", values, "DESC" if newest_first else "ASC", limit)
@@ -209,7 +213,7 @@ class ReadingQueries(Queries):
             answer, at_us, who, contested = answers.get(row[0], (None, None, None, False))
             logged.append(
                 LoggedReading(
-                    reading=reading.thing(row[:n]),
+                    reading=self._on_one(reading.thing(row[:n])),
                     at_us=row[n],
                     tz_min=row[n + 1],
                     by=row[n + 2],
@@ -225,6 +229,12 @@ class ReadingQueries(Queries):
                 )
             )
         return logged
+
+    def _on_one(self, reading: Reading) -> Reading:
+        """A reading on the casting or sand core that it goes by."""
+        if self._ones is None or reading.item_id not in self._ones.first:
+            return reading
+        return replace(reading, item_id=self._ones.first[reading.item_id])
 
     def _answers(self, ids: Iterable[bytes]) -> dict[bytes, tuple[Supersede | None, int | None, str | None, bool]]:
         """Per target: the answer in force (or the latest), when, by whom, and whether it is contested."""
@@ -282,30 +292,35 @@ class ReadingQueries(Queries):
 
     def _notes(self, ids: Iterable[bytes]) -> dict[bytes, list[Note]]:
         notes: dict[bytes, list[Note]] = {}
-        for marks, part in self._in(ids):
+        for marks, part in self._in(self.ids_of(ids)):
             for note in self._all(kinds.NOTE, f"t.about_id IN ({marks})", part):
-                notes.setdefault(note.about_id, []).append(note)
+                notes.setdefault(self.first_of(note.about_id), []).append(note)
         return notes
 
     def read_in_round(self, tool_of_id: bytes | None, item_id: bytes | None, title: str) -> set[bytes]:
         """The features of which a reading counts that was made on a tool or item in stays of that title."""
-        on = "r.item_id = ?" if item_id is not None else "r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)"
+        subjects = [tool_of_id] if item_id is None else self.ids_of([item_id])
+        on = "r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)"
+        if item_id is not None:
+            on = f"r.item_id IN ({','.join('?' * len(subjects))})"
         rows = self._rows_of(
             "SELECT DISTINCT r.feature_id FROM session s CROSS JOIN setup u ON u.session_id = s.id "
             f"CROSS JOIN reading r ON r.setup_id = u.id WHERE s.title = ? AND {on} "
             "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)",
-            (title, item_id if item_id is not None else tool_of_id),
+            (title, *subjects),
         )
         return {row[0] for row in rows}
 
     def notes(self, about_id: bytes) -> list[Note]:
         """The notes about one recorded thing, oldest first."""
-        return self._notes([about_id]).get(about_id, [])
+        return self._notes([about_id]).get(self.first_of(about_id), [])
 
     def measured_finished(self, item_id: bytes) -> bool:
         """Whether anything on a casting was measured after it was machined: then it has two kinds of readings."""
-        finished = "SELECT 1 FROM reading r CROSS JOIN setup s ON s.id = r.setup_id WHERE r.item_id = ?"
-        return bool(self._rows_of(f"SELECT EXISTS ({finished} AND s.state = 'finished')", (item_id,))[0][0])
+        ids = self.ids_of([item_id])
+        finished = "SELECT 1 FROM reading r CROSS JOIN setup s ON s.id = r.setup_id "
+        finished += f"WHERE r.item_id IN ({','.join('?' * len(ids))}) AND s.state = 'finished'"
+        return bool(self._rows_of(f"SELECT EXISTS ({finished})", ids)[0][0])
 
     def last_lines(
         self, tool_of_id: bytes | None = None, item_id: bytes | None = None, most: int = 4000, state: str = "raw"
@@ -317,14 +332,16 @@ class ReadingQueries(Queries):
         """
         if item_id is not None and self.measured_finished(item_id):
             return self._lines(
-                [("r.item_id = ?", item_id)],
+                [("r.item_id = ?", every) for every in self.ids_of([item_id])],
                 f"(SELECT state FROM setup WHERE id = r.setup_id) = '{STATES_OF_WORK[state != 'raw']}'",
                 most,
             )
         if state != "raw":
             return {}
-        subjects = [("r.item_id = ?", item_id)]
-        if item_id is None:
+        subjects: list[tuple[str, bytes]] = []
+        if item_id is not None:
+            subjects = [("r.item_id = ?", every) for every in self.ids_of([item_id])]
+        else:
             versions = self._rows_of("SELECT id FROM tool WHERE of_id = ?", (tool_of_id,))
             subjects = [("r.tool_id = ?", row[0]) for row in versions]
         said = "SELECT id FROM setup WHERE on_date IS NOT NULL"
@@ -340,7 +357,7 @@ class ReadingQueries(Queries):
             lines[feature] = LastLine(readings, line.walked + (there.walked if there else ()))
         return lines | self._long_ago(tool_of_id if item_id is None else item_id, lines)
 
-    def _lines(self, subjects: list[tuple[str, bytes | None]], which: str, most: int) -> dict[bytes, LastLine]:
+    def _lines(self, subjects: list[tuple[str, bytes]], which: str, most: int) -> dict[bytes, LastLine]:
         rows: list[_Row] = []
         answered = self._rows_of(ANY_OUT)[0][0]
         counts = "EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)" if answered else "1"
@@ -356,7 +373,13 @@ class ReadingQueries(Queries):
 
     def _long_ago(self, subject: bytes | None, lines: dict[bytes, LastLine]) -> dict[bytes, LastLine]:
         """The newest lines of the features that were not met among the newest readings of a tool or item."""
-        last = dict(self._rows_of("SELECT feature_id, last_id FROM cache_summary WHERE subject_id = ?", (subject,)))
+        ids = self.ids_of([subject] if subject else [])
+        marks = ",".join("?" * len(ids))
+        last = dict(
+            self._rows_of(
+                f"SELECT feature_id, last_id FROM cache_summary WHERE subject_id IN ({marks}) ORDER BY last_id", ids
+            )
+        )
         rows: list[_Row] = []
         for feature in last.keys() - lines.keys():
             near = self._rows_of(
@@ -407,18 +430,26 @@ class ReadingQueries(Queries):
             return self._summed(item_id, state)
         if state != "raw":
             return {}
+        subject = tool_of_id if item_id is None else item_id
+        ids = self.ids_of([subject] if subject else [])
+        marks = ",".join("?" * len(ids))
         rows = self._rows_of(
-            "SELECT feature_id, n, mean, m2, min, max, last_value, last_at_us FROM cache_summary WHERE subject_id = ?",
-            (tool_of_id if item_id is None else item_id,),
+            "SELECT feature_id, n, mean, m2, min, max, last_value, last_at_us FROM cache_summary "
+            f"WHERE subject_id IN ({marks})",
+            ids,
         )
-        return {row[0]: KeptSummary(*row[1:]) for row in rows}
+        parts: dict[bytes, list[KeptSummary]] = {}
+        for row in rows:
+            parts.setdefault(row[0], []).append(KeptSummary(*row[1:]))
+        return {feature: whole for feature, of in parts.items() if (whole := merged(of)) is not None}
 
     def _summed(self, item_id: bytes, state: str) -> dict[bytes, KeptSummary]:
+        ids = self.ids_of([item_id])
         rows = self._rows_of(
             "SELECT r.feature_id, r.value, e.at_us FROM reading r CROSS JOIN setup s ON s.id = r.setup_id "
-            "CROSS JOIN entry e ON e.id = r.id WHERE r.item_id = ? AND s.state = ? "
+            f"CROSS JOIN entry e ON e.id = r.id WHERE r.item_id IN ({','.join('?' * len(ids))}) AND s.state = ? "
             "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id",
-            (item_id, state),
+            (*ids, state),
         )
         readings: dict[bytes, list[tuple[float, int]]] = {}
         for feature, value, at_us in rows:

@@ -14,8 +14,8 @@ from itertools import chain
 from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import raw_only, there
 from inspect_tui.record.ask.readings import ANY_OUT, KeptSummary, LoggedReading, ReadingQueries, merged
+from inspect_tui.record.conditions import raw_only, there
 from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
@@ -93,7 +93,7 @@ class Values:
 
 
 # ------------------------------------------------------------------------------ which rows
-def where_of(which: Which, alias: str = "r") -> tuple[str, list[Any]]:
+def where_of(q: ReadingQueries, which: Which, alias: str = "r") -> tuple[str, list[Any]]:
     """The condition on the subject; the feature is left to the caller, who knows which index to walk.
 
     Castings in one state: a size that was machined is another one.
@@ -102,9 +102,10 @@ def where_of(which: Which, alias: str = "r") -> tuple[str, list[Any]]:
         return f"{alias}.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", [which.tool_of_id]
     state = f" AND {raw_only(alias) if which.state == 'raw' else f'NOT ({raw_only(alias)})'}"
     if which.item_id is not None:
-        return f"{alias}.item_id = ?{state}", [which.item_id]
+        ids = q.ids_of([which.item_id])
+        return f"{alias}.item_id IN ({marks_of(ids)}){state}", ids
     items = f"{alias}.item_id IN (SELECT i.id FROM item i WHERE i.job_of_id = ? AND i.kind = ?"
-    items += f" AND {there('i.id', 'i.lot_id')})"
+    items += f" AND {there(q.as_one('i.id'), 'i.lot_id')})"
     return items + state, [which.job_of_id, which.kind]
 
 
@@ -118,7 +119,7 @@ def out_of_count(q: ReadingQueries, which: Which, anywhere: bool = False) -> set
 
     Looked up from the few answers, not from the many readings.
     """
-    where, bound = ("1", []) if anywhere else where_of(which)
+    where, bound = ("1", []) if anywhere else where_of(q, which)
     mine = f"r.feature_id IN ({marks_of(which.feature_ids)}) AND {where}"
     rows = q._rows_of(
         f"SELECT r.id FROM supersede s CROSS JOIN reading r ON r.id = s.target_id WHERE {mine} "
@@ -137,12 +138,13 @@ def kept(q: ReadingQueries, which: Which, most: int = 5000) -> KeptSummary | Non
     None too where machined castings were measured: what is kept of a casting is of both its states.
     `last_value` and `last_at_us` are those of the newest reading that counts.
     """
-    subjects: list[bytes] = [s for s in (which.tool_of_id, which.item_id) if s is not None]
+    subjects: list[bytes] = q.ids_of(s for s in (which.tool_of_id, which.item_id) if s is not None)
     if which.tool_of_id is None and (which.state != "raw" or _machined(q, which)):
         return None
     if not subjects:
         rows = q._rows_of(
-            f"SELECT i.id FROM item i WHERE i.job_of_id = ? AND i.kind = ? AND {there('i.id', 'i.lot_id')} LIMIT ?",
+            "SELECT i.id FROM item i WHERE i.job_of_id = ? AND i.kind = ? "
+            f"AND {there(q.as_one('i.id'), 'i.lot_id')} LIMIT ?",
             (which.job_of_id, which.kind, most + 1),
         )
         if len(rows) > most:
@@ -186,7 +188,7 @@ def values(q: ReadingQueries, which: Which) -> Values:
         mixed = _pairs(q, which)
         return Values(array("d", [value for _, value in mixed]), ((which.feature_ids[-1], 0),), n_out)
     alone = which.item_id is None and _alone(q, which)
-    without, bound = ("", []) if alone else where_of(which)
+    without, bound = ("", []) if alone else where_of(q, which)
     table = "reading r INDEXED BY reading_item" if which.item_id is not None else "reading r INDEXED BY reading_feature"
     counts = _counts(q)
     for feature in which.feature_ids:
@@ -220,7 +222,7 @@ def _counts(q: ReadingQueries) -> str:
 def _column(q: ReadingQueries, sql: str, bound: Sequence[Any]) -> array[float]:
     """One column as it comes: a list of a hundred thousand rows in between would wake the garbage collector."""
     try:
-        return array("d", chain.from_iterable(q._con.execute(sql, bound)))
+        return array("d", chain.from_iterable(q._asked(sql, bound)))
     except sqlite3.Error as error:
         raise explain(error, q.path, q.busy_s) from error
 
@@ -245,11 +247,13 @@ def _alone(q: ReadingQueries, which: Which) -> bool:
     """Whether every reading of the feature that counts is on this subject, as far as the kept summaries tell."""
     marks = marks_of(which.feature_ids)
     if which.tool_of_id is not None:
+        every = q.ids_of([which.tool_of_id])
         own, others = q._rows_of(
-            f"SELECT (SELECT total(n) FROM cache_summary WHERE subject_id = ? AND feature_id IN ({marks})), "
+            f"SELECT (SELECT total(n) FROM cache_summary WHERE subject_id IN ({marks_of(every)}) "
+            f"AND feature_id IN ({marks})), "
             "EXISTS (SELECT 1 FROM item WHERE job_of_id = ?) OR (SELECT count(DISTINCT of_id) FROM tool "
             "WHERE job_of_id = ?) > 1",
-            [which.tool_of_id, *which.feature_ids, which.job_of_id, which.job_of_id],
+            [*every, *which.feature_ids, which.job_of_id, which.job_of_id],
         )[0]
         if own and not others:
             return True
@@ -279,7 +283,7 @@ def _machined(q: ReadingQueries, which: Which) -> bool:
 
 def _pairs(q: ReadingQueries, which: Which) -> list[tuple[bytes, float]]:
     """(id, value) of what counts where revisions were measured side by side: sorted, the slower way."""
-    where, bound = where_of(which)
+    where, bound = where_of(q, which)
     out = out_of_count(q, which)
     rows = q._rows_of(
         f"SELECT r.id, r.value FROM reading r WHERE r.feature_id IN ({marks_of(which.feature_ids)}) AND {where} "
@@ -292,7 +296,7 @@ def _pairs(q: ReadingQueries, which: Which) -> list[tuple[bytes, float]]:
 # ------------------------------------------------------------------------------ with everything about them
 def columns(q: ReadingQueries, which: Which) -> Columns:
     """Every reading with who, with what, and on which casting of which lot."""
-    where, bound = where_of(which)
+    where, bound = where_of(q, which)
     rows = q._rows_of(
         "SELECT r.id, r.value, r.feature_id, r.setup_id, r.item_id, r.rep FROM reading r "
         f"WHERE r.feature_id IN ({marks_of(which.feature_ids)}) AND {where} ORDER BY r.id",
@@ -323,13 +327,15 @@ def columns(q: ReadingQueries, which: Which) -> Columns:
             who[setup] = (person, instrument)
     called: dict[bytes | None, tuple[str | None, str | None]] = {None: (None, None)}
     said = {about: row.name for kind in (kinds.ITEM, kinds.LOT) for about, row in q.renamed(kind).items()}
-    for marks, part in q._in({item for item in items if item is not None}):
+    first = {item: q.first_of(item) for item in items if item is not None}
+    for marks, part in q._in(set(first.values())):
         for item, serial, lot_id, lot in q._rows_of(
             "SELECT i.id, i.serial, l.id, l.label FROM item i LEFT JOIN lot l ON l.id = i.lot_id "
             f"WHERE i.id IN ({marks})",
             part,
         ):
             called[item] = (said.get(item, serial), said.get(lot_id, lot))
+    called.update((item, called[one]) for item, one in first.items())
     out = out_of_count(q, which)
     return Columns(
         id=ids,
@@ -361,7 +367,7 @@ def page(q: ReadingQueries, ids: Sequence[bytes]) -> list[LoggedReading]:
 
 def index_of(q: ReadingQueries, which: Which, reading_id: bytes) -> int:
     """How many readings that count come before this one: its place in `values`."""
-    where, bound = where_of(which)
+    where, bound = where_of(q, which)
     alone = which.item_id is None and _alone(q, which)
     rows = q._rows_of(
         f"SELECT count(*) FROM reading r WHERE r.feature_id IN ({marks_of(which.feature_ids)}) AND r.id < ?"

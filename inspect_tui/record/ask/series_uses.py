@@ -80,7 +80,7 @@ _TOO_MANY = b"\0"
 
 def _look(q: ReadingQueries, which: Which, setups: Sequence[bytes], direction: str) -> bytes | None:
     """The first reading of these setups, in their order, that is one of ours."""
-    where, bound = where_of(which)
+    where, bound = where_of(q, which)
     for looked, setup in enumerate(setups):
         if looked >= MOST_LOOKS:
             return _TOO_MANY

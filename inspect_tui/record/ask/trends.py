@@ -10,9 +10,9 @@ from collections.abc import Iterable, Sequence
 from inspect_tui.frozen import frozen
 from inspect_tui.model.work import ToolFeature
 from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import MEASURED_AT, raw_only
 from inspect_tui.record.ask.readings import ANY_OUT, ReadingQueries
 from inspect_tui.record.chain.clock import believed_until, local_day
+from inspect_tui.record.conditions import MEASURED_AT, raw_only
 from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
@@ -146,7 +146,7 @@ class TrendQueries(ReadingQueries):
         """Every casting and sample core of a job."""
         rows = self._rows_of(
             "SELECT i.id, i.kind, i.serial, i.lot_id, i.core_id, i.cavity FROM item i "
-            f"WHERE i.job_of_id = ? AND {self.there('i.id', 'i.lot_id')}",
+            f"WHERE i.job_of_id = ? AND i.id = {self.as_one('i.id')} AND {self.there('i.id', 'i.lot_id')}",
             (job_of_id,),
         )
         said = self.renamed(kinds.ITEM)
@@ -216,8 +216,8 @@ class TrendQueries(ReadingQueries):
         for marks, part in self._in(reading_ids):
             subjects.update(
                 self._rows_of(
-                    "SELECT DISTINCT t.of_id, r.item_id FROM reading r LEFT JOIN tool t ON t.id = r.tool_id "
-                    f"WHERE r.id IN ({marks})",
+                    f"SELECT DISTINCT t.of_id, {self.as_one('r.item_id')} FROM reading r "
+                    f"LEFT JOIN tool t ON t.id = r.tool_id WHERE r.id IN ({marks})",
                     part,
                 )
             )
@@ -289,9 +289,9 @@ def on_tool(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) 
 def _two(q: ReadingQueries, where: str, values: Sequence[Any]) -> tuple[list[bytes], array[float]]:
     """Ids and values; with the feature alone both come off one index."""
     try:
-        answered = q._con.execute(ANY_OUT).fetchone()[0]
+        answered = q._asked(ANY_OUT).fetchone()[0]
         counts = f" AND {_COUNTS}" if answered else ""
-        rows = q._con.execute(
+        rows = q._asked(
             f"SELECT r.id, r.value FROM reading r INDEXED BY reading_feature WHERE {where}{counts} ORDER BY r.id",
             values,
         ).fetchall()
@@ -303,9 +303,11 @@ def _two(q: ReadingQueries, where: str, values: Sequence[Any]) -> tuple[list[byt
 def alone(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) -> bool:
     """Whether nothing else was measured on this feature, as the running summaries and the count of readings tell."""
     marks = ",".join("?" * len(feature_ids))
+    every = q.ids_of([tool_of_id])
     own = q._rows_of(
-        f"SELECT total(n) FROM cache_summary WHERE subject_id = ? AND feature_id IN ({marks})",
-        [tool_of_id, *feature_ids],
+        f"SELECT total(n) FROM cache_summary WHERE subject_id IN ({','.join('?' * len(every))}) "
+        f"AND feature_id IN ({marks})",
+        [*every, *feature_ids],
     )[0][0]
     count = q._rows_of(f"SELECT count(*) FROM reading WHERE feature_id IN ({marks})", feature_ids)[0][0]
     return bool(own) and count == own
@@ -315,7 +317,8 @@ def on_items(q: ReadingQueries, job_of_id: bytes, kind: str, feature_ids: Sequen
     """The readings that count of one feature on all raw castings (or sample cores) of a job."""
     marks = ",".join("?" * len(feature_ids))
     rows = q._rows_of(
-        f"SELECT r.id, r.value, r.item_id FROM reading r INDEXED BY reading_feature WHERE r.feature_id IN ({marks}) "
+        f"SELECT r.id, r.value, {q.as_one('r.item_id')} FROM reading r INDEXED BY reading_feature "
+        f"WHERE r.feature_id IN ({marks}) "
         "AND r.item_id IN (SELECT i.id FROM item i WHERE i.job_of_id = ? AND i.kind = ? "
         f"AND {q.there('i.id', 'i.lot_id')}) AND {raw_only()} "
         f"AND {_COUNTS} ORDER BY r.id",
@@ -351,9 +354,9 @@ def all_on_items(
         core = " AND i.core_id IN (SELECT id FROM core WHERE of_id = ?)"
         values.append(core_of_id)
     rows = q._rows_of(
-        "SELECT r.feature_id, r.id, r.value, r.item_id FROM item i CROSS JOIN reading r ON r.item_id = i.id "
-        f"WHERE i.job_of_id = ? AND i.kind = ?{core} AND {q.there('i.id', 'i.lot_id')} AND {raw_only()} "
-        f"AND {_COUNTS}",
+        f"SELECT r.feature_id, r.id, r.value, {q.as_one('r.item_id')} FROM item i "
+        f"CROSS JOIN reading r ON r.item_id = i.id WHERE i.job_of_id = ? AND i.kind = ?{core} "
+        f"AND {q.there('i.id', 'i.lot_id')} AND {raw_only()} AND {_COUNTS}",
         values,
     )
     by_feature: dict[bytes, Points] = {}

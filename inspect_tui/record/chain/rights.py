@@ -32,6 +32,7 @@ def decides(kind: Kind, thing: Any) -> str:
 
 _DECIDES = {
     kinds.WITHDRAWAL: "withdraw something",
+    kinds.SAME_THING: "say that two things are one",
     kinds.REPORT_SNAPSHOT: "give a paper out",
     kinds.INSTRUMENT_BIAS: "say what a gauge reads wrongly",
     kinds.WEAR_LIMIT: "agree a wear limit",

@@ -5,8 +5,8 @@ from __future__ import annotations
 import sqlite3
 
 from inspect_tui.frozen import NamedTuple
-from inspect_tui.record import kinds
-from inspect_tui.record.ask.jobs import newest, there
+from inspect_tui.record import kinds, one_thing
+from inspect_tui.record.conditions import newest, there
 from inspect_tui.record.kinds import KINDS, Kind
 
 
@@ -23,6 +23,11 @@ class Clash(NamedTuple):
     benches: tuple[str, ...]
 
     @property
+    def called(self) -> str:
+        """The thing as people call it: `gauge caliper 9`."""
+        return f"{_ONE.get(self.kind.table, self.kind.what)} {self.name}"
+
+    @property
     def words(self) -> str:
         """What it is and what settles it."""
         where = " and ".join(dict.fromkeys(self.benches))
@@ -32,12 +37,11 @@ class Clash(NamedTuple):
                 f"{self.name} (entered at {where}): say that they are one, or call one otherwise."
             )
         if self.sort == "version":
-            return (
-                f"{self.kind.what} {self.name} was edited twice ({where}): the later is shown; save the one that holds."
-            )
+            return f"{self.called} was edited twice ({where}): the later is shown; save the one that holds."
         return f"The reading {self.name} was corrected twice ({where}) and counts nowhere: settle which answer holds."
 
 
+_ONE = {"instrument": "gauge", "item": "casting", "lot": "sampling"}
 _PLURAL = {
     "person": "people",
     "instrument": "gauges",
@@ -48,16 +52,14 @@ _PLURAL = {
     "feature": "features",
 }
 _CALLED = "coalesce((SELECT r.name FROM renamed r WHERE r.about_id = t.id ORDER BY r.id DESC LIMIT 1), {})"
-_VERSIONED = {  # kind -> what it is called, and within what a name is one
-    kinds.PERSON: ("t.initials", "''"),
-    kinds.INSTRUMENT: ("t.label", "''"),
-    kinds.JOB: ("t.number", "''"),
-    kinds.TOOL: ("t.label", "hex(t.job_of_id)"),
-}
-_PLAIN = {
-    kinds.ITEM: (_CALLED.format("t.serial"), "hex(t.job_of_id) || t.kind || coalesce(hex(t.lot_id), '')"),
-    kinds.LOT: (_CALLED.format("t.label"), "hex(t.job_of_id)"),
-    kinds.FEATURE: ("t.balloon", "hex(t.revision_id)"),
+_NAMES = {  # kind -> what it is called, and the columns of what a name is one in
+    kinds.PERSON: ("t.initials", ()),
+    kinds.INSTRUMENT: ("t.label", ()),
+    kinds.JOB: ("t.number", ()),
+    kinds.TOOL: ("t.label", ("t.job_of_id",)),
+    kinds.ITEM: (_CALLED.format("t.serial"), ("t.job_of_id", "t.kind", "t.lot_id")),
+    kinds.LOT: (_CALLED.format("t.label"), ("t.job_of_id",)),
+    kinds.FEATURE: ("t.balloon", ("t.revision_id",)),
 }
 
 
@@ -67,25 +69,39 @@ def clashes(con: sqlite3.Connection) -> list[Clash]:
 
 
 def _names(con: sqlite3.Connection) -> list[Clash]:
-    told = {frozenset(pair) for pair in con.execute("SELECT this_id, that_id FROM same_thing")}
+    """Several things of one name, entered at several benches, that nobody said are one or are not."""
+    ones = one_thing.load(con, "main")
+    first = ones.first if ones is not None else {}
+    told = {frozenset(first.get(id_, id_) for id_ in pair) for pair in _told_apart(con)}
     clashing = []
-    for kind, (name, within) in {**_VERSIONED, **_PLAIN}.items():
+    for kind, (name, within) in _NAMES.items():
         of_id = "t.of_id" if kind.versioned else "t.id"
         current = newest(kind.table) if kind.versioned else "1"
         rows = con.execute(
-            f"SELECT {name}, {within}, {of_id}, coalesce(d.bench, '?'), e.device_id FROM {kind.table} t "
+            f"SELECT {', '.join((name, of_id, *within))}, coalesce(d.bench, '?'), e.device_id FROM {kind.table} t "
             f"JOIN entry e ON e.id = t.id LEFT JOIN device d ON d.id = e.device_id "
             f"WHERE {current} AND {there(of_id)} ORDER BY {of_id}"
         ).fetchall()
-        by_name: dict[tuple[str, str], dict[bytes, tuple[str, str, bytes]]] = {}
-        for called, inside, row_id, bench, device in rows:
-            by_name.setdefault((called.casefold(), inside), {})[row_id] = (called, bench, device)
+        by_name: dict[tuple[object, ...], dict[bytes, tuple[str, str, bytes]]] = {}
+        for called, row_id, *inside, bench, device in rows:
+            key = (called.casefold(), *(first.get(what, what) for what in inside))
+            by_name.setdefault(key, {}).setdefault(first.get(row_id, row_id), (called, bench, device))
         for things in by_name.values():
             apart = [a for a in things if any(frozenset((a, b)) not in told for b in things if b != a)]
             if len({things[row_id][2] for row_id in apart}) > 1:  # at one bench somebody meant it so
                 benches = tuple(things[row_id][1] for row_id in apart)
                 clashing.append(Clash("name", kind, things[apart[0]][0], tuple(apart), benches))
     return clashing
+
+
+def _told_apart(con: sqlite3.Connection) -> list[tuple[bytes, bytes]]:
+    """The pairs of which it was said last that they are two."""
+    last: dict[frozenset[bytes], tuple[str, bytes, bytes]] = {}
+    for this, that, state in con.execute(
+        "SELECT t.this_id, t.that_id, t.state FROM same_thing t JOIN entry e ON e.id = t.id ORDER BY e.at_us, t.id"
+    ):
+        last[frozenset((this, that))] = (state, this, that)
+    return [(this, that) for state, this, that in last.values() if state == "apart"]
 
 
 def _versions(con: sqlite3.Connection) -> list[Clash]:

@@ -14,7 +14,9 @@ from inspect_tui.errors import RecordError
 from inspect_tui.frozen import NamedTuple, frozen
 from inspect_tui.record.file.connect import pragma
 from inspect_tui.record.file.devices import lineage
+from inspect_tui.record.merge import remembered
 from inspect_tui.record.merge.bundle import Frontier, Manifest, frontier_of, pack
+from inspect_tui.record.merge.portions import take_in_gently
 from inspect_tui.record.merge.take_in import TakenIn, close_all, opened, shops_of, take_in
 
 TYPE_CHECKING = False
@@ -57,9 +59,12 @@ def bundles_in(folder: Path) -> list[Named]:
     return named
 
 
-def sync_folder(record: Record, folder: Path, adopt: str = "", watch: Callable[[int], None] | None = None) -> Synced:
+def sync_folder(
+    record: Record, folder: Path, adopt: str = "", watch: Callable[[int], None] | None = None, gently: bool = False
+) -> Synced:
     """Take in what the folder has and this record lacks, then put in what it lacks of this bench's own.
 
+    `gently`: in portions, where somebody logs readings to the record meanwhile.
     RecordError with a sentence; what came in before stays in. Done again it changes nothing.
     """
     if not folder.is_dir():
@@ -70,10 +75,11 @@ def sync_folder(record: Record, folder: Path, adopt: str = "", watch: Callable[[
     wrong: list[str] = []
     lacking = opened((one.path for one in named if one.last > here.get(one.device, 0)), wrong)
     try:
-        came = take_in(record, lacking, adopt, watch)
+        came = (take_in_gently if gently else take_in)(record, lacking, adopt, watch)
     finally:
         close_all(lacking)
     written = put_in(record, folder, named, watch)
+    remembered.remember(record.path, str(folder), frontier_of(record.connection))
     return Synced(TakenIn(came.counts, came.waiting, (*wrong, *came.wrong)), tuple(written))
 
 
@@ -92,6 +98,12 @@ def put_in(record: Record, folder: Path, named: list[Named], watch: Callable[[in
             written.append(pack(con, record.path, path, manifest.after, manifest.until, manifest, watch))
             after = last
     return written
+
+
+def own_chains(record: Record) -> Frontier:
+    """How far this bench's own chains are."""
+    here = frontier_of(record.connection)
+    return {device: here.get(device, 0) for device in record.own_devices()}
 
 
 def covered(named: list[Named]) -> int:

@@ -212,9 +212,30 @@ class Worklist:
         self.tasks = self._load_tasks()
 
     def refresh(self) -> None:
-        """The states anew from the record, for readings were taken out of count elsewhere; marks stay."""
+        """The states anew from the record, for readings were taken out of count elsewhere; marks stay.
+
+        What is measured on, and who measures, may have been said to be one with what another bench entered.
+        """
+        self._as_one()
         marks = {task.feature.id: task.mark for task in self.tasks}
         self.tasks = [replace(task, mark=marks.get(task.feature.id, "")) for task in self._load_tasks()]
+
+    def _as_one(self) -> None:
+        record = self.record
+        if record.all_apart:
+            return
+        if record.first_of(self.job.of_id) != self.job.of_id:
+            self.job = record.job(self.job.of_id)
+            self.revision = find.latest_revision(record, self.job)
+            self._features = self._same_known = None
+            self._session = self._setup = None
+        if record.first_of(self.subject.key) != self.subject.key:
+            listed = find.subjects(record, self.job)
+            one = record.first_of(self.subject.key)
+            self.subject = next((subject for subject in listed if subject.key == one), self.subject)
+        if self.person is not None and record.first_of(self.person.of_id) != self.person.of_id:
+            one = record.first_of(self.person.of_id)
+            self.person = next((person for person in record.people() if person.of_id == one), self.person)
 
     def _with_state(self, task: Task, line: LastLine | None, value: float, n: int) -> Task:
         """State from the newest line, judged with what it was read with.

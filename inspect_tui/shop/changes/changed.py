@@ -69,7 +69,7 @@ def changes(reader: Reader, since: str | None = None, style: Style = MM) -> list
         # a bench's day begins up to 14 hours before that of UTC; what is of the day before is left out below
         begun = datetime.combine(date.fromisoformat(since), datetime.min.time(), UTC)
         start = int(begun.timestamp() - 14 * 3600) * 1_000_000
-    names = _Names(reader)
+    names = Names(reader)
     made = [
         *_versions(reader, start, names, style),
         *_editions(reader, start),
@@ -87,11 +87,11 @@ def search(listed: Sequence[Changed], words: str) -> list[Changed]:
 
 
 # ------------------------------------------------------------------------------ what things are called
-class _Names:
+class Names:
     """What the things that rows name are called, looked up once."""
 
     def __init__(self, reader: Reader) -> None:
-        self.reader = reader = reader.with_withdrawn()
+        self.reader = reader = reader.with_withdrawn().each_apart()  # a pair that is one has two names
         self.jobs = {job.of_id: job for job in reader.jobs()}
         self.job_of: dict[Id, Id] = {}
         self.name: dict[Id, str] = {}
@@ -157,7 +157,7 @@ CALLED: Mapping[int, Callable[[Any], str]] = {
 
 
 # ------------------------------------------------------------------------------ versions
-def _versions(reader: Reader, start: int, names: _Names, style: Style) -> Iterator[Changed]:
+def _versions(reader: Reader, start: int, names: Names, style: Style) -> Iterator[Changed]:
     for kind in kinds.KINDS:
         if kind.versioned and kind not in FOLLOWS:
             versions = reader.versions_since(kind, start)
@@ -169,12 +169,12 @@ def _versions(reader: Reader, start: int, names: _Names, style: Style) -> Iterat
                     by=made.by,
                     job=names.job_of_row(made.now),
                     what=names.row(kind, made.before),
-                    how=_differences(kind, made, names, style),
+                    how=differences(kind, made, names, style),
                     why=notes.get(made.now.id),
                 )
 
 
-def _differences(kind: Kind, made: Version, names: _Names, style: Style) -> str:
+def differences(kind: Kind, made: Version, names: Names, style: Style) -> str:
     """`label box 3 → box 3a; material wood → resin`."""
     told = []
     for name in kind.names:
@@ -191,7 +191,7 @@ def _differences(kind: Kind, made: Version, names: _Names, style: Style) -> str:
     return "; ".join(told)
 
 
-def _shown(name: str, value: Any, names: _Names, style: Style) -> str:
+def _shown(name: str, value: Any, names: Names, style: Style) -> str:
     if value is None or value == "":
         return "nothing"
     if isinstance(value, bool):
@@ -246,7 +246,7 @@ def _sizes(before: Mapping[Id, Feature], now: Mapping[Id, Feature]) -> str:
 
 
 # ------------------------------------------------------------------------------ readings
-def _readings(reader: Reader, start: int, names: _Names) -> Iterator[Changed]:
+def _readings(reader: Reader, start: int, names: Names) -> Iterator[Changed]:
     answers = reader.said_since(kinds.SUPERSEDE, start)
     wanted = {said.thing.target_id for said in answers}
     wanted |= {said.thing.replacement_id for said in answers if said.thing.replacement_id}
@@ -270,7 +270,7 @@ def _readings(reader: Reader, start: int, names: _Names) -> Iterator[Changed]:
 
 
 # ------------------------------------------------------------------------------ what was said of things
-def _said(reader: Reader, start: int, names: _Names) -> Iterator[Changed]:
+def _said(reader: Reader, start: int, names: Names) -> Iterator[Changed]:
     called = {gone.of_id: gone for gone in _every(reader, names, start)}
     for said in reader.said_since(kinds.WITHDRAWAL, start):
         thing, row = called.get(said.thing.about_id), said.thing
@@ -311,7 +311,7 @@ def _said(reader: Reader, start: int, names: _Names) -> Iterator[Changed]:
         yield _line(said, None, f"bias of {gauge}", "another one holds" if row.instead_of_id else "recorded", row.why)
 
 
-def _renamed(reader: Reader, start: int, names: _Names) -> Iterator[Changed]:
+def _renamed(reader: Reader, start: int, names: Names) -> Iterator[Changed]:
     """What a sampling, a casting or a study was called before and from then on, and what else was said of it."""
     now: dict[Id, tuple[Any, ...]] = {}
     for said in reader.said_since(kinds.RENAMED, 0):
@@ -344,7 +344,7 @@ def _line(said: Said, job: str | None, what: str, how: str, why: str | None) -> 
     return Changed(at_us=said.at_us, tz_min=said.tz_min, by=said.by, job=job, what=what, how=how, why=why)
 
 
-def _every(reader: Reader, names: _Names, start: int) -> Iterator[things.Thing]:
+def _every(reader: Reader, names: Names, start: int) -> Iterator[things.Thing]:
     """The things of the sorts that something was said of, in every job, withdrawn or not."""
     said = {row.thing.about_kind for row in reader.said_since(kinds.WITHDRAWAL, start)}
     for sort in things.SORTS:

@@ -186,18 +186,34 @@ def withdrawn(reader: Reader, sort: Sort, job: Job | None = None) -> list[Thing]
     return [Thing(sort=sort, name=name, of_id=of_id, job=job) for name, of_id in named if of_id in gone]
 
 
-def named(record: Record, sort: Sort, name: str, job: Job | None, *, gone: bool = False) -> Thing:
+def each_apart(reader: Reader, sort: Sort, job: Job | None) -> list[Thing]:
+    """The things of a sort that are not withdrawn, as they were entered, whatever was said to be one."""
+    apart = reader.each_apart()
+    if job is None:
+        return standing(apart, sort)
+    return [
+        thing
+        for entered in apart.jobs()
+        if reader.first_of(entered.of_id) == job.of_id
+        for thing in standing(apart, sort, entered)
+    ]
+
+
+def named(record: Record, sort: Sort, name: str, job: Job | None, *, gone: bool = False, apart: bool = False) -> Thing:
     """The thing of that name among those that stand, with `gone` among those that are withdrawn.
 
-    Raises NotFound with the nearest name, or with what is known of it on the other side; Several where several fit.
+    `apart`: as it was entered, whatever was said to be one with it. Of several called alike the one that was entered
+    at this bench, or by name and bench. Raises NotFound with the nearest name, or with what is known of it on the
+    other side; Several where several fit.
     """
     where = f" in job {job.number}" if job is not None else ""
-    here, there = standing(record, sort, job), withdrawn(record, sort, job)
+    here = each_apart(record, sort, job) if apart else standing(record, sort, job)
+    there = withdrawn(record, sort, job)
     if gone:
         here, there = there, here
     what = f"withdrawn {sort.word}" if gone else sort.word
     try:
-        return find.pick(name, here, lambda thing: thing.name, what, where)
+        return find.own_first(record, name, here, lambda thing: thing.name, what, where)
     except Several:
         raise
     except NotFound:

@@ -73,7 +73,9 @@ def pick(name: str, things: Sequence[Thing], label: Callable[[Thing], str], what
     raise NotFound(f"There is no {what} '{name}'{where}; {hint}.")
 
 
-def _own_first(record: Record, name: str, things: Sequence[Thing], label: Callable[[Thing], str], what: str) -> Thing:
+def own_first(
+    record: Record, name: str, things: Sequence[Thing], label: Callable[[Thing], str], what: str, where: str = ""
+) -> Thing:
     """As `pick`; of several called alike, entered at several benches, the one of this bench, or by name and bench."""
     called: dict[str, list[Thing]] = {}
     for thing in things:
@@ -81,12 +83,29 @@ def _own_first(record: Record, name: str, things: Sequence[Thing], label: Callab
     asked = name.strip().casefold()
     alike = next((group for key, group in called.items() if len(group) > 1 and asked.startswith(key)), None)
     if alike is None or (asked in called and len(called[asked]) == 1):
-        return pick(name, things, label, what)
+        return pick(name, things, label, what, where)
     own, benches = record.entered_at([thing.of_id for thing in alike])  # type: ignore[attr-defined]
     here = [thing for thing in alike if thing.of_id in own]  # type: ignore[attr-defined]
     if label(alike[0]).casefold() == asked and len(here) == 1:
         return here[0]
-    return pick(name, alike, lambda t: f"{label(t)} {benches[t.of_id]}", what)  # type: ignore[attr-defined]
+    return pick(name, alike, lambda t: f"{label(t)} {benches[t.of_id]}", what, where)  # type: ignore[attr-defined]
+
+
+def _by_any_name(
+    record: Reader, listed: Callable[[Reader], Sequence[Thing]], name: str, label: Callable[[Thing], str]
+) -> Thing | None:
+    """Of what was entered twice and is one: the one of the list that was once entered under this name; else None."""
+    asked = name.strip().casefold()
+    if record.all_apart or any(label(thing).casefold() == asked for thing in listed(record)):
+        return None
+    once = {record.first_of(key(t)) for t in listed(record.each_apart()) if label(t).casefold() == asked}
+    return next((thing for thing in listed(record) if key(thing) in once), None)
+
+
+def key(thing: object) -> Id:
+    """The id that a thing goes by: of its first version, its own where there are no versions."""
+    found: Id = thing.key if isinstance(thing, Subject) else getattr(thing, "of_id", None) or thing.id  # type: ignore[attr-defined]
+    return found
 
 
 def _listed(labels: Iterable[str], most: int = 6) -> str:
@@ -107,7 +126,9 @@ def job(record: Record, number: str | None) -> Job:
         raise NotFound(
             f"Say which job: {_listed(j.number for j in jobs)}." if jobs else "There is no job in this record yet."
         )
-    return pick(number, jobs, lambda j: j.number, "job")
+    return _by_any_name(record, lambda r: r.jobs(), number, lambda j: j.number) or own_first(
+        record, number, jobs, lambda j: j.number, "job"
+    )
 
 
 def latest_revision(record: Record, job: Job) -> DrawingRevision:
@@ -118,7 +139,7 @@ def latest_revision(record: Record, job: Job) -> DrawingRevision:
     return revisions[-1]
 
 
-def subjects(record: Record, job: Job) -> list[Subject]:
+def subjects(record: Reader, job: Job) -> list[Subject]:
     """Tools first, then castings and sand cores, as the record gives them."""
     tools = [Subject(tool.label, tool=tool) for tool in record.tools(job.of_id)]
     items = [Subject(f"{item.kind} {item.serial}", item=item) for item in record.items(job.of_id)]
@@ -130,7 +151,9 @@ def subject(record: Record, job: Job, name: str) -> Subject:
     for tool in record.tools(job.of_id):  # first among the few, before hundreds of castings are read
         if tool.label.casefold() == name.strip().casefold():
             return Subject(tool.label, tool=tool)
-    return pick(name, subjects(record, job), lambda s: s.label, "tool or casting", f" in job {job.number}")
+    return _by_any_name(record, lambda r: subjects(r, job), name, lambda s: s.label) or pick(
+        name, subjects(record, job), lambda s: s.label, "tool or casting", f" in job {job.number}"
+    )
 
 
 def feature(features: Sequence[Feature], name: str, revision: str = "") -> Feature:
@@ -220,7 +243,9 @@ def _refuse_withdrawn(name: str, everything: Iterable[str]) -> None:
 
 def person(record: Record, initials: str) -> Person:
     """A person by initials; of two benches that have one each, the one that was entered at this bench."""
-    return _own_first(record, initials, record.people(), lambda p: p.initials, "person")
+    return _by_any_name(record, lambda r: r.people(), initials, lambda p: p.initials) or own_first(
+        record, initials, record.people(), lambda p: p.initials, "person"
+    )
 
 
 def instruments_in_use(record: Record) -> list[Instrument]:
@@ -231,4 +256,6 @@ def instruments_in_use(record: Record) -> list[Instrument]:
 
 def instrument(record: Record, label: str) -> Instrument:
     """An instrument by its label, such as "caliper 2"."""
-    return _own_first(record, label, record.instruments(), lambda i: i.label, "instrument")
+    return _by_any_name(record, lambda r: r.instruments(), label, lambda i: i.label) or own_first(
+        record, label, record.instruments(), lambda i: i.label, "instrument"
+    )

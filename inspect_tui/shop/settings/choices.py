@@ -31,6 +31,8 @@ CHOICES: Mapping[str, Choice] = {
     "show.theme": Choice((), "", "the colours of the screen; empty: the program's own dark ones"),
     "show.bell": Choice(("true", "false"), "true", "ring when a reading is asked about or out of its band"),
     "backup.second": Choice((), "", "a second folder for every backup, such as a stick or a share"),
+    "share.with": Choice((), "", "the folder (a share, a stick) or hub through which the benches of the shop are one"),
+    "share.every": Choice(("never", "5", "10", "30", "60"), "10", "exchange with it by itself, every so many minutes"),
     "paper.size": Choice(tuple(PAPERS), "A4", "the sheet that papers are written for"),
 }
 NAMED: Mapping[str, Choice] = {
@@ -51,6 +53,8 @@ class Settings:
     bell: bool = True
     paper: str = "A4"
     second_backup: str = ""
+    share_with: str = ""
+    share_every_min: int = 10  # 0: only when asked
     keys: Mapping[str, str] = {}
     wrong: tuple[str, ...] = ()
 
@@ -82,6 +86,8 @@ def made(said: Mapping[str, str], wrong: tuple[str, ...] = ()) -> Settings:
         bell=YES_NO[value("show.bell")],
         paper=value("paper.size"),
         second_backup=value("backup.second"),
+        share_with=value("share.with"),
+        share_every_min=0 if value("share.every") == "never" else int(value("share.every")),
         keys=named("keys"),
         wrong=wrong,
     )

@@ -45,8 +45,13 @@ OF_JOB = {
     kinds.CORE.number: ("core", "job_of_id"),
     kinds.TOOL.number: ("tool", "job_of_id"),
 }
-# after these, what a gauge read anywhere may stand for something else, or whole tools and jobs are not listed any more
-MOVES_ALL = (kinds.INSTRUMENT_BIAS.number, kinds.CALIBRATION.number, kinds.WITHDRAWAL.number)
+# after these, what a gauge read anywhere may stand for something else, or whole tools and jobs are listed otherwise
+MOVES_ALL = (
+    kinds.INSTRUMENT_BIAS.number,
+    kinds.CALIBRATION.number,
+    kinds.WITHDRAWAL.number,
+    kinds.SAME_THING.number,
+)
 OF_TOOL = {
     kinds.TOOL_COUNT.number: ("tool_count", "tool_of_id"),
     kinds.TOOL_STATE.number: ("tool_state", "tool_of_id"),

@@ -43,7 +43,6 @@ if TYPE_CHECKING:
 PROMPT = 14
 WIDE = 120  # columns from which there is room for more
 PAINT_S = 0.03
-LOOK_S = 0.5  # between two looks whether another program wrote
 SAY_LEAST, SAY_MOST = 3, 6  # lines under the entry
 
 
@@ -150,7 +149,7 @@ class BenchScreen(Place):
     def on_mount(self) -> None:
         """The entry owns the keyboard."""
         self.query_one("#entry", Entry).focus()
-        self.set_interval(LOOK_S, self.look_elsewhere)
+        super().on_mount()
 
     def arrive(self) -> None:
         """Show the stay that is open now; on another tool nothing is left of the one before."""
@@ -165,7 +164,7 @@ class BenchScreen(Place):
         self.look_for_cuts()
 
     def look_elsewhere(self) -> None:
-        """Where another program wrote to the record, bring the list up to date; asked twice a second."""
+        """Where another program wrote to the record, bring the list up to date at once; asked twice a second."""
         if self.is_current and self.app.bench is not None:
             self._beside(self._look_elsewhere)
 
@@ -181,6 +180,7 @@ class BenchScreen(Place):
         bench = self.bench
         if not self.app.record.written_elsewhere():
             return
+        self.app.together.look()
         before = [(task.feature.id, task.read, task.last) for task in bench.tasks]
         bench.forget_gauges()
         bench.refresh()
@@ -242,7 +242,7 @@ class BenchScreen(Place):
 
     def head(self, width: int) -> Text:
         """Job, tool or casting, gauge with what it can."""
-        return bench_text.header(self.bench, width)
+        return bench_text.header(self.bench, width, self.app.together.marks)
 
     def draw(self, width: int, height: int) -> None:
         """Draw what the bench knows; nothing is computed here but the drawing."""

@@ -42,8 +42,11 @@ STYLE = {
 Rows = dict[Id, tuple[Task, tuple[object, ...], Text]]  # of the list, as they were drawn, by feature
 
 
-def header(bench: Bench, width: int) -> Text:
-    """Job and subject on the left; person, instrument and its uncertainty on the right."""
+def header(bench: Bench, width: int, marks: Mapping[Id, str] | None = None) -> Text:
+    """Job and subject on the left; person, instrument and its uncertainty on the right.
+
+    `marks`: what two benches said apart of things, and is to be decided.
+    """
     left = f" {bench.job.number} · rev {bench.revision.rev} · {bench.subject.label}"
     if bench.state == FINISHED:
         left += "  FINISHED"
@@ -53,6 +56,8 @@ def header(bench: Bench, width: int) -> Text:
         left += f"  DAY {bench.on_date}"
     if bench.record.read_only:
         left += "  READ ONLY"
+    if marks and (mark := _mark(bench, marks)):
+        left += f"  {mark}"
     person = bench.person.initials if bench.person else "who? F3"
     gauge = "instrument? F4"
     if bench.means:
@@ -67,6 +72,15 @@ def header(bench: Bench, width: int) -> Text:
     right = f"{person} · {gauge} "
     gap = max(width - len(left) - len(right), 1)
     return Text(clipped(left + " " * gap + right, width), style="reverse", no_wrap=True)
+
+
+def _mark(bench: Bench, marks: Mapping[Id, str]) -> str:
+    """`CONTESTED: F99`, of what is at hand: the size, the tool or casting, the gauge, the job."""
+    task, gauge = bench.task, bench.means.instrument if bench.means else None
+    at_hand = [(task.feature.id, task.feature.balloon)] if task is not None else []
+    at_hand += [(bench.subject.key, bench.subject.label), (bench.job.of_id, bench.job.number)]
+    at_hand += [(gauge.of_id, gauge.label)] if gauge is not None else []
+    return next((f"{marks[id_].upper()}: {name}" for id_, name in at_hand if id_ in marks), "")
 
 
 def worklist(bench: Bench, width: int, height: int, blind: bool = False, drawn: Rows | None = None) -> list[Text]:

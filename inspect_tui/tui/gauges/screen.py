@@ -155,7 +155,10 @@ class GaugesScreen(Place):
         width = 43 if self.size.width >= 120 else 27
         with self.prevent(OptionList.OptionHighlighted):
             listed.clear_options()
-            listed.add_options([Option(text.list_row(line, width, self.app.written)) for line in self.lines])
+            marks, style = self.app.together.marks, self.app.written
+            listed.add_options(
+                [Option(text.list_row(line, width, style, marks.get(line.instrument.of_id, ""))) for line in self.lines]
+            )
             if self.lines:
                 listed.highlighted = next(
                     (i for i, line in enumerate(self.lines) if line.instrument.of_id == wanted), 0

@@ -50,11 +50,15 @@ def _own(line: InstrumentLine, written: Style) -> Style:
     return written if quantity_of(line.instrument) == "length" else MM
 
 
-def list_row(line: InstrumentLine, width: int, written: Style = MM) -> Text:
-    """State symbol, label and, where something is wrong, a word: overdue, never, failed, or the bias."""
+def list_row(line: InstrumentLine, width: int, written: Style = MM, mark: str = "") -> Text:
+    """State symbol, label and, where something is wrong, a word: overdue, never, failed, or the bias.
+
+    `mark`: that two benches said something of it apart, and it is to be decided.
+    """
     word = line.state.split()[0] if line.state in MARKED else ""
     if line.means.bias is not None and line.state not in (FAILED, OUT_OF_USE):
         word = f"bias {_own(line, written).significant(line.means.bias.bias_mm, 2, unit=False, signed=True)}"
+    word = " ".join(filter(None, (word, mark)))
     room = width - 3 - (len(word) + 1 if word else 0)
     label = clipped(line.instrument.label, room)
     style = "bold red" if line.state == FAILED else "dim" if line.state == OUT_OF_USE else "bold yellow" if word else ""

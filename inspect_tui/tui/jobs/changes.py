@@ -21,16 +21,18 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job
 from inspect_tui.shop.bench import memory
 from inspect_tui.shop.bench.line import Bench
-from inspect_tui.shop.changes import changed, metal, rename, things, withdraw
+from inspect_tui.shop.changes import by_day, changed, metal, rename, things, withdraw
+from inspect_tui.shop.changes.by_day import PersonDay
 from inspect_tui.shop.changes.changed import Changed
 from inspect_tui.shop.changes.things import Sort, Thing
 from inspect_tui.shop.common import find
 from inspect_tui.tui import forms
 from inspect_tui.tui.forms import Doubt, Field, Texts, ask
-from inspect_tui.tui.place import Place
+from inspect_tui.tui.place import Answer, Place
 from inspect_tui.tui.question import Question, choose
 
 if TYPE_CHECKING:
+    from inspect_tui.record.read import Reader
     from inspect_tui.tui.program import Program
 
 ABOUT = {
@@ -231,14 +233,18 @@ def put_metal_right(place: Place, job: Job) -> None:
 def show(place: Place) -> None:
     """Have the list made beside the screen, then look at it."""
 
-    def use(listed: Sequence[Changed]) -> None:
-        if listed:
-            place.app.push_screen(ChangesScreen(listed))
+    def use(listed: Sequence[Changed], days: Sequence[PersonDay]) -> None:
+        if listed or days:
+            place.app.push_screen(ChangesScreen(listed, days))
         else:
             place.say("Nothing was changed yet.")
 
     style = place.app.written
-    place.ask("changes", lambda reader, answer: answer(listed=changed.changes(reader, style=style)), use)
+
+    def look(reader: Reader, answer: Answer) -> None:
+        answer(listed=changed.changes(reader, style=style), days=by_day.by_day(reader))
+
+    place.ask("changes", look, use)
 
 
 class ChangesScreen(Question[None]):
@@ -252,20 +258,24 @@ class ChangesScreen(Question[None]):
     ChangesScreen #whole { height: auto; max-height: 6; border-top: dashed $primary; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
+        ("tab", "by_day", "By person and day, and back"),
         ("up", "move('up')", ""),
         ("down", "move('down')", ""),
         ("pageup", "move('page_up')", ""),
         ("pagedown", "move('page_down')", ""),
     ]
 
-    def __init__(self, listed: Sequence[Changed]) -> None:
+    def __init__(self, listed: Sequence[Changed], days: Sequence[PersonDay] = ()) -> None:
         super().__init__()
         self.listed, self.shown = list(listed), list(listed)
+        self.days, self.shown_days = list(days), list(days)
+        self.of_days = False  # a line a person and day is shown
+        self.only: PersonDay | None = None  # what that person did on that day
 
     def compose(self) -> ComposeResult:
         """What it is, what is searched for, the list, the chosen line whole."""
         with Vertical():
-            yield Static(Text("What was changed  (type to search, arrows look, Esc leaves)", style="bold"))
+            yield Static(id="title")
             yield Input(id="search")
             yield OptionList(id="changes")
             yield Static(id="whole")
@@ -277,12 +287,60 @@ class ChangesScreen(Question[None]):
 
     @on(Input.Changed, "#search")
     def _search(self, event: Input.Changed) -> None:
-        self.shown = changed.search(self.listed, event.value)
+        self._find(event.value)
+
+    def _find(self, words: str) -> None:
+        of_one = by_day.of(self.listed, self.only.by or "", self.only.day) if self.only else self.listed
+        self.shown = changed.search(of_one, words)
+        wanted = words.casefold().split()
+        said = {id(line): f"{line.day} {line.by or ''} {line.words}".casefold() for line in self.days}
+        self.shown_days = [line for line in self.days if all(word in said[id(line)] for word in wanted)]
         self._fill()
 
+    def action_by_day(self) -> None:
+        """A line a person and day; from there, or from one of these, back to all that was changed."""
+        self.of_days, self.only = not self.of_days and self.only is None, None
+        self._anew()
+
+    def _anew(self) -> None:
+        self.query_one("#search", Input).value = ""
+        self._find("")
+
+    @on(OptionList.OptionSelected, "#changes")
+    def _of_one(self, event: OptionList.OptionSelected) -> None:
+        self._take(event.option_index)
+
+    @on(Input.Submitted, "#search")
+    def _take_it(self, event: Input.Submitted) -> None:
+        event.stop()
+        at = self.query_one("#changes", OptionList).highlighted
+        if at is not None:
+            self._take(at)
+
+    def _take(self, at: int) -> None:
+        """Of a person and day: what was changed then."""
+        if self.of_days and at < len(self.shown_days):
+            self.only, self.of_days = self.shown_days[at], False
+            self._anew()
+
+    def _title(self) -> Text:
+        what = "Who did what on which day" if self.of_days else "What was changed"
+        if self.only is not None:
+            what = f"What {self.only.by or 'nobody named'} changed on {self.only.day}"
+        enter = "Enter looks at one, " if self.of_days else ""
+        way = "all" if self.of_days or self.only else "by person and day"
+        return Text(f"{what}  (type to search, {enter}Tab {way}, Esc leaves)", style="bold")
+
     def _fill(self) -> None:
+        self.query_one("#title", Static).update(self._title())
         options = self.query_one("#changes", OptionList)
         options.clear_options()
+        if self.of_days:
+            options.add_options([Option(_day_row(line, self.app.size.width - 8)) for line in self.shown_days])
+            self.query_one("#whole", Static).update("" if self.shown_days else "No day holds these words.")
+            if self.shown_days:
+                options.highlighted = 0
+            return
         options.add_options([Option(_row(change, self.app.size.width - 8)) for change in self.shown])
         if self.shown:
             options.highlighted = 0
@@ -296,6 +354,11 @@ class ChangesScreen(Question[None]):
 
     @on(OptionList.OptionHighlighted, "#changes")
     def _look(self, event: OptionList.OptionHighlighted) -> None:
+        if self.of_days:
+            line = self.shown_days[event.option_index]
+            whole = Text(f"{line.day}  {line.by or 'nobody named'}", style="bold")
+            self.query_one("#whole", Static).update(whole.append(f"\n{line.words}", style="not bold"))
+            return
         change = self.shown[event.option_index]
         whole = Text(f"{change.at[:16].replace('T', ' ')}  {change.by or 'nobody named'}", style="bold")
         if change.job:
@@ -304,6 +367,12 @@ class ChangesScreen(Question[None]):
         if change.why:
             whole.append(f"\nbecause: {change.why}", style="not bold")
         self.query_one("#whole", Static).update(whole)
+
+
+def _day_row(line: PersonDay, width: int) -> Text:
+    row = Text(f"{line.day} {line.by or '—':<8} {line.words}", no_wrap=True)
+    row.truncate(width, overflow="ellipsis")
+    return row
 
 
 def _row(change: Changed, width: int) -> Text:

@@ -24,6 +24,7 @@ from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.jobs import jobs
 from inspect_tui.tui.jobs import changes, forms, said, tooling
 from inspect_tui.tui.place import Place
+from inspect_tui.tui.together import screen as together
 
 RULE_WORDS = {"proof95": "proof at 95 %", "full_u": "full U", "plain": "plain limits"}
 
@@ -56,6 +57,7 @@ class JobsScreen(Place):
         Binding("r", "rename", "Another name for what is called wrongly; day and melt of a sampling", id="jobs.rename"),
         Binding("w", "withdraw", "Withdraw what is wrong or no more", id="jobs.withdraw"),
         Binding("b", "take_back", "What is withdrawn: take it back", id="jobs.back"),
+        Binding("x", "together", "The other benches: exchange with them; what is to be decided", id="jobs.together"),
         Binding("h", "what_changed", "What was changed, over the whole shop", id="jobs.changed"),
         Binding("tab", "app.focus_next", "Jobs list and tools list in turn", id="jobs.next"),
     ]
@@ -87,7 +89,8 @@ class JobsScreen(Place):
         listed = self.query_one("#jobs", OptionList)
         with self.prevent(OptionList.OptionHighlighted):
             listed.clear_options()
-            listed.add_options([Option(_job_row(line)) for line in self.lines])
+            marks = self.app.together.marks
+            listed.add_options([Option(_job_row(line, marks.get(line.job.of_id, ""))) for line in self.lines])
             listed.highlighted = at if self.lines else None
         if not self.lines:
             self.say("No jobs yet. n makes one here, or in a shell: inspect-tui job add FILE.toml")
@@ -106,28 +109,36 @@ class JobsScreen(Place):
 
     def _list_subjects(self) -> None:
         line, listed = self.line, self.query_one("#subjects", OptionList)
+        before = self.subjects[listed.highlighted].key if listed.highlighted is not None and self.subjects else None
         self.chosen = line.job.of_id if line is not None else None
         self.subjects = find.subjects(self.record, line.job) if line is not None else []
         listed.clear_options()
         if line is not None and self.subjects:
             listed.add_options([Option(Text(self._row(line, subject), no_wrap=True)) for subject in self.subjects])
-            listed.highlighted = 0
+            at = (n for n, subject in enumerate(self.subjects) if subject.key == before)
+            listed.highlighted = next(at, 0)
 
     def _row(self, line: jobs.JobLine, subject: Subject) -> str:
+        mark = self.app.together.marks.get(subject.key, "")
         if subject.tool is None or line.revision is None:
-            return subject.label
+            return f"{subject.label:<22} {mark}".rstrip()
         tasks = Bench(self.record, line.job, subject).tasks
         done = sum(not task.open for task in tasks)
         out = sum(task.state == Standing.DOES_NOT_CONFORM for task in tasks)
         state = f"{done} of {len(tasks)} measured" if tasks else "nothing to measure on it"
-        return f"{subject.label:<22} {state}" + (f", {out} ✗ out" if out else "")
+        return f"{subject.label:<22} {f'{mark}: ' if mark else ''}{state}" + (f", {out} ✗ out" if out else "")
 
     def draw(self, width: int, height: int) -> None:
         """Everything about the chosen job."""
         self.put("#about", _about(self.line) if self.line is not None else "")
+        kept = Text(no_wrap=False)
         if self.backed_up is not None:
             said = backup_words.words(self.backed_up, datetime.now())
-            self.put("#kept", Text(said, style="bold red" if self.backed_up.old else "dim"))
+            kept.append(said, style="bold red" if self.backed_up.old else "dim")
+        others, style = together.line(self.app.together)
+        if others:
+            kept.append(("\n" if kept else "") + others, style=style)
+        self.put("#kept", kept)
 
     # ---------------------------------------------------------------- choosing
     @on(OptionList.OptionHighlighted, "#jobs")
@@ -224,14 +235,19 @@ class JobsScreen(Place):
         """What is withdrawn, with who and why; the one that is chosen comes back."""
         changes.take_back(self)
 
+    def action_together(self) -> None:
+        """How it stands with the other benches of the shop, and what two of them said apart."""
+        together.show(self)
+
     def action_what_changed(self) -> None:
         """Who changed what, when and why; type to search."""
         changes.show(self)
 
 
-def _job_row(line: jobs.JobLine) -> Text:
-    """`SV-12  valve body`; what waits or is closed says so, a closed one dimly."""
-    state = "" if line.state == "open" else f" ({line.state})"
+def _job_row(line: jobs.JobLine, mark: str = "") -> Text:
+    """`SV-12  valve body`; what waits, is closed or was said apart (`mark`) says so, a closed one dimly."""
+    said = ", ".join(filter(None, (mark, "" if line.state == "open" else line.state)))
+    state = f" ({said})" if said else ""
     return Text(
         f"{line.job.number}{state}  {line.job.name}", style="dim" if line.state == "closed" else "", no_wrap=True
     )

@@ -1,0 +1,140 @@
+"""The exchange with the other benches of the shop beside the work: how it stands, and one exchange from end to end.
+
+Being offline is normal: what is not yet sent is counted, nothing is lost, and the next exchange goes on from there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from inspect_tui.errors import DataError, InspectError
+from inspect_tui.frozen import frozen_by_name
+from inspect_tui.record.merge import remembered
+from inspect_tui.record.merge.folder import own_chains, sync_folder
+from inspect_tui.record.merge.take_in import TakenIn
+from inspect_tui.record.store import Record
+
+if TYPE_CHECKING:
+    from inspect_tui.record.merge.clashes import Clash
+
+
+class Stopped(InspectError):
+    """Somebody stopped an exchange; what had come stays."""
+
+
+@frozen_by_name
+class Standing:
+    """How it stands: with whom, how many own entries were not there when it was last reached, when that was.
+
+    `where` is '' where nobody said with whom; `last` in seconds since 1970, None: never.
+    """
+
+    where: str = ""
+    unsent: int = 0
+    last: float | None = None
+
+
+@frozen_by_name
+class Exchanged:
+    """What an exchange did: entries and readings that came, entries of this bench that are not yet sent.
+
+    `away`: why the others were not reached, which is normal; `wrong`: what waits or was refused, in sentences.
+    """
+
+    came: int = 0
+    readings: int = 0
+    unsent: int = 0
+    away: str = ""
+    wrong: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        """All of it in one or two sentences."""
+        if self.away:
+            return f"Not reached: {self.away.rstrip('.')}. {not_sent(self.unsent)} Nothing is lost, and work goes on."
+        if not self.came:
+            return "Exchanged: nothing new came in, all of this bench is sent."
+        of = f", {self.readings} reading{'s' * (self.readings != 1)} among them" if self.readings else ""
+        return f"Exchanged: {self.came} {'entry' if self.came == 1 else 'entries'} came in{of}."
+
+
+def not_sent(n: int) -> str:
+    """`37 entries of this bench are not yet sent.`"""
+    if not n:
+        return "All of this bench is sent."
+    return f"{n} {'entry' if n == 1 else 'entries'} of this bench {'is' if n == 1 else 'are'} not yet sent."
+
+
+def is_hub(where: str) -> bool:
+    """Whether a place to exchange with is a hub, and not a folder."""
+    from inspect_tui.hub.connect import is_address
+
+    return is_address(where)
+
+
+def called(where: str) -> str:
+    """What the place is called on a screen: a folder by its path, a hub without its address."""
+    return "the hub" if is_hub(where) else where
+
+
+def known_folder(where: str) -> None:
+    """DataError where a folder to exchange through is none: a file, or nothing where a folder could be later."""
+    folder = Path(where).expanduser()
+    if folder.exists() and not folder.is_dir():
+        raise DataError(f"{where} is a file: name a folder that the benches reach.")
+    if not folder.is_absolute():
+        raise DataError(f"{where} is no whole path: write it from its beginning, such as /mnt/share/shop.")
+
+
+def standing(path: Path, where: str) -> Standing:
+    """How it stands now; nothing is reached for it. From any thread."""
+    if not where:
+        return Standing()
+    where = _where(where)
+    with closing(Record.open(path, read_only=True)) as record:
+        own = own_chains(record)
+    return Standing(where=where, unsent=remembered.unsent(own, path, where), last=remembered.known(path, where)[1])
+
+
+def exchange(path: Path, where: str, watch: Callable[[int], None], adopt: str = "") -> Exchanged:
+    """Exchange once, on a connection of its own, in portions: from any thread, while readings are logged elsewhere.
+
+    `watch` is told how many entries came or went so far; what it raises (`Stopped`) ends the exchange. What is wrong
+    with this record or with the hub's rights is raised; that nobody is reached is an answer.
+    """
+    where = _where(where)
+    with closing(Record.open(path)) as record:
+        if is_hub(where):
+            return _with_hub(record, where, watch)
+        if not Path(where).is_dir():
+            unsent = remembered.unsent(own_chains(record), path, where)
+            return Exchanged(away=f"there is no folder {where} now", unsent=unsent)
+        done = sync_folder(record, Path(where), adopt, watch, gently=True)
+        return _of(done.came, remembered.unsent(own_chains(record), path, where), "")
+
+
+def _with_hub(record: Record, where: str, watch: Callable[[int], None]) -> Exchanged:
+    from inspect_tui.hub.exchange import sync_hub
+
+    done = sync_hub(record, where, watch)
+    return _of(done.came, done.unsent, done.wrong)
+
+
+def _of(came: TakenIn, unsent: int, away: str) -> Exchanged:
+    wrong = (*came.waiting, *came.wrong)
+    return Exchanged(came=came.rows, readings=came.counts.get("reading", 0), unsent=unsent, away=away, wrong=wrong)
+
+
+def _where(where: str) -> str:
+    return where if is_hub(where) else str(Path(where).expanduser())
+
+
+def to_decide(record: Record) -> list[Clash]:
+    """What has to be decided after an exchange; nothing where one bench wrote all of it."""
+    from inspect_tui.record.merge.clashes import clashes
+
+    (benches,) = record.connection.execute("SELECT count(*) FROM device").fetchone()
+    return clashes(record.connection) if benches > 1 else []

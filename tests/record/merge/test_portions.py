@@ -1,0 +1,131 @@
+"""Bundles come in portion by portion: the same record at the end, and who logs meanwhile waits for one portion."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from inspect_tui.record.merge import portions
+from inspect_tui.record.merge.folder import bundles_in, own_chains, sync_folder
+from inspect_tui.record.merge.portions import take_in_gently
+from inspect_tui.record.merge.take_in import opened
+from tests.record.merge.conftest import Station
+
+Make = Callable[[str], Station]
+
+
+@pytest.fixture(autouse=True)
+def small(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(portions, "PAUSE_S", 0.0)
+
+
+def furnished(stations: Make, share: Path, readings: int) -> Station:
+    a = stations("bench a")
+    a.furnish()
+    assert a.things is not None
+    a.record.append_readings([a.things.reading(59.0 + n / 1000) for n in range(readings)])
+    a.sync(share)
+    return a
+
+
+def gently(station: Station, share: Path, entries: int) -> tuple[list[int], list[str]]:
+    """Take all of the folder in; after how many entries it was told, and what was wrong."""
+    told: list[int] = []
+    wrong: list[str] = []
+    bundles = opened([named.path for named in bundles_in(share)], wrong)
+    station.record.own_device()
+    came = take_in_gently(station.record, bundles, "", told.append, entries)
+    return told, [*wrong, *came.wrong, *came.waiting]
+
+
+@pytest.mark.parametrize("entries", [1, 7, 1000])
+def test_it_is_the_same_record_in_portions_of_any_size(stations: Make, share: Path, entries: int) -> None:
+    a = furnished(stations, share, 20)
+    b = stations("bench b")
+    told, wrong = gently(b, share, entries)
+    assert wrong == [] and told == sorted(told)
+    assert len(told) == -(-own_chains(a.record)[a.record.own_device()] // entries)
+    assert b.values() == a.values()
+    b.sync(share)
+    a.sync(share)
+    assert a.content() == b.content()
+    assert a.things is not None
+    (kept,), (made) = (list(x.record.summaries(tool_of_id=a.things.tool.of_id).values()) for x in (a, b))
+    assert made == [pytest.approx(kept)]
+
+
+def test_between_two_portions_others_log(stations: Make, share: Path) -> None:
+    a = furnished(stations, share, 30)
+    b = stations("bench b")
+    gently(b, share, 1000)
+    a.record.append_readings([a.things.reading(60.0 + n / 1000) for n in range(30)])
+    a.sync(share)
+    other = b.open()  # the screen's own connection, while the exchange has another one
+    logged = 0
+
+    def log(_: int) -> None:
+        nonlocal logged
+        other.append_reading(a.things.reading(61.0))
+        logged += 1
+
+    try:
+        bundles = opened([named.path for named in bundles_in(share)], [])
+        take_in_gently(b.record, bundles, "", log, 10)
+    finally:
+        other.close()
+    assert b.values().count(61.0) == logged >= 3 and len(b.values()) == 60 + logged
+    assert b.record.verify().ok
+
+
+class Enough(Exception):
+    pass
+
+
+def test_what_was_stopped_goes_on_where_it_was(stations: Make, share: Path) -> None:
+    a = furnished(stations, share, 30)
+    b = stations("bench b")
+
+    def stop(done: int) -> None:
+        if done >= 40:
+            raise Enough
+
+    bundles = opened([named.path for named in bundles_in(share)], [])
+    with pytest.raises(Enough):
+        take_in_gently(b.record, bundles, "", stop, 10)
+    assert b.record.verify().ok and 0 < len(b.values()) < 30
+    assert sync_folder(b.record, share, gently=True).came.wrong == ()
+    assert b.values() == a.values()
+
+
+def test_what_rests_on_itself_in_a_circle_comes_at_once(stations: Make, share: Path) -> None:
+    """Two benches wrote turn about: neither chain stands without the other's."""
+    a, b = furnished(stations, share, 2), stations("bench b")
+    b.sync(share)
+    b.things = a.things
+    for _ in range(3):
+        b.log(60.1)
+        b.sync(share)
+        a.sync(share)
+        a.log(60.2)
+        a.sync(share)
+        b.sync(share)
+    c = stations("bench c")
+    assert sync_folder(c.record, share, gently=True).came.wrong == ()
+    assert c.values() == a.values() == b.values()
+    c.sync(share)
+
+
+def test_a_broken_bundle_keeps_nothing_else_out(stations: Make, share: Path) -> None:
+    furnished(stations, share, 5)
+    b = stations("bench b")
+    b.furnish()
+    b.log(60.0)
+    (good,) = bundles_in(share)
+    broken = share / f"{'0' * 32}-1-9.itui"
+    broken.write_bytes(good.path.read_bytes()[:-40])
+    c = stations("bench c")
+    _, wrong = gently(c, share, 3)
+    assert len(wrong) == 1 and broken.name in wrong[0]
+    assert len(c.values()) == 5
