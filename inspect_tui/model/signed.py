@@ -1,4 +1,4 @@
-"""The first article that is signed: geometrical tolerances, what was decided about what does not conform, signatures."""
+"""The first article that is signed: geometrical tolerances, decisions about what does not conform, signatures."""
 
 from __future__ import annotations
 

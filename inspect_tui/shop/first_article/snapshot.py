@@ -25,7 +25,7 @@ from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.first_article.article import PROGRAM, first_article
 from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
-from inspect_tui.shop.first_article.result import FirstArticle, to_plain
+from inspect_tui.shop.first_article.result import FORMAT, FirstArticle, to_plain
 
 PAPER = "first_article"
 
@@ -103,7 +103,7 @@ def again(record: Reader, snapshot: ReportSnapshot) -> Again:
     given = _given(snapshot)
     annex = bool(json.loads(snapshot.settings).get("annex", True))
     try:
-        plain, text = _computed(record, snapshot)
+        plain, text = _computed(record, snapshot, json.loads(given).get("format", FORMAT))
     except InspectError as problem:
         return Again(
             snapshot=snapshot,
@@ -118,7 +118,7 @@ def again(record: Reader, snapshot: ReportSnapshot) -> Again:
     return Again(snapshot=snapshot, plain=json.loads(given), text=given, same=False, why=_why(snapshot), annex=annex)
 
 
-def _computed(record: Reader, snapshot: ReportSnapshot) -> tuple[dict[str, Any], str]:
+def _computed(record: Reader, snapshot: ReportSnapshot, form: str) -> tuple[dict[str, Any], str]:
     then = reader_at(record.path, json.loads(snapshot.frontier), record.busy_s)
     try:
         job = then.job(snapshot.job_of_id)
@@ -128,7 +128,7 @@ def _computed(record: Reader, snapshot: ReportSnapshot) -> tuple[dict[str, Any],
         then.close()
     # the program's name is part of what was given out, not of what the rows say
     result = replace(result, identity=replace(result.identity, program=snapshot.program))
-    plain = to_plain(result)
+    plain = to_plain(result, form)
     return plain, canonical_text(plain)
 
 

@@ -1,0 +1,343 @@
+"""What becomes of what does not conform: read as it was typed, and lined up with what was found and read again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from inspect_tui.errors import DataError, NotFound
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed import fields, show
+from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.model.measuring import Person
+from inspect_tui.model.signed import DECISIONS, Disposition, Geometry
+from inspect_tui.model.words import STATES_OF_WORK, Id
+from inspect_tui.model.work import Feature, Item
+from inspect_tui.shop.common import find
+from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article import geometry
+from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.result import Cell, DispositionLine, FeatureLine, GeometryCell, GeometryLine
+
+if TYPE_CHECKING:
+    from inspect_tui.metrology.typed.show import Style
+    from inspect_tui.record.store import Record
+
+OPEN = (Standing.DOES_NOT_CONFORM, Standing.UNDECIDED, Standing.IN_QUESTION)  # what somebody has to decide about
+FIELDS = (
+    ("feature", "feature: what does not conform, such as F07 or G2"),
+    ("casting", "casting: its serial; empty: every casting on which it does not conform"),
+    ("state", "state: raw or finished; empty: raw"),
+    ("decision", f"decision: {', '.join(DECISIONS)}"),
+    ("until", "until: of a concession, its last day, such as 2026-12-31"),
+    ("quantity", "quantity: of a concession, for how many castings"),
+    ("agreed", "agreed: for the customer by; may be left out"),
+    ("reference", "number: of the concession or rework order; may be left out"),
+    ("why", "why: in a few words"),
+    ("day", "day: of the decision; empty: today"),
+)
+NEEDED = ("feature", "decision", "why")
+WORDS = {
+    "rework": "rework and measure again",
+    "concession": "use as it is by concession",
+    "scrap": "scrap",
+    "correct_tool": "correct the tool and sample again",
+}
+MOST_NAMED = 4  # open points that a sentence names
+
+
+# ------------------------------------------------------------------------------ typed
+def read(sampling: Sampling, values: Mapping[str, str], by: Person, today: str) -> Disposition:
+    """The decision that was typed; DataError or NotFound with what is wrong and what to do."""
+    decision = _taken(fields.choice(_folded(values.get("decision")), DECISIONS, "the decision"), "decision")
+    state = _taken(fields.choice(values.get("state") or "raw", STATES_OF_WORK, "the state"), "state")
+    what = asked_about(sampling, str(values.get("feature", "")))
+    serial = str(values.get("casting", "")).strip()
+    item = sampling.casting(serial) if serial else None
+    state = what.state if isinstance(what, Geometry) else state
+    _open_there(sampling, what, item, state)
+    why = str(values.get("why", "")).strip()
+    if not why:
+        raise DataError("why: say in a few words why this was decided.")
+    day = _taken(fields.day(values.get("day") or today, today, past=True), "day")
+    until, quantity = _bounds(sampling, decision, values, today)
+    lot = sampling.round.lot
+    return Disposition(
+        job_of_id=sampling.job.of_id,
+        lot_id=lot.id if lot else None,
+        feature_id=what.id if isinstance(what, Feature) else None,
+        geometry_of_id=what.of_id if isinstance(what, Geometry) else None,
+        item_id=item.id if item else None,
+        state=state,
+        decision=decision,
+        until_on=until,
+        quantity=quantity,
+        agreed_by=str(values.get("agreed", "")).strip() or None,
+        reference=str(values.get("reference", "")).strip() or None,
+        why=why,
+        person_of_id=by.of_id,
+        on_date=day,
+    )
+
+
+def _taken(answer: Any, name: str) -> Any:
+    if isinstance(answer, Wrong):
+        raise DataError(f"{name}: {str(answer).rstrip('.')}.")
+    return answer
+
+
+def _folded(text: object) -> str:
+    return "_".join(str(text or "").split())
+
+
+def asked_about(sampling: Sampling, balloon: str) -> Feature | Geometry:
+    """The feature or the geometrical tolerance of that balloon; NotFound with the nearest of the features."""
+    key = find.balloon_key(balloon)
+    for asked in sampling.geometries:
+        if find.balloon_key(asked.balloon) == key:
+            return asked
+    if not key:
+        raise DataError("feature: say what does not conform, such as F07.")
+    return sampling.feature(balloon)
+
+
+def _open_there(sampling: Sampling, what: Feature | Geometry, item: Item | None, state: str) -> None:
+    """DataError where there is nothing to decide: it conforms, or was not measured."""
+    cells = [_cell(sampling, what, one, state) for one in ([item] if item else sampling.castings)]
+    if any(cell.answer in OPEN for cell in cells):
+        return
+    on = f" on casting {item.serial}" if item else f" on the castings of {sampling.round.label}"
+    answers = {cell.answer for cell in cells}
+    if Standing.CONFORMS in answers:
+        raise DataError(f"{what.balloon}{on} conforms: there is nothing to decide about it.")
+    raise DataError(f"{what.balloon}{on} was not judged yet: measure it first, then say what becomes of it.")
+
+
+def _cell(sampling: Sampling, what: Feature | Geometry, item: Item, state: str) -> Cell | GeometryCell:
+    if isinstance(what, Feature):
+        return sampling.cell(what, item, state)
+    (line,) = (line for line in geometry.geometry_lines(sampling) if line.balloon == what.balloon)
+    return next(cell for cell in line.cells if cell.serial == item.serial)
+
+
+def _bounds(sampling: Sampling, decision: str, values: Mapping[str, str], today: str) -> tuple[str | None, int | None]:
+    """Last day and number of castings of a concession; of nothing else."""
+    typed = {key: str(values.get(key, "")).strip() for key in ("until", "quantity")}
+    if decision != "concession":
+        for key, text in typed.items():
+            if text:
+                raise DataError(f"{key}: it goes with a concession, not with {WORDS[decision]}.")
+        return None, None
+    if not typed["until"]:
+        raise DataError("until: a concession holds to a day: type its last one, such as 2026-12-31.")
+    until = _taken(fields.day(typed["until"], today), "until")
+    if until < today:
+        raise DataError(f"until: {until} has been already: a concession holds to a day that is still to come.")
+    if not typed["quantity"]:
+        raise DataError("quantity: a concession is for a number of castings: type how many.")
+    quantity = _taken(fields.count(typed["quantity"]), "quantity")
+    if quantity < 1:
+        raise DataError("quantity: a concession is for one casting at least.")
+    ordered = sampling.job.order_quantity
+    if ordered is not None and quantity > ordered:
+        raise DataError(f"quantity: {quantity} castings are more than the {ordered} of the order.")
+    return until, quantity
+
+
+def first_values(sampling: Sampling, said: Disposition) -> dict[str, str]:
+    """A decision as it stands in the form again."""
+    return {
+        "feature": balloon_of(sampling, said),
+        "casting": next((item.serial for item in sampling.castings if item.id == said.item_id), ""),
+        "state": said.state,
+        "decision": said.decision,
+        "until": said.until_on or "",
+        "quantity": str(said.quantity or ""),
+        "agreed": said.agreed_by or "",
+        "reference": said.reference or "",
+        "why": said.why,
+        "day": said.on_date,
+    }
+
+
+def balloon_of(sampling: Sampling, said: Disposition) -> str:
+    """What a decision is about."""
+    if said.feature_id is not None:
+        root = sampling.root(said.feature_id)
+        return next((f.balloon for f in sampling.features if sampling.root(f.id) == root), "?")
+    every = {one.of_id: one.balloon for one in sampling.geometries}
+    return every.get(said.geometry_of_id or b"", "?")
+
+
+def of_sampling(sampling: Sampling) -> list[Disposition]:
+    """The decisions of this sampling that hold, the newest last."""
+    lot = sampling.round.lot
+    return [said for said in sampling.dispositions if said.lot_id == (lot.id if lot else None)]
+
+
+def named(sampling: Sampling, balloon: str, serial: str = "") -> Disposition:
+    """The last decision about a feature (on a casting); NotFound where there is none."""
+    key = find.balloon_key(balloon)
+    item = sampling.casting(serial) if serial.strip() else None
+    for said in reversed(of_sampling(sampling)):
+        if find.balloon_key(balloon_of(sampling, said)) == key and (item is None or said.item_id == item.id):
+            return said
+    on = f" on casting {item.serial}" if item else ""
+    raise NotFound(f"Nothing was decided about {balloon}{on} in {sampling.round.label}.")
+
+
+def words(sampling: Sampling, said: Disposition) -> str:
+    """`F07 on S1-2: concession for 3 castings to 2026-12-31`."""
+    serial = next((item.serial for item in sampling.castings if item.id == said.item_id), "every casting")
+    return f"{balloon_of(sampling, said)} on {serial}: {decided(said)}"
+
+
+def decided(said: Disposition) -> str:
+    """The decision with its bounds."""
+    if said.decision == "concession":
+        return f"{WORDS['concession']}, for {show.count(said.quantity or 0, 'casting')}, to {said.until_on}"
+    return WORDS[said.decision]
+
+
+# ------------------------------------------------------------------------------ written
+def put(record: Record, sampling: Sampling, said: Disposition, by: Person) -> str:
+    """Write a decision; the sentence that says so. NotAllowed for who may not decide."""
+    record.add(said, by=by.id)
+    more = " Measure it again when it is done: the new reading answers it." if said.decision == "rework" else ""
+    return f"Decided: {words(sampling, said)}.{more}"
+
+
+def change(record: Record, sampling: Sampling, old: Disposition, new: Disposition, by: Person) -> str:
+    """A decision that was said otherwise takes the place of one."""
+    record.add(replace(new, id=record.new_id(), of_id=old.of_id, replaces_id=old.id), by=by.id)
+    return f"Decided instead: {words(sampling, new)}."
+
+
+def take_back(record: Record, sampling: Sampling, said: Disposition, by: Person) -> str:
+    """A decision is taken back; it stays in the record."""
+    record.revise(said, by.id, holds=False)
+    return f"Taken back: {words(sampling, said)}. Nothing is decided about it now."
+
+
+# ------------------------------------------------------------------------------ lined up
+def disposition_lines(
+    sampling: Sampling, features: Sequence[FeatureLine], geometries: Sequence[GeometryLine], style: Style
+) -> tuple[DispositionLine, ...]:
+    """Every non-conformity on a casting with what was decided about it, and what was decided and answered since."""
+    return tuple(_lines(sampling, features, geometries, style))
+
+
+def _lines(
+    sampling: Sampling, features: Sequence[FeatureLine], geometries: Sequence[GeometryLine], style: Style
+) -> Iterator[DispositionLine]:
+    said = _by_cell(sampling)
+    people = {person.of_id: person.initials for person in sampling.people.values()}
+    of = {(f.balloon): f for f in sampling.features}
+    asked = {one.balloon: one for one in sampling.geometries}
+    for line in features:
+        root = sampling.root(of[line.balloon].id)
+        for cell, item in zip(line.cells, sampling.castings, strict=True):
+            decision = said.get((root, line.state, item.id)) or said.get((root, line.state, None))
+            found = sampling.found(of[line.balloon], item, line.state)
+            if found.answer in OPEN or cell.answer in OPEN:
+                told = _how_far(found, line, style)
+                again = _again(cell, line, style) if cell is not found and cell.value != found.value else ""
+                yield _line(line.balloon, item.serial, line.state, told, decision, people, again, cell.answer)
+    for form in geometries:
+        one = asked[form.balloon]
+        for g, item in zip(form.cells, sampling.castings, strict=True):
+            decision = said.get((one.of_id, one.state, item.id)) or said.get((one.of_id, one.state, None))
+            before = geometry.cell(sampling, one, item, found=True) if geometry.balloons(one.sizes) else g
+            again = ""
+            if before.value != g.value:
+                again = f"{style.length(g.value)}: {g.answer}, {g.by or ''} {(g.at or '')[:10]}".rstrip()
+            elif decision is not None and g.method and g.answer not in OPEN:
+                again = f"{g.method}, {g.by} {g.at}"
+            if before.answer in OPEN or g.answer in OPEN or (decision is not None and again):
+                far = (
+                    before.method or f"{before.answer}: {style.length(before.value)} of {style.length(form.tolerance)}"
+                )
+                if decision is not None and again and before is g:
+                    far = "was not accepted"
+                yield _line(form.balloon, item.serial, form.state, far, decision, people, again, g.answer)
+
+
+def _by_cell(sampling: Sampling) -> dict[tuple[Id, str, Id | None], Disposition]:
+    """The last decision by (root of a feature or first version of a geometry, state, casting)."""
+    made = {}
+    for said in of_sampling(sampling):
+        what = said.geometry_of_id or sampling.root(said.feature_id or b"")
+        made[what, said.state, said.item_id] = said
+    return made
+
+
+def _how_far(cell: Cell, line: FeatureLine, style: Style) -> str:
+    own = style.of(line.unit)
+    if cell.question:
+        return f"in question: {own.length(cell.value)}"
+    return f"{cell.answer}: {own.length(cell.value)} ± {own.uncertainty(cell.U, unit=False)}"
+
+
+def _again(cell: Cell, line: FeatureLine, style: Style) -> str:
+    return f"{style.of(line.unit).length(cell.value)}: {cell.answer}, {cell.by or ''} {(cell.at or '')[:10]}".rstrip()
+
+
+def _line(
+    balloon: str,
+    serial: str,
+    state: str,
+    found: str,
+    said: Disposition | None,
+    people: Mapping[Id, str],
+    again: str,
+    now: Standing,
+) -> DispositionLine:
+    if said is None:
+        return DispositionLine(
+            balloon=balloon, serial=serial, state=state, found=found, decision="", words="nothing decided yet"
+        )
+    closed = now not in OPEN if said.decision == "rework" else said.decision in ("concession", "scrap")
+    return DispositionLine(
+        balloon=balloon,
+        serial=serial,
+        state=state,
+        found=found,
+        decision=said.decision,
+        words=decided(said),
+        why=said.why,
+        by=people.get(said.person_of_id, "?"),
+        on=said.on_date,
+        agreed_by=said.agreed_by,
+        reference=said.reference,
+        until_on=said.until_on,
+        quantity=said.quantity,
+        again=again,
+        closed=closed,
+    )
+
+
+def open_points(lines: Sequence[DispositionLine], today: str) -> list[str]:
+    """What stands in the way of a release on that day, a sentence's part for each."""
+    points = []
+    for line in lines:
+        at = f"{line.balloon} on {line.serial}" + (" finished" if line.state == "finished" else "")
+        if not line.decision:
+            points.append(f"nothing was decided about {at} ({line.found})")
+        elif line.decision == "rework" and not line.closed:
+            still = (
+                f"still not right after rework ({line.again})" if line.again else "to be measured again after rework"
+            )
+            points.append(f"{at} is {still}")
+        elif line.decision == "correct_tool":
+            points.append(f"{at} waits for a corrected tool and a new sampling")
+        elif line.decision == "concession" and (line.until_on or "") < today:
+            points.append(f"the concession for {at} ended on {line.until_on}")
+    by_balloon: dict[tuple[str, str], list[DispositionLine]] = {}
+    for line in lines:
+        if line.decision == "concession":
+            by_balloon.setdefault((line.balloon, line.state), []).append(line)
+    for (balloon, _), under in by_balloon.items():
+        most = max(line.quantity or 0 for line in under)
+        if len(under) > most:
+            points.append(f"the concession for {balloon} is for {show.count(most, 'casting')}, {len(under)} need it")
+    return points
