@@ -14,6 +14,7 @@ from inspect_tui.model.signed import DECISIONS, Disposition, Geometry
 from inspect_tui.model.words import STATES_OF_WORK, Id
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.geometrical import balloons
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article import geometry
 from inspect_tui.shop.first_article.castings.sampling import Sampling
@@ -247,7 +248,7 @@ def _lines(
         one = asked[form.balloon]
         for g, item in zip(form.cells, sampling.castings, strict=True):
             decision = said.get((one.of_id, one.state, item.id)) or said.get((one.of_id, one.state, None))
-            before = geometry.cell(sampling, one, item, found=True) if geometry.balloons(one.sizes) else g
+            before = geometry.cell(sampling, one, item, found=True) if balloons(one.sizes) else g
             again = ""
             if before.value != g.value:
                 again = f"{style.length(g.value)}: {g.answer}, {g.by or ''} {(g.at or '')[:10]}".rstrip()

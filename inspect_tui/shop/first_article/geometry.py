@@ -14,30 +14,11 @@ from inspect_tui.model.signed import Geometry
 from inspect_tui.model.words import Band
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of
+from inspect_tui.shop.common.geometrical import WORDS, balloons
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.result import Cell, GeometryCell, GeometryLine
 
-WORDS = {
-    "position": "position",
-    "line_profile": "profile of a line",
-    "surface_profile": "profile of a surface",
-    "straightness": "straightness",
-    "flatness": "flatness",
-    "roundness": "roundness",
-    "parallelism": "parallelism",
-    "perpendicularity": "perpendicularity",
-}
-WITH_DATUM = ("position", "line_profile", "surface_profile", "parallelism", "perpendicularity")
-LEAST = {  # sizes that each is computed from, at least and at most
-    "position": (1, 3),
-    "line_profile": (1, 400),
-    "surface_profile": (1, 400),
-    "straightness": (3, 400),
-    "flatness": (4, 400),
-    "parallelism": (2, 400),
-    "perpendicularity": (2, 400),
-}
 NOT_LOOKED_AT = "not looked at yet"
 ORDER = (
     Standing.DOES_NOT_CONFORM,
@@ -57,11 +38,6 @@ class _Read:
     cell: Cell
     places: dict[str, float]
     u: float
-
-
-def balloons(text: str | None) -> list[str]:
-    """The balloons of a list such as F07 F08."""
-    return (text or "").replace(",", " ").replace(";", " ").split()
 
 
 def geometry_lines(sampling: Sampling) -> tuple[GeometryLine, ...]:
@@ -245,29 +221,3 @@ def _spots(sizes: Sequence[_Read], places: Sequence[str]) -> list[Spot]:
         x, y = [*(one.places[along] for along in places), 0.0, 0.0][:2]
         spots.append(Spot(x, y, one.cell.deviation or 0.0, one.u))
     return spots
-
-
-def wrong(asked: Geometry) -> str | None:
-    """What is wrong with a geometrical tolerance as it was typed, and what to do; None where it can stand so."""
-    sizes, datum = balloons(asked.sizes), balloons(asked.datum_sizes)
-    word = WORDS[asked.what]
-    if sizes and asked.what not in LEAST:
-        return f"{word} is not computed from sizes: leave them out, and say for each casting how it was looked at"
-    if sizes:
-        least, most = LEAST[asked.what]
-        if not least <= len(sizes) <= most:
-            count = f"{least} to {most}" if most < 400 else f"at least {least}"
-            return f"{word} is computed from {count} sizes, not from {len(sizes)}"
-    if datum and asked.what not in ("parallelism", "perpendicularity"):
-        return f"sizes of a datum go with parallelism and perpendicularity, not with {word}"
-    if datum and len(datum) < 3:
-        return "the plane of a datum needs three sizes or more that do not lie on one line"
-    if asked.round and asked.what not in ("position", "straightness", "parallelism", "perpendicularity"):
-        return f"the zone of a {word} is no diameter"
-    if len(sizes) > 1 and asked.what == "position" and not asked.round:
-        return "position from two coordinates has a round zone: say that its tolerance is a diameter"
-    if asked.round and sizes and asked.what != "position":
-        return f"a round zone of {word} is not computed from sizes: leave them out, and say how it was looked at"
-    if asked.datums is None and asked.what in ("parallelism", "perpendicularity"):
-        return f"{word} is about a datum: say its letter, such as A"
-    return None
