@@ -116,7 +116,7 @@ def assemble(
         questions += named.odd
     derived = passages(sampling)
     geometries = geometry_lines(sampling)
-    decided = disposition_lines(sampling, lines, geometries, sampling.style)
+    decided = disposition_lines(sampling, lines, geometries)
     signs = signed.sign_lines(sampling, signed.rests_on(sampling, lines, geometries))
     return FirstArticle(
         identity=identity(sampling),

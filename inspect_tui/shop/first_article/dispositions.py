@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import fields, show
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.signed import DECISIONS, Disposition, Geometry
 from inspect_tui.model.words import STATES_OF_WORK, Id
@@ -17,11 +18,10 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometrical import balloons
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article import geometry
-from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.castings.sampling import REWORKED, Sampling
 from inspect_tui.shop.first_article.result import Cell, DispositionLine, FeatureLine, GeometryCell, GeometryLine
 
 if TYPE_CHECKING:
-    from inspect_tui.metrology.typed.show import Style
     from inspect_tui.record.store import Record
 
 OPEN = (Standing.DOES_NOT_CONFORM, Standing.UNDECIDED, Standing.IN_QUESTION)  # what somebody has to decide about
@@ -190,14 +190,7 @@ def named(sampling: Sampling, balloon: str, serial: str = "") -> Disposition:
 def words(sampling: Sampling, said: Disposition) -> str:
     """`F07 on S1-2: concession for 3 castings to 2026-12-31`."""
     serial = next((item.serial for item in sampling.castings if item.id == said.item_id), "every casting")
-    return f"{balloon_of(sampling, said)} on {serial}: {decided(said)}"
-
-
-def decided(said: Disposition) -> str:
-    """The decision with its bounds."""
-    if said.decision == "concession":
-        return f"{WORDS['concession']}, for {show.count(said.quantity or 0, 'casting')}, to {said.until_on}"
-    return WORDS[said.decision]
+    return f"{balloon_of(sampling, said)} on {serial}: {decision_words(said.decision, said.quantity, said.until_on)}"
 
 
 # ------------------------------------------------------------------------------ written
@@ -222,45 +215,47 @@ def take_back(record: Record, sampling: Sampling, said: Disposition, by: Person)
 
 # ------------------------------------------------------------------------------ lined up
 def disposition_lines(
-    sampling: Sampling, features: Sequence[FeatureLine], geometries: Sequence[GeometryLine], style: Style
+    sampling: Sampling, features: Sequence[FeatureLine], geometries: Sequence[GeometryLine]
 ) -> tuple[DispositionLine, ...]:
     """Every non-conformity on a casting with what was decided about it, and what was decided and answered since."""
-    return tuple(_lines(sampling, features, geometries, style))
-
-
-def _lines(
-    sampling: Sampling, features: Sequence[FeatureLine], geometries: Sequence[GeometryLine], style: Style
-) -> Iterator[DispositionLine]:
     said = _by_cell(sampling)
     people = {person.of_id: person.initials for person in sampling.people.values()}
-    of = {(f.balloon): f for f in sampling.features}
-    asked = {one.balloon: one for one in sampling.geometries}
+
+    def decided_on(what: Id, state: str, item: Item) -> Disposition | None:
+        return said.get((what, state, item.id)) or said.get((what, state, None))
+
+    lines = []
+    of = {feature.balloon: feature for feature in sampling.features}
     for line in features:
-        root = sampling.root(of[line.balloon].id)
+        feature = of[line.balloon]
         for cell, item in zip(line.cells, sampling.castings, strict=True):
-            decision = said.get((root, line.state, item.id)) or said.get((root, line.state, None))
-            found = sampling.found(of[line.balloon], item, line.state)
+            found = sampling.found(feature, item, line.state)
             if found.answer in OPEN or cell.answer in OPEN:
-                told = _how_far(found, line, style)
-                again = _again(cell, line, style) if cell is not found and cell.value != found.value else ""
-                yield _line(line.balloon, item.serial, line.state, told, decision, people, again, cell.answer)
+                again = cell if REWORKED in cell.notes else None
+                decision = decided_on(sampling.root(feature.id), line.state, item)
+                lines.append(_line(line, found, again, line.unit, decision, people))
+    asked = {one.balloon: one for one in sampling.geometries}
     for form in geometries:
         one = asked[form.balloon]
         for g, item in zip(form.cells, sampling.castings, strict=True):
-            decision = said.get((one.of_id, one.state, item.id)) or said.get((one.of_id, one.state, None))
-            before = geometry.cell(sampling, one, item, found=True) if balloons(one.sizes) else g
-            again = ""
-            if before.value != g.value:
-                again = f"{style.length(g.value)}: {g.answer}, {g.by or ''} {(g.at or '')[:10]}".rstrip()
-            elif decision is not None and g.method and g.answer not in OPEN:
-                again = f"{g.method}, {g.by} {g.at}"
-            if before.answer in OPEN or g.answer in OPEN or (decision is not None and again):
-                far = (
-                    before.method or f"{before.answer}: {style.length(before.value)} of {style.length(form.tolerance)}"
-                )
-                if decision is not None and again and before is g:
-                    far = "was not accepted"
-                yield _line(form.balloon, item.serial, form.state, far, decision, people, again, g.answer)
+            decision = decided_on(one.of_id, one.state, item)
+            before, since = _geometry_before(sampling, one, item, g, decision)
+            if before.answer in OPEN or g.answer in OPEN:
+                lines.append(_line(form, before, since, "mm", decision, people))
+    return tuple(lines)
+
+
+def _geometry_before(
+    sampling: Sampling, asked: Geometry, item: Item, now: GeometryCell, said: Disposition | None
+) -> tuple[GeometryCell, GeometryCell | None]:
+    """A geometrical tolerance as it was found on a casting, and as it was looked at again."""
+    if now.method is None and balloons(asked.sizes):
+        found = geometry.cell(sampling, asked, item, found=True)
+        return found, (now if found != now else None)
+    if said is not None and said.decision == "rework" and now.answer not in OPEN:
+        before = GeometryCell(serial=item.serial, answer=Standing.DOES_NOT_CONFORM, method="not accepted")
+        return before, now
+    return now, None
 
 
 def _by_cell(sampling: Sampling) -> dict[tuple[Id, str, Id | None], Disposition]:
@@ -272,39 +267,36 @@ def _by_cell(sampling: Sampling) -> dict[tuple[Id, str, Id | None], Disposition]
     return made
 
 
-def _how_far(cell: Cell, line: FeatureLine, style: Style) -> str:
-    own = style.of(line.unit)
-    if cell.question:
-        return f"in question: {own.length(cell.value)}"
-    return f"{cell.answer}: {own.length(cell.value)} ± {own.uncertainty(cell.U, unit=False)}"
-
-
-def _again(cell: Cell, line: FeatureLine, style: Style) -> str:
-    return f"{style.of(line.unit).length(cell.value)}: {cell.answer}, {cell.by or ''} {(cell.at or '')[:10]}".rstrip()
-
-
 def _line(
-    balloon: str,
-    serial: str,
-    state: str,
-    found: str,
+    of: FeatureLine | GeometryLine,
+    found: Cell | GeometryCell,
+    again: Cell | GeometryCell | None,
+    unit: str,
     said: Disposition | None,
     people: Mapping[Id, str],
-    again: str,
-    now: Standing,
 ) -> DispositionLine:
+    now = (again or found).answer
+    line = DispositionLine(
+        balloon=of.balloon,
+        serial=found.serial,
+        state=of.state,
+        unit=unit,
+        found=found.answer,
+        found_value=found.value,
+        found_u95=found.U,
+        looked=found.method if isinstance(found, GeometryCell) else None,
+        decision=said.decision if said else "",
+        again=again.answer if again else None,
+        again_value=again.value if again else None,
+        again_u95=again.U if again else None,
+        again_by=again.by if again else None,
+        again_at=again.at if again else None,
+    )
     if said is None:
-        return DispositionLine(
-            balloon=balloon, serial=serial, state=state, found=found, decision="", words="nothing decided yet"
-        )
+        return line
     closed = now not in OPEN if said.decision == "rework" else said.decision in ("concession", "scrap")
-    return DispositionLine(
-        balloon=balloon,
-        serial=serial,
-        state=state,
-        found=found,
-        decision=said.decision,
-        words=decided(said),
+    return replace(
+        line,
         why=said.why,
         by=people.get(said.person_of_id, "?"),
         on=said.on_date,
@@ -312,23 +304,37 @@ def _line(
         reference=said.reference,
         until_on=said.until_on,
         quantity=said.quantity,
-        again=again,
         closed=closed,
     )
 
 
-def open_points(lines: Sequence[DispositionLine], today: str) -> list[str]:
+def found_words(answer: str, value: float | None, expanded: float | None, unit: str, style: Style) -> str:
+    """`does not conform, 62.90 ± 0.05 mm`: an answer with its figure, where there is one."""
+    if value is None:
+        return str(answer)
+    return f"{answer}, {style.of(unit).plus_minus(value, expanded)}"
+
+
+def decision_words(decision: str, quantity: int | None, until_on: str | None) -> str:
+    """A decision with its bounds; what is to be said where there is none."""
+    if not decision:
+        return "nothing decided yet"
+    if decision == "concession":
+        return f"{WORDS[decision]}, for {show.count(quantity or 0, 'casting')}, to {until_on}"
+    return WORDS[decision]
+
+
+def open_points(lines: Sequence[DispositionLine], today: str, style: Style = MM) -> list[str]:
     """What stands in the way of a release on that day, a sentence's part for each."""
     points = []
     for line in lines:
         at = f"{line.balloon} on {line.serial}" + (" finished" if line.state == "finished" else "")
+        found = found_words(line.found, line.found_value, line.found_u95, line.unit, style)
         if not line.decision:
-            points.append(f"nothing was decided about {at} ({line.found})")
+            points.append(f"nothing was decided about {at} ({found})")
         elif line.decision == "rework" and not line.closed:
-            still = (
-                f"still not right after rework ({line.again})" if line.again else "to be measured again after rework"
-            )
-            points.append(f"{at} is {still}")
+            again = found_words(line.again or "", line.again_value, line.again_u95, line.unit, style)
+            points.append(f"{at} is " + (f"still not right ({again})" if line.again else "to be measured after rework"))
         elif line.decision == "correct_tool":
             points.append(f"{at} waits for a corrected tool and a new sampling")
         elif line.decision == "concession" and (line.until_on or "") < today:

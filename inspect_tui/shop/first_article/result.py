@@ -210,9 +210,12 @@ class DispositionLine:
     balloon: str
     serial: str
     state: str
-    found: str  # as it was found: its answer and how far
+    unit: str  # of the figures: mm, deg
+    found: Standing  # as it was found, before anything was reworked
+    found_value: float | None
+    found_u95: float | None
+    looked: str | None  # how it was looked at, where it is no figure
     decision: str
-    words: str  # the decision with its bounds, in words
     why: str = ""
     by: str = ""
     on: str | None = None
@@ -220,7 +223,11 @@ class DispositionLine:
     reference: str | None = None
     until_on: str | None = None
     quantity: int | None = None
-    again: str = ""  # what the re-inspection found, when, by whom
+    again: Standing | None = None  # what the re-inspection found, None where there was none
+    again_value: float | None = None
+    again_u95: float | None = None
+    again_by: str | None = None
+    again_at: str | None = None
     closed: bool = False
 
 
