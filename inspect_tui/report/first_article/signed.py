@@ -13,7 +13,7 @@ from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.words import LEVELS, SIGNS
 from inspect_tui.shop.common.geometrical import WORDS
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article.dispositions import decision_words, found_words
+from inspect_tui.shop.first_article.dispositions import decision_words
 from inspect_tui.shop.first_article.result import FIRST_FORMAT
 
 Plain = Mapping[str, Any]
@@ -42,11 +42,10 @@ def view(plain: Plain, style: Style = PAPER) -> dict[str, Any]:
     return {
         "statement": list(plain["statement"]),
         "geometry": geometries,
-        "decisions": [_decision(line, style) for line in plain["dispositions"]],
+        "decisions": _decisions(plain["dispositions"], style),
         "not_covered": list(plain["not_covered"]),
         "names": _names(plain),
         "legend": _legend(plain, style),
-        "counts_geometry": _counts(plain["counts_geometry"]),
     }
 
 
@@ -60,10 +59,6 @@ def answer(word: str) -> dict[str, str]:
     """An answer with its sign and how loud it stands."""
     stands = Standing(word)
     return {"word": stands.value, "sign": SIGNS[stands], "level": LEVELS.get(stands, "plain")}
-
-
-def _counts(counts: Sequence[Any]) -> str:
-    return ", ".join(f"{n} {word}" for word, n in counts)
 
 
 def _geometry(line: Plain, style: Style) -> dict[str, Any]:
@@ -97,29 +92,44 @@ def _geometry_row(cell: Plain, style: Style, diameter: bool) -> dict[str, Any]:
     }
 
 
-def _decision(line: Plain, style: Style) -> dict[str, Any]:
-    found = found_words(line["found"], line["found_value"], line["found_u95"], line["unit"], style)
-    if line["looked"]:
-        found = f"{line['found']}: {line['looked']}"
-    told = [decision_words(line["decision"], line["quantity"], show.day(line["until_on"]))]
-    told += [f"number {line['reference']}"] if line["reference"] else []
-    told += [f"agreed by {line['agreed_by']}"] if line["agreed_by"] else []
-    again = ""
-    if line["again"]:
-        again = found_words(line["again"], line["again_value"], line["again_u95"], line["unit"], style)
-        again += f" ({line['again_by']}, {show.day((line['again_at'] or '')[:10] or None)})" if line["again_by"] else ""
-    elif line["decision"] == "rework":
-        again = "not yet"
-    return {
-        "balloon": f"{line['balloon']} finished" if line["state"] == "finished" else line["balloon"],
-        "serial": line["serial"],
-        "found": found,
-        "what": ", ".join(told),
-        "why": line["why"],
-        "who": f"{line['by']}, {show.day(line['on'])}" if line["by"] else "",
-        "again": again,
-        "open": not line["closed"],
-    }
+def _decisions(lines: Sequence[Plain], style: Style) -> list[dict[str, Any]]:
+    """A row for each requirement and decision; castings that share both stand together."""
+    rows: dict[tuple[Any, ...], dict[str, Any]] = {}
+    for line in lines:
+        balloon = f"{line['balloon']} finished" if line["state"] == "finished" else line["balloon"]
+        told = [decision_words(line["decision"], line["quantity"], show.day(line["until_on"]))]
+        told += [f"number {line['reference']}"] if line["reference"] else []
+        told += [f"agreed by {line['agreed_by']}"] if line["agreed_by"] else []
+        who = f"{line['by']}, {show.day(line['on'])}" if line["by"] else ""
+        key = (balloon, *told, line["why"], who, line["closed"])
+        row = rows.setdefault(
+            key,
+            {
+                "balloon": balloon,
+                "what": ", ".join(told),
+                "why": line["why"],
+                "who": who,
+                "open": not line["closed"],
+                "found": [],
+                "again": [],
+            },
+        )
+        row["found"].append(_on(line, "found", style))
+        if line["again"]:
+            by = f" ({line['again_by']}, {show.day((line['again_at'] or '')[:10] or None)})" if line["again_by"] else ""
+            row["again"].append(_on(line, "again", style) + by)
+        elif line["decision"] == "rework":
+            row["again"].append(f"{line['serial']} not yet")
+    return [{**row, "found": "; ".join(row["found"]), "again": "; ".join(row["again"])} for row in rows.values()]
+
+
+def _on(line: Plain, what: str, style: Style) -> str:
+    """`S1-1 ✗ 511.21 ± 0.08`: what was found on a casting, by its sign."""
+    sign, own = SIGNS[Standing(line[what])], style.of(line["unit"])
+    if line[f"{what}_value"] is not None:
+        return f"{line['serial']} {sign} {own.plus_minus(line[f'{what}_value'], line[f'{what}_u95'], unit=False)}"
+    looked = f" {line['looked']}" if what == "found" and line["looked"] else ""
+    return f"{line['serial']} {sign}{looked}"
 
 
 def _names(plain: Plain) -> list[dict[str, str]]:

@@ -78,6 +78,7 @@ def view(plain: Plain, style: Style = PAPER) -> dict[str, Any]:
     shown.update(_sections(plain, style))
     if not signed.is_first(plain):
         shown.update(signed.view(plain, style))
+        shown["counts_geometry"] = _counted(plain["counts_geometry"])
     cleaned: dict[str, Any] = deep_visible(shown)
     return cleaned
 

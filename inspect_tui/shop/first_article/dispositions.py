@@ -242,7 +242,8 @@ def disposition_lines(
             before, since = _geometry_before(sampling, one, item, g, decision)
             if before.answer in OPEN or g.answer in OPEN:
                 lines.append(_line(form, before, since, "mm", decision, people))
-    return tuple(lines)
+    gone = scrapped(lines)
+    return tuple(replace(line, closed=line.closed or line.serial in gone) for line in lines)
 
 
 def _geometry_before(
@@ -325,26 +326,55 @@ def decision_words(decision: str, quantity: int | None, until_on: str | None) ->
 
 
 def open_points(lines: Sequence[DispositionLine], today: str, style: Style = MM) -> list[str]:
-    """What stands in the way of a release on that day, a sentence's part for each."""
-    points = []
+    """What stands in the way of a release on that day, a sentence's part for each requirement.
+
+    A casting that is scrapped goes nowhere: nothing on it stands in the way.
+    """
+    gone = scrapped(lines)
+    points: dict[tuple[str, str], list[DispositionLine]] = {}
+    under: dict[str, list[DispositionLine]] = {}
     for line in lines:
-        at = f"{line.balloon} on {line.serial}" + (" finished" if line.state == "finished" else "")
-        found = found_words(line.found, line.found_value, line.found_u95, line.unit, style)
-        if not line.decision:
-            points.append(f"nothing was decided about {at} ({found})")
-        elif line.decision == "rework" and not line.closed:
-            again = found_words(line.again or "", line.again_value, line.again_u95, line.unit, style)
-            points.append(f"{at} is " + (f"still not right ({again})" if line.again else "to be measured after rework"))
-        elif line.decision == "correct_tool":
-            points.append(f"{at} waits for a corrected tool and a new sampling")
-        elif line.decision == "concession" and (line.until_on or "") < today:
-            points.append(f"the concession for {at} ended on {line.until_on}")
-    by_balloon: dict[tuple[str, str], list[DispositionLine]] = {}
-    for line in lines:
+        if line.serial in gone:
+            continue
+        name = f"{line.balloon} finished" if line.state == "finished" else line.balloon
         if line.decision == "concession":
-            by_balloon.setdefault((line.balloon, line.state), []).append(line)
-    for (balloon, _), under in by_balloon.items():
-        most = max(line.quantity or 0 for line in under)
-        if len(under) > most:
-            points.append(f"the concession for {balloon} is for {show.count(most, 'casting')}, {len(under)} need it")
-    return points
+            under.setdefault(name, []).append(line)
+        said = _point(line, today)
+        if said:
+            points.setdefault((name, said), []).append(line)
+    told = [said.format(at=_at(name, of, style)) for (name, said), of in points.items()]
+    for name, castings in under.items():
+        most = max(line.quantity or 0 for line in castings)
+        if len(castings) > most:
+            told.append(f"the concession for {name} is for {show.count(most, 'casting')}, {len(castings)} need it")
+    return told
+
+
+def _point(line: DispositionLine, today: str) -> str:
+    """Why a line is open, with a place for what and where; empty where it is closed."""
+    if not line.decision:
+        return "nothing was decided about {at}"
+    if line.decision == "rework" and not line.closed:
+        return "{at} is still not right after rework" if line.again else "{at} is to be measured again after rework"
+    if line.decision == "correct_tool":
+        return "{at} waits for a corrected tool and a new sampling"
+    if line.decision == "concession" and (line.until_on or "") < today:
+        return f"the concession for {{at}} ended on {line.until_on}"
+    return ""
+
+
+def _at(name: str, lines: Sequence[DispositionLine], style: Style) -> str:
+    """`F06 on S1-1 (undecided, 370.87 ± 0.08 mm)`, `F06 on S1-1, S1-2 and S1-3`."""
+    serials = [line.serial for line in lines]
+    if len(serials) > 1:
+        return f"{name} on {', '.join(serials[:-1])} and {serials[-1]}"
+    (line,) = lines
+    value, expanded, answer = line.again_value, line.again_u95, line.again
+    if answer is None:
+        value, expanded, answer = line.found_value, line.found_u95, line.found
+    return f"{name} on {line.serial} ({found_words(answer, value, expanded, line.unit, style)})"
+
+
+def scrapped(lines: Sequence[DispositionLine]) -> set[str]:
+    """The castings that are scrapped."""
+    return {line.serial for line in lines if line.decision == "scrap"}

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from inspect_tui.errors import DataError, NotFound
+from inspect_tui.errors import DataError, NotAllowed, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import count
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.signed import ACTS, ArticleSign
+from inspect_tui.record.chain import rights
 from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.dispositions import MOST_NAMED, open_points
@@ -25,6 +26,9 @@ def sign(record: Record, sampling: Sampling, act: str, by: Person, today: str, w
     """
     if act not in ACTS:
         raise DataError(f"A first article is {' or '.join(ACTS)}, not '{act}'.")
+    wrong = rights.may(by, "release a first article" if act == "released" else "check a first article")
+    if wrong:
+        raise NotAllowed(f"Not {act}: {wrong}")
     article = first_article(record, sampling.job, sampling.round, causes=False)
     if act == "released":
         points = open_points(article.dispositions, today)
