@@ -91,13 +91,7 @@ def _write(args: Namespace, record: Record, job: Job) -> str:
         made = row_form.read(record, job, "geometry", {**texts, "balloon": args.balloon, **said}, name, written())
         return row_form.save(record, made, by=by.id)
     if args.action == "drop":
-        one = next((g for g in record.geometries(job.of_id) if g.balloon.casefold() == args.balloon.casefold()), None)
-        if one is None:
-            from inspect_tui.errors import NotFound
-
-            raise NotFound(f"Job {job.number} has no geometrical tolerance {args.balloon}.")
-        record.revise(one, by.id, active=False)
-        return f"geometry {one.balloon} dropped"
+        return row_form.save(record, row_form.drop(record, job, "geometry", args.balloon), by=by.id)
     sampling = Sampling(record, job, pick_round(record, job, args.round), written())
     if args.action == "unlook":
         return looks.take_back(record, sampling, args.balloon, sampling.casting(args.casting), by)

@@ -120,7 +120,7 @@ def _decisions(lines: Sequence[Plain], style: Style) -> list[dict[str, Any]]:
             row["again"].append(_on(line, "again", style) + by)
         elif line["decision"] == "rework":
             row["again"].append(f"{line['serial']} not yet")
-    return [{**row, "found": "; ".join(row["found"]), "again": "; ".join(row["again"])} for row in rows.values()]
+    return list(rows.values())
 
 
 def _on(line: Plain, what: str, style: Style) -> str:

@@ -200,6 +200,19 @@ def read(
     return RowChange(proposed=replace(proposed, changes=mine), table=table, name=called)
 
 
+def drop(record: Record, job: Job, table: str, name: str) -> RowChange:
+    """What taking a thing of a table off the job would change. JobFileError where there is none of that name."""
+    rows = write.rows(of_record.plan_of(record, job))
+    listed = list(rows.get(table, []))
+    gone = _named(listed, table, name)
+    if gone is None:
+        raise JobFileError(f"There is no {table} {name} in job {job.number} any more.")
+    rows[table] = [row for row in listed if row is not gone]
+    proposed = change.propose(record, job, _plan(rows, MM))
+    mine = tuple(told for told in proposed.changes if _is_of(told, table, str(gone[KEY[table]]), rows))
+    return RowChange(proposed=replace(proposed, changes=mine), table=table, name=name)
+
+
 def _is_of(told: Change, table: str, called: str, rows: Mapping[str, Any]) -> bool:
     """Whether a change is that of the row, or the core that a new tool names."""
     if told.table == table:
