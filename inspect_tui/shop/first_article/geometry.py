@@ -42,7 +42,7 @@ class _Read:
 
 def geometry_lines(sampling: Sampling) -> tuple[GeometryLine, ...]:
     """Every geometrical tolerance of the job on every casting of the sampling."""
-    checks = {(c.geometry_of_id, c.item_id): c for c in sampling.record.geometry_checks(sampling.job.of_id)}
+    checks = {(c.geometry_of_id, c.item_id): c for c in sampling.looks}
     people = {person.of_id: person.initials for person in sampling.people.values()}
     lines = []
     for asked in sampling.geometries:

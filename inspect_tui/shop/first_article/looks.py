@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from inspect_tui.record.store import Record
 
 FIELDS = (
-    ("geometry", "number: of the geometrical tolerance, such as G2"),
+    ("geometry", "geometry: number of the geometrical tolerance, such as G2"),
     ("casting", "casting: its serial"),
     ("accepted", "accepted: yes or no"),
     ("method", "how: such as square 300 and feeler 0.3"),
@@ -73,7 +73,7 @@ def put(record: Record, sampling: Sampling, look: GeometryCheck, by: Person) -> 
 def take_back(record: Record, sampling: Sampling, balloon: str, item: Item, by: Person) -> str:
     """What was said of a casting is taken back; it stays in the record."""
     one = asked(sampling, balloon)
-    for look in record.geometry_checks(sampling.job.of_id):
+    for look in sampling.looks:
         if (look.geometry_of_id, look.item_id) == (one.of_id, item.id):
             record.add(replace(look, id=record.new_id(), holds=False), by=by.id)
             return f"{one.balloon} on {item.serial}: taken back."

@@ -25,7 +25,7 @@ def rests_on(sampling: Sampling, features: Sequence[FeatureLine], geometries: Se
     A reading, a size of the drawing, a decision or a look that comes, changes or goes makes it another, and so does a
     certificate that turns an answer. Figures take no part: machines may differ in their last digits.
     """
-    checks = sampling.record.geometry_checks(sampling.job.of_id)
+    checks = sampling.looks
     ids: list[Id] = [sampling.job.id, sampling.revision.id]
     ids += sorted(reading.id for reading in sampling.all_taken)
     ids += [feature.id for feature in sampling.features]

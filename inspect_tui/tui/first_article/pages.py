@@ -88,7 +88,7 @@ def page_text(page: str, answered: Answer | None, searching: bool, width: int, s
         return out
     if page == "decisions":
         out = term.signed_text(article, width, style)
-        out.append("Ctrl+E decides  Ctrl+B geometrical tolerances  Ctrl+Y checked, released\n", style="dim")
+        out.append("Shift+F8 decides  Shift+F9 geometrical tolerances  Shift+F11 checked, released\n", style="dim")
         return out
     if page == "causes":
         out = term.questions_text(article.questions, article.loops, width)

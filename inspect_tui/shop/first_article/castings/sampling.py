@@ -135,12 +135,14 @@ class Sampling:
         self._reasons = self.record.not_measurable(self.job.of_id)
         self.dispositions = self.record.dispositions(self.job.of_id)
         self.geometries = self.record.geometries(self.job.of_id)
+        self.looks = self.record.geometry_checks(self.job.of_id) if self.geometries else []
 
     def _share(self, beside: Sampling) -> None:
         self.job, self._rows, self._every, self._revisions = beside.job, beside._rows, beside._every, beside._revisions
         self._lines, self._cores, self._core_of = beside._lines, beside._cores, beside._core_of
         self.gauges, self.evidence, self._reasons = beside.gauges, beside.evidence, beside._reasons
-        self.facts, self.dispositions, self.geometries = beside.facts, beside.dispositions, beside.geometries
+        self.facts, self.dispositions = beside.facts, beside.dispositions
+        self.geometries, self.looks = beside.geometries, beside.looks
 
     def _read_castings(self, read: OnCastings | None = None) -> None:
         every = self._every
