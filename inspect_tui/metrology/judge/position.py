@@ -47,23 +47,21 @@ def inside(off: Sequence[tuple[float, float]], diameter: float) -> float:
 
     Of one coordinate the zone is a strip, of three a ball of which the first two coordinates decide at each height.
     """
-    radius = diameter / 2.0
-    if radius <= 0.0:
+    known = hypot(*(d for d, u in off if u == 0.0))  # coordinates that are known narrow the zone for the others
+    open_ = [(d, u) for d, u in off if u > 0.0]
+    radius = diameter / 2.0 + (0.0 if open_ else LIMIT_SLACK_MM)
+    if known > radius or radius <= 0.0:
         return 0.0
-    if all(u == 0.0 for _, u in off):
-        return 1.0 if hypot(*(d for d, _ in off)) <= radius + LIMIT_SLACK_MM else 0.0
-    return _within(sorted(off, key=lambda one: one[1]), radius)
+    return _within(open_, sqrt(radius * radius - known * known)) if open_ else 1.0
 
 
 def _within(off: Sequence[tuple[float, float]], radius: float) -> float:
     d, u = off[-1]
     if len(off) == 1:
-        if u == 0.0:
-            return 1.0 if abs(d) <= radius else 0.0
         return max(0.0, 1.0 - normal_cdf((-radius - d) / u) - normal_cdf((d - radius) / u))
     low, high = (min(max(end / radius, -1.0), 1.0) for end in (d - FAR * u, d + FAR * u))
-    if u == 0.0:
-        return _within(off[:-1], sqrt(max(radius * radius - d * d, 0.0)))
+    if radius <= 0.0:
+        return 0.0
     # x = R sin t: the chord R cos t has no corner at the ends
     a, b = asin(low), asin(high)
     step = (b - a) / STEPS
