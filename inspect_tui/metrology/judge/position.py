@@ -59,9 +59,9 @@ def _within(off: Sequence[tuple[float, float]], radius: float) -> float:
     d, u = off[-1]
     if len(off) == 1:
         return max(0.0, 1.0 - normal_cdf((-radius - d) / u) - normal_cdf((d - radius) / u))
-    low, high = (min(max(end / radius, -1.0), 1.0) for end in (d - FAR * u, d + FAR * u))
     if radius <= 0.0:
         return 0.0
+    low, high = (min(max(end / radius, -1.0), 1.0) for end in (d - FAR * u, d + FAR * u))
     # x = R sin t: the chord R cos t has no corner at the ends
     a, b = asin(low), asin(high)
     step = (b - a) / STEPS
