@@ -208,6 +208,31 @@ DOORS: dict[str, Doors] = {
         "answer",
         "sand-core list",
     ),
+    "geometry": Doors("jobs.tooling:geometries", "[geometry]", "geometry add", VERSION, "column active", "job export"),
+    "geometry_check": Doors(
+        "first_article.decisions:geometries",
+        "import looks",
+        "geometry look",
+        AGAIN,
+        "column holds",
+        "geometry list",
+    ),
+    "disposition": Doors(
+        "first_article.decisions:decide",
+        "import dispositions",
+        "disposition add",
+        VERSION,
+        "column holds",
+        "disposition list",
+    ),
+    "article_sign": Doors(
+        "first_article.decisions:sign",
+        No("a name under a report is given by a person, one at a time"),
+        "sign checked",
+        AGAIN,
+        "column holds",
+        "first-article",
+    ),
     "withdrawal": Doors("jobs.changes:take_out", "job change", "withdraw", AGAIN, AGAIN, "withdraw"),
 }
 PARTS = {

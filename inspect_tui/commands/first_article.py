@@ -11,7 +11,6 @@ from inspect_tui.commands.common import (
     paper_arguments,
     print_json,
     print_table,
-    printed,
     talk,
     written,
 )
@@ -35,9 +34,12 @@ def arguments(parser: ArgumentParser) -> None:
     where(parser)
     parser.add_argument("--to", metavar="FILE", nargs="+", default=[], help="write papers; the ending says the form")
     paper_arguments(parser)
-    which = parser.add_mutually_exclusive_group()
-    which.add_argument("--customer", action="store_true", help="papers without the annex of causes and cuts")
-    which.add_argument("--internal", action="store_true", help="with it, also where --again went out without")
+    parser.add_argument(
+        "--edition",
+        choices=("customer", "shop"),
+        help="customer: without causes and cuts (what is meant unless it is said); shop: with them as an annex. "
+        "With --again: as it was given out",
+    )
     parser.add_argument("--force", action="store_true", help="overwrite papers that are there")
     parser.add_argument("--again", metavar="ID", nargs="?", const="", help="a report given out (default: the last)")
     parser.add_argument("--by", metavar="INITIALS", help="who gives the report out")
@@ -64,7 +66,8 @@ def run(args: Namespace) -> int:
 
             _places(args)
             by = find.person(record, args.by).id if args.by else None
-            return _papers(args, fix(record, job, args.round, by, annex=not args.customer))
+            shop = args.edition == "shop"
+            return _papers(args, fix(record, job, args.round, by, annex=shop, dress=_dress(args)))
         from inspect_tui.shop.first_article.article import first_article
         from inspect_tui.shop.first_article.result import to_plain
 
@@ -130,13 +133,39 @@ def _places(args: Namespace) -> None:
         paper_file.target(name, force=args.force)
 
 
+def _dress(args: Namespace) -> dict[str, str]:
+    """How the paper is written: unit, decimals of inches, decimal mark and sheet, as asked for, else as it is set."""
+    from inspect_tui.shop.settings import file
+
+    style = written()
+    return {
+        "unit": style.unit,
+        "places": str(style.places),
+        "mark": args.decimal_mark or style.mark,
+        "paper": file.paper(),
+    }
+
+
 def _papers(args: Namespace, made: Again) -> int:
     import sys
 
-    annex = made.annex and not args.customer if not args.internal else True
+    from inspect_tui.metrology.typed.show import Style
+
+    annex = made.annex if args.edition is None else args.edition == "shop"
+    dress = dict(made.dress)
+    if args.again is not None:
+        asked = _dress(args)
+        if getattr(args, "show", None):
+            dress |= {"unit": asked["unit"], "places": asked["places"]}
+        if args.decimal_mark:
+            dress["mark"] = args.decimal_mark
+        if args.sheet_of_paper:
+            dress["paper"] = asked["paper"]
+    style = Style(dress.get("unit", "mm"), int(dress.get("places", "4")), dress.get("mark", "."), printed=True)
     if not args.to:
         sys.stdout.write(made.text if annex else _writer().make(made.plain, "json", annex=False).decode("utf-8"))
     for name in args.to:
-        path = _writer().write(made.plain, name, annex=annex, force=args.force, style=printed())
+        size = dress.get("paper")
+        path = _writer().write(made.plain, name, annex=annex, force=args.force, style=style, size=size)
         print(path)
     return int(args.check and made.plain["answer"] != Standing.CONFORMS)

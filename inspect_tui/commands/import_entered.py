@@ -24,6 +24,8 @@ WORDS = {
     "shipments": "what left the shop and came back",
     "cannot": "what cannot be measured, and why",
     "turned": "castings that sat tilted, turned back",
+    "dispositions": "what becomes of what does not conform",
+    "looks": "geometrical tolerances looked at by another way than sizes",
 }
 COLUMNS_HERE = "columns"  # stands for the list of columns in the help
 

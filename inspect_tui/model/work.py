@@ -31,6 +31,11 @@ class Job:
     a_source: str = "not stated"
     tool_share: float = 1.0 / 3.0  # tooling band as a share of the casting band: common practice
     tool_band: str | None = None  # or an EN 12890 class such as H2, where the table knows a figure
+    customer: str | None = None
+    part_no: str | None = None  # the customer's number of the part, and of the order
+    order_no: str | None = None
+    order_quantity: int | None = None
+    foundry: str | None = None  # who pours
 
 
 @frozen_by_name

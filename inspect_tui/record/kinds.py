@@ -284,7 +284,10 @@ JOB = Kind(
     "work.Job",
     "job",
     VERSION + "number:t40 name:t120 alloy:t60? construction:t60? customer_ref:t80? rule:t "
-    "a_x:r a_y:r a_z:r ua_x:r ua_y:r ua_z:r a_source:t200 tool_share:r tool_band:t20?",
+    "a_x:r a_y:r a_z:r ua_x:r ua_y:r ua_z:r a_source:t200 tool_share:r tool_band:t20? "
+    "customer:t120? part_no:t60? order_no:t60? order_quantity:i? foundry:t120?",
+    fmt=2,
+    since={1: 18, 2: 23},
     rule=RULES,
 )
 JOB_STATE = Kind(
@@ -710,6 +713,37 @@ SETTING_ANSWER = Kind(
 )
 PUT_ASIDE = Kind(100, "changes.PutAside", "put_aside", "id:b about_kind:i about_id:b for_id:b")
 SHOP_ADOPTED = Kind(101, "changes.ShopAdopted", "shop_adopted", "id:b shop_id:b name:t80")
+GEOMETRY = Kind(
+    110,
+    "signed.Geometry",
+    "geometry",
+    VERSION + "job_of_id:b balloon:t20 name:t120 what:t tolerance_mm:r round:o datums:t60? sizes:t400? "
+    "datum_sizes:t400? state:t sheet:t20? zone:t20? characteristic:t60? note:t400? active:o",
+    what="signed.GEOMETRIES",
+    state=STATES_OF_WORK,
+)
+GEOMETRY_CHECK = Kind(
+    111,
+    "signed.GeometryCheck",
+    "geometry_check",
+    "id:b geometry_of_id:b item_id:b accepted:o method:t200 person_of_id:b on_date:d words:t400? holds:o",
+)
+DISPOSITION = Kind(
+    112,
+    "signed.Disposition",
+    "disposition",
+    VERSION + "job_of_id:b lot_id:b? feature_id:b? geometry_of_id:b? item_id:b? state:t decision:t until_on:d? "
+    "quantity:i? agreed_by:t120? reference:t60? why:t400 person_of_id:b on_date:d holds:o",
+    state=STATES_OF_WORK,
+    decision="signed.DECISIONS",
+)
+ARTICLE_SIGN = Kind(
+    113,
+    "signed.ArticleSign",
+    "article_sign",
+    "id:b job_of_id:b lot_id:b? act:t person_of_id:b on_date:d rests_on:t64 words:t400? holds:o",
+    act="signed.ACTS",
+)
 
 KINDS = (
     DEVICE,
@@ -775,6 +809,10 @@ KINDS = (
     SETTING_ANSWER,
     PUT_ASIDE,
     SHOP_ADOPTED,
+    GEOMETRY,
+    GEOMETRY_CHECK,
+    DISPOSITION,
+    ARTICLE_SIGN,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 _BY_NAME = {kind.class_name: kind for kind in KINDS}

@@ -75,6 +75,11 @@ CREATE TABLE hub."job" (
   "a_source" text NOT NULL,
   "tool_share" double precision NOT NULL,
   "tool_band" text,
+  "customer" text,
+  "part_no" text,
+  "order_no" text,
+  "order_quantity" bigint,
+  "foundry" text,
   PRIMARY KEY (id)
 );
 
@@ -956,6 +961,80 @@ CREATE TABLE hub."shop_adopted" (
   PRIMARY KEY (id)
 );
 
+CREATE TABLE hub."geometry" (
+  of_shop integer NOT NULL DEFAULT hub.my_shop(),
+  "id" bytea NOT NULL,
+  "of_id" bytea NOT NULL,
+  "replaces_id" bytea,
+  "job_of_id" bytea NOT NULL,
+  "balloon" text NOT NULL,
+  "name" text NOT NULL,
+  "what" text NOT NULL,
+  "tolerance_mm" double precision NOT NULL,
+  "round" smallint NOT NULL,
+  "datums" text,
+  "sizes" text,
+  "datum_sizes" text,
+  "state" text NOT NULL,
+  "sheet" text,
+  "zone" text,
+  "characteristic" text,
+  "note" text,
+  "active" smallint NOT NULL,
+  PRIMARY KEY (id)
+);
+
+CREATE TABLE hub."geometry_check" (
+  of_shop integer NOT NULL DEFAULT hub.my_shop(),
+  "id" bytea NOT NULL,
+  "geometry_of_id" bytea NOT NULL,
+  "item_id" bytea NOT NULL,
+  "accepted" smallint NOT NULL,
+  "method" text NOT NULL,
+  "person_of_id" bytea NOT NULL,
+  "on_date" text NOT NULL,
+  "words" text,
+  "holds" smallint NOT NULL,
+  PRIMARY KEY (id)
+);
+
+CREATE TABLE hub."disposition" (
+  of_shop integer NOT NULL DEFAULT hub.my_shop(),
+  "id" bytea NOT NULL,
+  "of_id" bytea NOT NULL,
+  "replaces_id" bytea,
+  "job_of_id" bytea NOT NULL,
+  "lot_id" bytea,
+  "feature_id" bytea,
+  "geometry_of_id" bytea,
+  "item_id" bytea,
+  "state" text NOT NULL,
+  "decision" text NOT NULL,
+  "until_on" text,
+  "quantity" bigint,
+  "agreed_by" text,
+  "reference" text,
+  "why" text NOT NULL,
+  "person_of_id" bytea NOT NULL,
+  "on_date" text NOT NULL,
+  "holds" smallint NOT NULL,
+  PRIMARY KEY (id)
+);
+
+CREATE TABLE hub."article_sign" (
+  of_shop integer NOT NULL DEFAULT hub.my_shop(),
+  "id" bytea NOT NULL,
+  "job_of_id" bytea NOT NULL,
+  "lot_id" bytea,
+  "act" text NOT NULL,
+  "person_of_id" bytea NOT NULL,
+  "on_date" text NOT NULL,
+  "rests_on" text NOT NULL,
+  "words" text,
+  "holds" smallint NOT NULL,
+  PRIMARY KEY (id)
+);
+
 CREATE TABLE hub.reading_2015 PARTITION OF hub.reading FOR VALUES FROM ('\x014aa2cab00000000000000000000000') TO ('\x0151fa7bdc0000000000000000000000');
 CREATE TABLE hub.reading_2016 PARTITION OF hub.reading FOR VALUES FROM ('\x0151fa7bdc0000000000000000000000') TO ('\x01595753640000000000000000000000');
 CREATE TABLE hub.reading_2017 PARTITION OF hub.reading FOR VALUES FROM ('\x01595753640000000000000000000000') TO ('\x0160af04900000000000000000000000');
@@ -1449,3 +1528,31 @@ ALTER TABLE hub."shop_adopted" ENABLE ROW LEVEL SECURITY;
 ALTER TABLE hub."shop_adopted" FORCE ROW LEVEL SECURITY;
 CREATE POLICY own_shop ON hub."shop_adopted" TO hub_bench USING (of_shop = (SELECT hub.my_shop())) WITH CHECK (of_shop = (SELECT hub.my_shop()));
 CREATE POLICY all_shops ON hub."shop_adopted" FOR SELECT TO hub_read USING (true);
+
+GRANT SELECT, INSERT ON hub."geometry" TO hub_bench;
+GRANT SELECT ON hub."geometry" TO hub_read;
+ALTER TABLE hub."geometry" ENABLE ROW LEVEL SECURITY;
+ALTER TABLE hub."geometry" FORCE ROW LEVEL SECURITY;
+CREATE POLICY own_shop ON hub."geometry" TO hub_bench USING (of_shop = (SELECT hub.my_shop())) WITH CHECK (of_shop = (SELECT hub.my_shop()));
+CREATE POLICY all_shops ON hub."geometry" FOR SELECT TO hub_read USING (true);
+
+GRANT SELECT, INSERT ON hub."geometry_check" TO hub_bench;
+GRANT SELECT ON hub."geometry_check" TO hub_read;
+ALTER TABLE hub."geometry_check" ENABLE ROW LEVEL SECURITY;
+ALTER TABLE hub."geometry_check" FORCE ROW LEVEL SECURITY;
+CREATE POLICY own_shop ON hub."geometry_check" TO hub_bench USING (of_shop = (SELECT hub.my_shop())) WITH CHECK (of_shop = (SELECT hub.my_shop()));
+CREATE POLICY all_shops ON hub."geometry_check" FOR SELECT TO hub_read USING (true);
+
+GRANT SELECT, INSERT ON hub."disposition" TO hub_bench;
+GRANT SELECT ON hub."disposition" TO hub_read;
+ALTER TABLE hub."disposition" ENABLE ROW LEVEL SECURITY;
+ALTER TABLE hub."disposition" FORCE ROW LEVEL SECURITY;
+CREATE POLICY own_shop ON hub."disposition" TO hub_bench USING (of_shop = (SELECT hub.my_shop())) WITH CHECK (of_shop = (SELECT hub.my_shop()));
+CREATE POLICY all_shops ON hub."disposition" FOR SELECT TO hub_read USING (true);
+
+GRANT SELECT, INSERT ON hub."article_sign" TO hub_bench;
+GRANT SELECT ON hub."article_sign" TO hub_read;
+ALTER TABLE hub."article_sign" ENABLE ROW LEVEL SECURITY;
+ALTER TABLE hub."article_sign" FORCE ROW LEVEL SECURITY;
+CREATE POLICY own_shop ON hub."article_sign" TO hub_bench USING (of_shop = (SELECT hub.my_shop())) WITH CHECK (of_shop = (SELECT hub.my_shop()));
+CREATE POLICY all_shops ON hub."article_sign" FOR SELECT TO hub_read USING (true);

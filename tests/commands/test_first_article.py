@@ -70,7 +70,7 @@ def test_what_cannot_be_is_said_in_a_sentence_with_status_2(on: On, argv: tuple[
 
 def test_a_report_is_given_out_and_made_again_to_the_byte(on_s1: On, tmp_path: Path) -> None:
     path = tmp_path / "first.json"
-    assert on_s1("first-article", "--round", "S1", "--to", str(path)).status == 0
+    assert on_s1("first-article", "--round", "S1", "--edition", "shop", "--to", str(path)).status == 0
     given = path.read_text("utf-8")
     assert json.loads(given)["identity"]["snapshot"]
     again = on_s1("first-article", "--again")
@@ -82,20 +82,20 @@ def test_a_report_is_given_out_and_made_again_to_the_byte(on_s1: On, tmp_path: P
     assert path.read_text("utf-8") == given
 
 
-def test_what_went_to_the_customer_is_printed_again_without_causes_and_cuts(on_s1: On, tmp_path: Path) -> None:
+def test_the_customers_edition_is_what_is_meant_and_the_annex_is_asked_for(on_s1: On, tmp_path: Path) -> None:
     path = tmp_path / "customer.json"
-    assert on_s1("first-article", "--round", "S1", "--customer", "--to", str(path)).status == 0
+    assert on_s1("first-article", "--round", "S1", "--to", str(path)).status == 0
     given = path.read_text("utf-8")
     assert json.loads(given)["causes"] is None
     assert on_s1("first-article", "--again").out == given
-    inside = on_s1("first-article", "--again", "--internal")
+    inside = on_s1("first-article", "--again", "--edition", "shop")
     assert json.loads(inside.out)["causes"]["found"]
-    assert on_s1("first-article", "--round", "S1", "--to", str(tmp_path / "own.json")).status == 0
+    own = str(tmp_path / "own.json")
+    assert on_s1("first-article", "--round", "S1", "--edition", "shop", "--to", own).status == 0
     assert json.loads(on_s1("first-article", "--again").out)["causes"]
-    assert json.loads(on_s1("first-article", "--again", "--customer").out)["causes"] is None
-    both = on_s1("first-article", "--again", "--customer", "--internal")
-    assert both.status == 2
-    assert "not allowed with" in both.err
+    assert json.loads(on_s1("first-article", "--again", "--edition", "customer").out)["causes"] is None
+    neither = on_s1("first-article", "--again", "--edition", "all")
+    assert neither.status == 2 and "customer" in neither.err
 
 
 def test_a_report_before_anything_was_measured_leaves_nothing_behind(cli: Run, shop, tmp_path: Path) -> None:

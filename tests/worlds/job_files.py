@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from random import Random
 
@@ -224,4 +225,22 @@ def any_job(seed: int, cores: int = 4, sizes: int = 12, seats: int = 6) -> str:
     lines += maybe(
         '[[sampling]]\nlabel = "S1"\npoured = 2026-02-01\nheat = "H"\nquantity = 3\ncastings = ["C 1", "C 2"]'
     )
+    lines += _geometries(maybe) if sizes >= 8 else []
+    order = [*maybe('customer = "a customer"'), *maybe('part_no = "77-1"'), *maybe('order = "45-1"')]
+    lines[3:3] = [*order, *maybe("quantity = 250"), *maybe('foundry = "a foundry"')]  # into the [job]
     return "\n".join(lines) + "\n"
+
+
+def _geometries(maybe: Callable[[str], list[str]]) -> list[str]:
+    """Geometrical tolerances over the first eight sizes."""
+    lines = maybe('[[geometry]]\nballoon = "G1"\nwhat = "flatness"\ntolerance = 0.3\nsizes = ["F1", "F2", "F3", "F4"]')
+    lines += maybe(
+        '[[geometry]]\nballoon = "G2"\nname = "bore"\nwhat = "position"\ntolerance = 0.5\ndiameter = true\n'
+        'datums = "A B"\nsizes = ["F5", "F6"]\nstate = "finished"\nsheet = "2"\nzone = "C1"\ncharacteristic = "9"\n'
+        'note = "n"'
+    )
+    lines += maybe(
+        '[[geometry]]\nballoon = "G3"\nwhat = "perpendicularity"\ntolerance = "0.02 in"\ndatums = "A"\n'
+        'sizes = ["F1", "F2"]\ndatum_sizes = ["F6", "F7", "F8"]'
+    )
+    return lines

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.model.foundry import SettingAnswer
+from inspect_tui.model.signed import ArticleSign, Disposition, Geometry, GeometryCheck
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Item, ToolFeature
 from inspect_tui.record import kinds
@@ -183,6 +184,31 @@ class FirstArticleQueries(ReadingQueries):
         """What holds the castings of a job while they are measured, in the order it was written."""
         last = {target.label: target for target in self._all(kinds.DATUM_TARGET, "t.job_of_id = ?", (job_of_id,))}
         return [target for target in last.values() if target.holds]
+
+    # ---------------------------------------------------------------- geometrical tolerances, decisions, signatures
+    def geometries(self, job_of_id: Id) -> list[Geometry]:
+        """The geometrical tolerances of a job that are in force, in the order they were entered."""
+        every: list[Geometry] = self._current(kinds.GEOMETRY, "t.job_of_id = ?", (job_of_id,))
+        return sorted((one for one in every if one.active), key=lambda one: one.of_id)
+
+    def geometry_checks(self, job_of_id: Id) -> list[GeometryCheck]:
+        """How they were looked at by another way than sizes: the last word on each casting, where it holds."""
+        last: dict[tuple[Id, Id], GeometryCheck] = {}
+        where = "t.geometry_of_id IN (SELECT id FROM geometry WHERE job_of_id = ?)"
+        for check in self._all(kinds.GEOMETRY_CHECK, where, (job_of_id,)):
+            last[check.geometry_of_id, check.item_id] = check
+        return [check for check in last.values() if check.holds]
+
+    def dispositions(self, job_of_id: Id) -> list[Disposition]:
+        """What was decided about what does not conform, and holds, in the order it was first said."""
+        every: list[Disposition] = self._current(kinds.DISPOSITION, "t.job_of_id = ?", (job_of_id,))
+        return sorted((said for said in every if said.holds), key=lambda said: said.of_id)
+
+    def article_signs(self, job_of_id: Id, lot_id: Id | None) -> dict[str, ArticleSign]:
+        """Who checked and who released the first article of a sampling: the last word of each act, where it holds."""
+        signs = self._all(kinds.ARTICLE_SIGN, "t.job_of_id = ? AND t.lot_id IS ?", (job_of_id, lot_id))
+        last: dict[str, ArticleSign] = {sign.act: sign for sign in signs}
+        return {act: sign for act, sign in last.items() if sign.holds}
 
     # ---------------------------------------------------------------- imports
     def import_mapping(self, signature: str, job_of_id: Id | None = None) -> ImportMapping | None:

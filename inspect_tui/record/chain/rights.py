@@ -27,6 +27,8 @@ def decides(kind: Kind, thing: Any) -> str:
         return "take a reading out" if thing.replacement_id is None else ""
     if kind is kinds.SHIPMENT:
         return "ship with open points" if thing.why_open else ""
+    if kind is kinds.ARTICLE_SIGN:
+        return "release a first article" if thing.act == "released" else "check a first article"
     return _DECIDES.get(kind, "")
 
 
@@ -36,6 +38,7 @@ _DECIDES = {
     kinds.REPORT_SNAPSHOT: "give a paper out",
     kinds.INSTRUMENT_BIAS: "say what a gauge reads wrongly",
     kinds.WEAR_LIMIT: "agree a wear limit",
+    kinds.DISPOSITION: "decide what becomes of what does not conform",
 }
 
 

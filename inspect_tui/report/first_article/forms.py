@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from inspect_tui.metrology.typed.show import PAPER, Style
-from inspect_tui.report.first_article import rows
+from inspect_tui.report.first_article import rows, signed
 from inspect_tui.report.first_article.view import view
 from inspect_tui.report.paper import file as paper_file
 from inspect_tui.report.paper import table_csv
@@ -22,6 +22,7 @@ Plain = Mapping[str, Any]
 ENDINGS = (".html", ".pdf", ".xlsx", ".csv", ".json", ".qif")
 MAKERS = {"xlsx": "workbook", "qif": "qif"}  # made in modules of their own, which load what they need
 ANNEX = ("causes", "cuts", "promises")  # for the pattern shop alone
+GIVEN = "given_1"  # the papers of reports of the first format, as they were
 
 
 def without_annex(plain: Plain) -> dict[str, Any]:
@@ -34,22 +35,38 @@ def without_annex(plain: Plain) -> dict[str, Any]:
     return out
 
 
-def make(plain: Plain, form: str, *, annex: bool = True, style: Style = PAPER) -> bytes:
-    """The paper as bytes; `form` is one of html, pdf, xlsx, csv, json, qif: only html and pdf have a style."""
+def make(plain: Plain, form: str, *, annex: bool = True, style: Style = PAPER, size: str | None = None) -> bytes:
+    """The paper as bytes; `form` is one of html, pdf, xlsx, csv, json, qif: only html and pdf have a style and a size.
+
+    A report of the first format gets the paper of its time.
+    """
     told = plain if annex else without_annex(plain)
+    before = signed.is_first(plain)
     if form == "html":
-        return page("first_article.html", view(told, style), "first_article.css")
+        if before:
+            sheets = (f"{GIVEN}/paper.css", f"{GIVEN}/first_article.css")
+            return page(f"{GIVEN}/first_article.html", view(told, style), *sheets, alone=True, size=size)
+        return page("first_article.html", view(told, style), "first_article.css", size=size)
     if form == "pdf":  # dated by the newest reading, so that the same result is the same file
-        return pdf("first_article.typ", view(told, style), day=told["identity"]["measured_to"])
+        day, folder = told["identity"]["measured_to"], GIVEN if before else ""
+        return pdf("first_article.typ", view(told, style), day=day, size=size, folder=folder)
     if form == "csv":
-        return table_csv.table(rows.COLUMNS, rows.readings(told))
+        return table_csv.table(rows.columns(told), rows.readings(told))
     if form == "json":  # the very text that a snapshot in the record is hashed over
         return canonical_text(dict(told)).encode("utf-8")
     made: bytes = import_module(f"inspect_tui.report.first_article.{MAKERS[form]}").content(told)
     return made
 
 
-def write(plain: Plain, path: str | Path, *, annex: bool = True, force: bool = False, style: Style = PAPER) -> Path:
+def write(
+    plain: Plain,
+    path: str | Path,
+    *,
+    annex: bool = True,
+    force: bool = False,
+    style: Style = PAPER,
+    size: str | None = None,
+) -> Path:
     """Write one form, chosen by the ending of `path`; returns the path.
 
     `annex` False leaves out what is for the pattern shop alone. PaperError with a sentence when it cannot be
@@ -58,4 +75,4 @@ def write(plain: Plain, path: str | Path, *, annex: bool = True, force: bool = F
     path = Path(path).expanduser()
     form = form_of(path, ENDINGS)
     path = paper_file.target(path, force=force)
-    return paper_file.write_bytes(path, make(plain, form, annex=annex, style=style), force=force)
+    return paper_file.write_bytes(path, make(plain, form, annex=annex, style=style, size=size), force=force)

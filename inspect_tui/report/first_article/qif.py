@@ -19,9 +19,10 @@ from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 from xml.etree import ElementTree as Tree
 
-from inspect_tui.report.first_article import requirements
+from inspect_tui.report.first_article import requirements, signed
 from inspect_tui.report.words import visible
 from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.dispositions import decision_words
 from inspect_tui.shop.first_article.snapshot import canonical_text
 
 Plain = Mapping[str, Any]
@@ -38,6 +39,16 @@ KINDS = {
     "position": "Length",
     "flatness": "Length",
     "angle": "Angle",
+}
+FORMS = {
+    "position": "Position",
+    "line_profile": "LineProfile",
+    "surface_profile": "SurfaceProfile",
+    "straightness": "Straightness",
+    "flatness": "Flatness",
+    "roundness": "Circularity",
+    "parallelism": "Parallelism",
+    "perpendicularity": "Perpendicularity",
 }
 # the standard that the decision rule of a job follows: organization, designator, year, title
 STANDARDS = {
@@ -78,6 +89,8 @@ def content(plain: Plain) -> bytes:
     root = Tree.Element("QIFDocument", {"xmlns": NAMESPACE, "versionQIF": "3.0.0", "idMax": "0"})
     text(root, "QPId", str(uuid5(NAMESPACE_URL, f"inspect-tui:first-article:{digest}")))
     lines = [line for line in requirements.named(plain["features"]) if line["quantity"] in KINDS]
+    if not signed.is_first(plain):
+        lines = [_with_form(line) for line in lines] + [_as_line(line) for line in plain["geometry"]]
     left_out = [line["balloon"] for line in plain["features"] if line["quantity"] not in KINDS]
     _about(root, plain, left_out)
     text(Tree.SubElement(Tree.SubElement(root, "Header"), "Application"), "Name", plain["identity"]["program"])
@@ -97,6 +110,44 @@ def content(plain: Plain) -> bytes:
 
 
 # ------------------------------------------------------------------------------ what it is about
+def _with_form(line: Plain) -> Plain:
+    """A size that is a flatness as it was read goes over as one; reports of the first format called it a length."""
+    flat = line["quantity"] == "flatness" and line["upper"] is not None and not line["lower"]
+    return {**line, "form": "Flatness"} if flat else line
+
+
+def _as_line(line: Plain) -> dict[str, Any]:
+    """A geometrical tolerance in the shape of a feature's line: its limit is the width of its zone."""
+    return {
+        **{key: line[key] for key in ("balloon", "name", "state", "answer", "sheet", "zone", "characteristic")},
+        "form": FORMS[line["what"]],
+        "round": line["round"],
+        "datums": line["datums"],
+        "quantity": line["what"],
+        "unit": "mm",
+        "axis": "none",
+        "ends": line["how"],
+        "band_source": "drawing",
+        "lower": None,
+        "upper": line["tolerance"],
+        "cells": [_as_cell(cell) for cell in line["cells"]],
+    }
+
+
+def _as_cell(cell: Plain) -> dict[str, Any]:
+    """A geometrical tolerance on a casting in the shape of a feature's cell."""
+    same = ("serial", "answer", "value", "u", "U", "p_conform", "by", "at", "reason")
+    return {
+        **{key: cell[key] for key in same},
+        "k": 2.0 if cell["value"] is not None else None,
+        "typed": (),
+        "corrected": (),
+        "notes": (cell["method"],) if cell["method"] else (),
+        "question": cell["reason"],
+        "instrument": None,
+    }
+
+
 def _about(root: Tree.Element, plain: Plain, left_out: list[str]) -> None:
     who, rule = plain["identity"], plain["rule"]
     cautions = [(f"caution {n}", line) for n, line in enumerate(plain["cautions"], 1)]
@@ -106,6 +157,7 @@ def _about(root: Tree.Element, plain: Plain, left_out: list[str]) -> None:
             ("job", who["job"]),
             ("part", who["name"]),
             ("customer reference", who["customer_ref"]),
+            *((name.casefold(), value) for name, value in signed.order(who)),
             ("material", who["alloy"]),
             ("sampling", who["round"]),
             ("heat", who["heat"]),
@@ -117,9 +169,25 @@ def _about(root: Tree.Element, plain: Plain, left_out: list[str]) -> None:
             ("record chain heads", ", ".join(who["heads"])),
             ("snapshot", who["snapshot"]),
             ("features without a size, left out", ", ".join(left_out)),
+            *((sign["act"], _signed(sign)) for sign in plain.get("signs", ())),
+            *((f"statement {n}", line) for n, line in enumerate(plain.get("statement", ()), 1)),
+            *((f"not covered {n}", line) for n, line in enumerate(plain.get("not_covered", ()), 1)),
+            *((f"decision {n}", _decided(line)) for n, line in enumerate(plain.get("dispositions", ()), 1)),
             *cautions,
         ],
     )
+
+
+def _signed(sign: Plain) -> str:
+    stands = "" if sign["stands"] else " (something changed since: it does not stand)"
+    return f"{sign['name'] or sign['initials']}, {sign['on']}{stands}"
+
+
+def _decided(line: Plain) -> str:
+    what = decision_words(line["decision"], line["quantity"], line["until_on"])
+    by = f", {line['by']} {line['on']}: {line['why']}" if line["by"] else ""
+    again = f"; measured again: {line['again']}" if line["again"] else ""
+    return f"{line['balloon']} on {line['serial']}: {line['found']}; {what}{by}{again}"
 
 
 def _standard(root: Tree.Element, ids: Ids, rule: Plain) -> str:
@@ -227,7 +295,10 @@ def _characteristics(
     for line in lines:
         definitions[line["balloon"]] = ids.next()
         element = Tree.SubElement(group, f"{_kind(line)}CharacteristicDefinition", {"id": str(ids.last)})
-        attributes(element, [("source of the limits", line["band_source"])])
+        attributes(element, [("source of the limits", line["band_source"]), ("datums", line.get("datums"))])
+        if "form" in line:
+            _zone(element, line)
+            continue
         if line["lower"] is None and line["upper"] is None:
             text(element, "NonTolerance", "MEASURED")
             continue
@@ -242,11 +313,13 @@ def _characteristics(
         nominals[line["balloon"]] = ids.next()
         element = Tree.SubElement(group, f"{_kind(line)}CharacteristicNominal", {"id": str(ids.last)})
         text(element, "CharacteristicDefinitionId", definitions[line["balloon"]])
-        number(element, "TargetValue", requirements.size(line))
+        if "form" not in line:
+            number(element, "TargetValue", requirements.size(line))
     group = many(box, "CharacteristicItems", len(lines))
     for line in lines:
         items[line["balloon"]] = ids.next()
         element = Tree.SubElement(group, f"{_kind(line)}CharacteristicItem", {"id": str(ids.last)})
+        attributes(element, [(key, line.get(key)) for key in ("sheet", "zone", "characteristic")])
         finished = requirements.state(line) == requirements.FINISHED
         text(element, "Description", f"{line['quantity']}, {'finished' if finished else 'as cast'}")
         token(element, "Name", line["name"])
@@ -256,7 +329,26 @@ def _characteristics(
     return items
 
 
+def _zone(element: Tree.Element, line: Plain) -> None:
+    """Width and shape of the zone of a geometrical tolerance, in the schema's order."""
+    number(element, "ToleranceValue", line["upper"])
+    form = line["form"]
+    if form in ("Parallelism", "Perpendicularity", "Position"):
+        text(element, "MaterialCondition", "NONE")
+    shapes = {
+        "Parallelism": "PlanarZone",
+        "Perpendicularity": "PlanarZone",
+        "Position": "NonDiametricalZone",
+        "Straightness": "NonDiametricalZone",
+    }
+    if form in shapes:
+        shape = "DiametricalZone" if line.get("round") else shapes[form]
+        Tree.SubElement(Tree.SubElement(element, "ZoneShape"), shape)
+
+
 def _kind(line: Plain) -> str:
+    if "form" in line:
+        return str(line["form"])
     return "Angle" if line["unit"] in ("deg", "°") else KINDS[line["quantity"]]
 
 

@@ -11,6 +11,7 @@ from enum import Enum
 from types import NoneType, UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
+from inspect_tui.model.signed import ACTS, DECISIONS, GEOMETRIES
 from inspect_tui.shop.first_article import result
 
 WORDS: dict[tuple[str, str], dict[str, Any]] = {
@@ -20,6 +21,11 @@ WORDS: dict[tuple[str, str], dict[str, Any]] = {
     ("FeatureLine", "p_conform"): {"type": ["number", "null"], "minimum": 0, "maximum": 1},
     ("FeatureLine", "state"): {"enum": ["raw", "finished"]},
     ("Cell", "u"): {"type": ["number", "null"], "minimum": 0},
+    ("GeometryCell", "p_conform"): {"type": ["number", "null"], "minimum": 0, "maximum": 1},
+    ("GeometryLine", "what"): {"enum": list(GEOMETRIES)},
+    ("GeometryLine", "state"): {"enum": ["raw", "finished"]},
+    ("DispositionLine", "decision"): {"enum": ["", *DECISIONS]},
+    ("SignLine", "act"): {"enum": list(ACTS)},
 }
 ADDED = {  # after the first reports were given out: those have it not, and still are right
     ("StockLine", "targets"),
@@ -44,6 +50,8 @@ ADDED = {  # after the first reports were given out: those have it not, and stil
     ("PromiseLine", "allowed"),
     ("PromiseLine", "left_out"),
 }
+OF = {"": "FirstArticle", "identity": "Identity", "features": "FeatureLine"}
+ADDED |= {(OF[part], name) for part, names in result.NEW_IN_2.items() for name in names}
 SIMPLE: dict[Any, str] = {str: "string", float: "number", int: "integer", bool: "boolean"}
 
 
@@ -51,7 +59,7 @@ def schema() -> dict[str, Any]:
     """The whole schema, draft 2020-12; sizes are mm or degrees, ratios fractions, probabilities 0 to 1."""
     kinds: dict[str, dict[str, Any]] = {}
     top = _record(result.FirstArticle, kinds)
-    top["properties"] = {"format": {"const": result.FORMAT}, **top["properties"]}
+    top["properties"] = {"format": {"enum": [result.FIRST_FORMAT, result.FORMAT]}, **top["properties"]}
     top["required"] = ["format", *top["required"]]
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -14,7 +14,7 @@ from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.svg import band_svg, overview_svg, sign_svg, stock_svg
-from inspect_tui.report.first_article import requirements
+from inspect_tui.report.first_article import requirements, signed
 from inspect_tui.report.first_article.annex import annex
 from inspect_tui.report.words import (
     LEVELS,
@@ -76,6 +76,9 @@ def view(plain: Plain, style: Style = PAPER) -> dict[str, Any]:
         "sign": sign_svg(),
     }
     shown.update(_sections(plain, style))
+    if not signed.is_first(plain):
+        shown.update(signed.view(plain, style))
+        shown["counts_geometry"] = _counted(plain["counts_geometry"])
     cleaned: dict[str, Any] = deep_visible(shown)
     return cleaned
 
@@ -90,6 +93,7 @@ def _facts(who: Plain) -> list[list[str]]:
         ("Job", who["job"]),
         ("Part", who["name"]),
         ("Customer's reference", who["customer_ref"]),
+        *signed.order(who),
         ("Drawing", f"{who['drawing']}, revision {who['revision']}{issued}"),
         ("Material", who["alloy"]),
         ("Sampling", who["round"]),
@@ -221,6 +225,7 @@ def _feature(line: Plain, marks: list[str], style: Style) -> dict[str, Any]:
     made = [source, line["ends"], f"along {line['axis']}" if line["axis"] in ("x", "y", "z") else ""]
     made += ["on the casting cut up" if line["sectioned"] else ""]
     made += [f"at {style.length(line['station_mm'], 0)}" if line["station_mm"] is not None else ""]
+    made += [signed.place_of(line)]
     return {
         "balloon": line["balloon"],
         "name": line["name"],

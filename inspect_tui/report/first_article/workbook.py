@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from inspect_tui.metrology.typed import show
-from inspect_tui.report.first_article import requirements, rows
+from inspect_tui.report.first_article import requirements, rows, signed
 from inspect_tui.report.paper.html import need
 from inspect_tui.report.words import visible
 from inspect_tui.shop.common.standing import Standing
@@ -134,6 +134,43 @@ CUTS = (
     "accepted",
     "moves",
 )
+GEOMETRY = (
+    "balloon",
+    "name",
+    "what",
+    "tolerance",
+    "round",
+    "datums",
+    "state",
+    "how",
+    "sheet",
+    "zone",
+    "characteristic",
+)
+GEOMETRY_CELL = ("serial", "answer", "value", "U", "p_conform", "method", "reason", "by", "at")
+DECISIONS = (
+    "balloon",
+    "serial",
+    "state",
+    "unit",
+    "found",
+    "found_value",
+    "found_u95",
+    "decision",
+    "until_on",
+    "quantity",
+    "why",
+    "by",
+    "on",
+    "agreed_by",
+    "reference",
+    "again",
+    "again_value",
+    "again_u95",
+    "again_by",
+    "again_at",
+    "closed",
+)
 PREDICTED = ("balloon", "before", "after", "after_checks", "u", "p_before", "p_after")
 PROMISES = ("balloon", "round", "before", "promised", "u_promised", "got", "u_got", "word")
 
@@ -228,8 +265,9 @@ def content(plain: Plain) -> bytes:
     out = io.BytesIO()
     book = _WorkbookWriter(out, plain)
     book.page("Report", _report(plain))
-    book.sheet("Features", FEATURES, _features(plain))
-    book.sheet("Readings", rows.COLUMNS, rows.readings(plain))
+    features = FEATURES if signed.is_first(plain) else (*FEATURES, *rows.PLACE)
+    book.sheet("Features", features, _features(plain, features))
+    book.sheet("Readings", rows.columns(plain), rows.readings(plain))
     for name, headings, lines in _more(plain):
         if lines:
             book.sheet(name, headings, lines)
@@ -245,6 +283,8 @@ def _report(plain: Plain) -> Iterator[tuple[str, Any]]:
     yield "Job", who["job"]
     yield "Part", who["name"]
     yield "Customer's reference", who["customer_ref"]
+    if not signed.is_first(plain):
+        yield from signed.order(who)
     yield "Drawing", f"{who['drawing']}, revision {who['revision']}"
     yield "Material", who["alloy"]
     yield "Heat", who["heat"]
@@ -261,17 +301,35 @@ def _report(plain: Plain) -> Iterator[tuple[str, Any]]:
     yield "Uncertainty", plain["rule"]["coverage"]
     for line in plain["cautions"]:
         yield "Caution", line
-    for name in ("Measured", "Checked", "Decision under the order"):
-        yield f"{name}: name, date, signature", ""
+    for line in plain.get("statement", ()):
+        yield "Statement", line
+    for line in plain.get("not_covered", ()):
+        yield "Not covered", line
+    if signed.is_first(plain):
+        for name in ("Measured", "Checked", "Decision under the order"):
+            yield f"{name}: name, date, signature", ""
+    else:
+        for signer in signed.view(plain)["names"]:
+            words = ", ".join(filter(None, (signer["name"], signer["day"], signer["note"])))
+            yield f"{signer['what']}: name, date", words
     yield "Ends of the record's chains", ", ".join(who["heads"])
     yield "Snapshot", who["snapshot"]
     yield "Program", who["program"]
 
 
-def _features(plain: Plain) -> Iterator[tuple[Any, ...]]:
+def _features(plain: Plain, keys: tuple[str, ...]) -> Iterator[tuple[Any, ...]]:
     """One row a feature."""
     lines = ({**line, "state": requirements.state(line)} for line in plain["features"])
-    return (tuple(line[key] for key in FEATURES) for line in lines)
+    return (tuple(line[key] for key in keys) for line in lines)
+
+
+def _geometries(plain: Plain) -> list[tuple[Any, ...]]:
+    """One row a geometrical tolerance and casting."""
+    return [
+        (*(line[key] for key in GEOMETRY), *(cell[key] for key in GEOMETRY_CELL))
+        for line in plain.get("geometry", ())
+        for cell in line["cells"]
+    ]
 
 
 def _rows(lines: Sequence[Plain], keys: tuple[str, ...]) -> list[tuple[Any, ...]]:
@@ -337,6 +395,9 @@ def _more(plain: Plain) -> list[Sheet]:
             stock,
         ),
     ]
+    out.append(("Geometry", (*GEOMETRY, *GEOMETRY_CELL), _geometries(plain)))
+    decided = _rows(plain.get("dispositions", ()), DECISIONS)
+    out.append(("Non-conformities", DECISIONS, decided))
     if plain["causes"]:
         causes = [*plain["causes"]["found"], *plain["causes"]["cannot_tell"]]
         out.append(("Causes (internal)", CAUSES, _rows(causes, CAUSES)))

@@ -51,16 +51,21 @@ def drawing(svg: str) -> Any:
 
 
 def page(
-    template: str, shown: Mapping[str, Any], *sheets: str, alone: bool = False, script: str | None = None
+    template: str,
+    shown: Mapping[str, Any],
+    *sheets: str,
+    alone: bool = False,
+    script: str | None = None,
+    size: str | None = None,
 ) -> bytes:
     """The page as UTF-8. Its policy lets nothing load but its own style, named by hash, and pictures inside it.
 
     `alone`: without the common style of the papers. `script`: a script of our own, named by hash too; what it asks for
-    stays inside the page.
+    stays inside the page. `size`: A4 or Letter, left out: as it is set.
     """
     names = sheets if alone else ("paper.css", *sheets)
     css = "\n".join((TEMPLATES / sheet).read_text(encoding="utf-8") for sheet in names)
-    css = css.replace("@page { size: A4;", f"@page {{ size: {settings.paper()};", 1)
+    css = css.replace("@page { size: A4;", f"@page {{ size: {size or settings.paper()};", 1)
     code = (TEMPLATES / script).read_text(encoding="utf-8") if script else ""
     policy = f"default-src 'none'; style-src {_hash(css)}; img-src data:; base-uri 'none'; form-action 'none'"
     if script:

@@ -24,21 +24,30 @@ def pages(made: bytes) -> int:
 
 
 def pdf(
-    template: str, shown: Mapping[str, Any], *, day: str | None = None, files: Mapping[str, bytes] | None = None
+    template: str,
+    shown: Mapping[str, Any],
+    *,
+    day: str | None = None,
+    files: Mapping[str, bytes] | None = None,
+    size: str | None = None,
+    folder: str = "",
 ) -> bytes:
-    """The PDF. `day` is the ISO date of the data; `files` are pictures by the names (our own) that the data has."""
+    """The PDF. `day` is the ISO date of the data; `files` are pictures by the names (our own) that the data has.
+
+    `size`: A4 or Letter, left out: as it is set. `folder`: of the templates, where papers of before have theirs.
+    """
     typst = need("typst")
-    sheet = PAPERS[settings.paper()]
+    sheet = PAPERS[size or settings.paper()]
     told = json.dumps({"sheet": sheet, **shown, "day": (day or "")[:10]}, ensure_ascii=False)
     try:
-        with TemporaryDirectory(prefix="inspect-tui-") as folder:
-            place = Path(folder)
+        with TemporaryDirectory(prefix="inspect-tui-") as made_in:
+            place = Path(made_in)
             for name in (template, "paper.typ"):
-                (place / name).write_bytes((TEMPLATES / name).read_bytes())
+                (place / name).write_bytes((TEMPLATES / folder / name).read_bytes())
             for name, content in (files or {}).items():
                 (place / name).write_bytes(content)
             made = typst.compile(
-                str(place / template), root=folder, format="pdf", ignore_system_fonts=True, sys_inputs={"data": told}
+                str(place / template), root=made_in, format="pdf", ignore_system_fonts=True, sys_inputs={"data": told}
             )
     except (OSError, typst.TypstError) as problem:
         raise PaperError(

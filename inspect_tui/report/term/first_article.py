@@ -11,9 +11,11 @@ from rich.text import Text
 
 from inspect_tui.metrology.typed.show import MM, Style, count, number
 from inspect_tui.report.words import clipped
+from inspect_tui.shop.common.geometrical import WORDS
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.sampling import SYMBOL
 from inspect_tui.shop.first_article.causes import PlanAnswer
+from inspect_tui.shop.first_article.dispositions import decision_words, found_words
 from inspect_tui.shop.first_article.findings import (
     CauseLine,
     Causes,
@@ -103,6 +105,36 @@ def questions_text(questions: Sequence[QuestionLine], loops: Sequence[LoopLine],
         _add(out, sentence, width, "  ⟳ ", "yellow")
     closed = sum(not loop.open for loop in loops)
     out.append(f"  {closed} of {len(loops)} loops close\n" if loops else "", style="dim")
+    return out
+
+
+# ------------------------------------------------------------------------------ decisions and names
+def signed_text(article: FirstArticle, width: int, style: Style = MM) -> Text:
+    """What does not conform with what was decided, the geometrical tolerances, and who checked and released it."""
+    out = Text()
+    for sentence in article.statement:
+        _add(out, sentence, width)
+    out.append("what does not conform\n" if article.dispositions else "", style="bold")
+    for line in article.dispositions:
+        balloon = line.balloon if line.state == "raw" else f"{line.balloon} {line.state}"
+        found = line.looked or found_words(line.found, line.found_value, line.found_u95, line.unit, style)
+        what = decision_words(line.decision, line.quantity, line.until_on)
+        said = f"{balloon} on {line.serial}: {found}; {what}" + (f" ({line.by}: {line.why})" if line.by else "")
+        if line.again:
+            said += f"; again {found_words(line.again, line.again_value, line.again_u95, line.unit, style)}"
+        _add(out, said, width, "  ✓ " if line.closed else "  ! ", "" if line.closed else "yellow")
+    out.append("geometrical tolerances\n" if article.geometry else "", style="bold")
+    for form in article.geometry:
+        sign = "⌀ " if form.round else ""
+        about = f", about {form.datums}" if form.datums else ""
+        _add(out, f"{form.balloon} {form.name}: {WORDS[form.what]} {sign}{style.length(form.tolerance)}{about}", width)
+        for cell in form.cells:
+            told = cell.method or f"{cell.answer}  {cell.reason or style.plus_minus(cell.value, cell.U)}"
+            _add(out, f"{cell.serial}: {told}", width, f"  {SYMBOL[cell.answer]} ", STYLE[cell.answer])
+    for sign_ in article.signs:
+        stands = "" if sign_.stands else ": something changed since, it does not stand"
+        named = sign_.name or sign_.initials
+        _add(out, f"{sign_.act} by {named} on {sign_.on}{stands}", width, "", "bold" if sign_.stands else "yellow")
     return out
 
 

@@ -29,6 +29,12 @@ WORDS: Mapping[str, str] = {
     "a_z": "contraction z",
     "a_source": "contraction from",
     "customer_ref": "customer's",
+    "part_no": "part number",
+    "order_no": "order",
+    "order_quantity": "ordered",
+    "until_on": "until",
+    "geometry_of_id": "geometry",
+    "person_of_id": "person",
     "clear_min_mm": "least clearance",
     "clear_max_mm": "most clearance",
     "range_lo": "range from",
@@ -153,6 +159,8 @@ CALLED: Mapping[int, Callable[[Any], str]] = {
     kinds.PASSAGE.number: lambda row: f"passage {row.label}",
     kinds.ATTACHMENT_USE.number: lambda row: f"picture{f' {row.caption}' if row.caption else ''}",
     kinds.WALL_AREA.number: lambda row: "wall area",
+    kinds.GEOMETRY.number: lambda row: f"geometry {row.balloon}",
+    kinds.DISPOSITION.number: lambda row: "decision on a non-conformity",
 }
 
 

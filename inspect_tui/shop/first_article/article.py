@@ -20,19 +20,23 @@ from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
 from inspect_tui.shop.common.lineage import corrections
 from inspect_tui.shop.common.sizes import FINISHED, RAW
 from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article import signed
 from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.screening import Screening, explainable, look
 from inspect_tui.shop.first_article.castings.tools_then import Promise
 from inspect_tui.shop.first_article.causes import cause_lines, search
 from inspect_tui.shop.first_article.cuts import cut_lines, cut_plan
+from inspect_tui.shop.first_article.dispositions import disposition_lines
 from inspect_tui.shop.first_article.findings import Causes, Cuts
+from inspect_tui.shop.first_article.geometry import geometry_lines
 from inspect_tui.shop.first_article.passages import passages
 from inspect_tui.shop.first_article.result import (
     Cell,
     FeatureLine,
     FirstArticle,
     GaugeLine,
+    GeometryLine,
     Identity,
     NotMeasured,
     PassageLine,
@@ -111,11 +115,14 @@ def assemble(
         cuts = cut_lines(sampling, looked, cut_plan(sampling, looked, explanation))
         questions += named.odd
     derived = passages(sampling)
+    geometries = geometry_lines(sampling)
+    decided = disposition_lines(sampling, lines, geometries)
+    signs = signed.sign_lines(sampling, signed.rests_on(sampling, lines, geometries))
     return FirstArticle(
         identity=identity(sampling),
         rule=rule_line(sampling.job),
         instruments=gauge_lines(sampling),
-        answer=overall(lines),
+        answer=overall(lines, geometries),
         counts=_counts(lines, RAW),
         counts_finished=_counts(lines, FINISHED),
         features=lines,
@@ -129,6 +136,12 @@ def assemble(
         passages=derived,
         promises=promises(sampling, explanation),
         cautions=cautions(lines, derived) + put_right(sampling),
+        geometry=geometries,
+        counts_geometry=tuple((a, n) for a in Standing if (n := sum(line.answer == a for line in geometries))),
+        dispositions=decided,
+        signs=signs,
+        statement=signed.statement(sampling, lines, geometries, decided, signs),
+        not_covered=signed.not_covered(sampling, lines, geometries),
     )
 
 
@@ -157,6 +170,12 @@ def identity(sampling: Sampling) -> Identity:
         people=tuple(sorted(people)),
         program=PROGRAM,
         heads=tuple(sampling.record.heads()),
+        customer=job.customer,
+        part_no=job.part_no,
+        order_no=job.order_no,
+        order_quantity=job.order_quantity,
+        foundry=job.foundry,
+        named=signed.names(sampling, sorted(people)),
     )
 
 
@@ -257,6 +276,9 @@ def feature_line(
         missing=missing,
         cells=cells,
         state=state,
+        sheet=feature.sheet,
+        zone=feature.zone,
+        characteristic=feature.characteristic,
     )
 
 
@@ -268,9 +290,9 @@ def _answer(cells: Sequence[Cell], waits_for_cut: bool) -> Standing:
     return next((answer for answer in Standing if answer in answers), Standing.TO_MEASURE)
 
 
-def overall(lines: Sequence[FeatureLine]) -> Standing:
-    """The worst of the features; what is in question or ought to be measured stands before conforms."""
-    answers = {line.answer for line in lines}
+def overall(lines: Sequence[FeatureLine], geometries: Sequence[GeometryLine] = ()) -> Standing:
+    """The worst of sizes and geometrical tolerances; what is in question or to be measured stands before conforms."""
+    answers = {line.answer for line in lines} | {line.answer for line in geometries}
     for answer in (Standing.DOES_NOT_CONFORM, Standing.UNDECIDED, Standing.IN_QUESTION):
         if answer in answers:
             return answer

@@ -18,7 +18,13 @@ from inspect_tui.shop.first_article.findings import (
     Stock,
 )
 
-FORMAT = "first_article/1"
+FORMAT = "first_article/2"
+FIRST_FORMAT = "first_article/1"  # of the reports that were given out before geometrical tolerances and signatures
+NEW_IN_2 = {  # what the first format does not have: of the whole, of its identity, of each feature
+    "": ("geometry", "counts_geometry", "dispositions", "signs", "statement", "not_covered"),
+    "identity": ("customer", "part_no", "order_no", "order_quantity", "foundry", "named"),
+    "features": ("sheet", "zone", "characteristic"),
+}
 
 
 @frozen_by_name
@@ -43,6 +49,12 @@ class Identity:
     program: str
     heads: tuple[str, ...]  # device·seq·first 16 hex
     snapshot: str | None = None  # id of the snapshot that fixes this content, None before it is fixed
+    customer: str | None = None
+    part_no: str | None = None
+    order_no: str | None = None
+    order_quantity: int | None = None
+    foundry: str | None = None
+    named: tuple[tuple[str, str], ...] = ()  # initials -> name, of who measured
 
 
 @frozen
@@ -144,6 +156,91 @@ class FeatureLine:
     missing: tuple[str, ...]  # serials without a reading that ought to have one
     cells: tuple[Cell, ...]
     state: str = "raw"  # of the castings: raw, finished
+    sheet: str | None = None  # of the drawing, its zone there, and the customer's own number of the characteristic
+    zone: str | None = None
+    characteristic: str | None = None
+
+
+@frozen_by_name
+class GeometryCell:
+    """A geometrical tolerance on one casting: width or diameter of the zone that is needed, or how it was looked at.
+
+    `U` is the expanded uncertainty that decides (twice `u`). `method` stands where nothing was computed, or why not.
+    """
+
+    serial: str
+    answer: Standing
+    value: float | None = None
+    u: float | None = None
+    U: float | None = None
+    p_conform: float | None = None
+    off: tuple[tuple[str, float], ...] = ()  # deviation of each coordinate, by its balloon
+    by: str | None = None
+    at: str | None = None
+    method: str | None = None
+    reason: str | None = None
+
+
+@frozen_by_name
+class GeometryLine:
+    """A geometrical tolerance over all castings, mm; `how`: from which sizes it is computed, in words."""
+
+    balloon: str
+    name: str
+    what: str
+    tolerance: float
+    round: bool
+    datums: str | None
+    state: str
+    how: str
+    answer: Standing
+    cells: tuple[GeometryCell, ...]
+    sheet: str | None = None
+    zone: str | None = None
+    characteristic: str | None = None
+
+
+@frozen_by_name
+class DispositionLine:
+    """What becomes of what does not conform on one casting, and what was read again since.
+
+    `decision` is empty where nothing was decided yet. `closed`: nothing is left to be done about it.
+    """
+
+    balloon: str
+    serial: str
+    state: str
+    unit: str  # of the figures: mm, deg
+    found: Standing  # as it was found, before anything was reworked
+    found_value: float | None
+    found_u95: float | None
+    looked: str | None  # how it was looked at, where it is no figure
+    decision: str
+    why: str = ""
+    by: str = ""
+    on: str | None = None
+    agreed_by: str | None = None
+    reference: str | None = None
+    until_on: str | None = None
+    quantity: int | None = None
+    again: Standing | None = None  # what the re-inspection found, None where there was none
+    again_value: float | None = None
+    again_u95: float | None = None
+    again_by: str | None = None
+    again_at: str | None = None
+    closed: bool = False
+
+
+@frozen_by_name
+class SignLine:
+    """Somebody checked or released the report; `stands` is False where something changed since."""
+
+    act: str
+    initials: str
+    name: str
+    on: str
+    words: str = ""
+    stands: bool = True
 
 
 @frozen_by_name
@@ -250,6 +347,12 @@ class FirstArticle:
     promises: tuple[PromiseLine, ...]
     cautions: tuple[str, ...]
     counts_finished: tuple[tuple[Standing, int], ...] = ()  # the same of the features on machined castings
+    geometry: tuple[GeometryLine, ...] = ()
+    counts_geometry: tuple[tuple[Standing, int], ...] = ()
+    dispositions: tuple[DispositionLine, ...] = ()  # one for each non-conformity on a casting, decided or not
+    signs: tuple[SignLine, ...] = ()
+    statement: tuple[str, ...] = ()
+    not_covered: tuple[str, ...] = ()
 
     def feature(self, balloon: str, state: str = "raw") -> FeatureLine:
         """The line of a balloon in a state of the castings; KeyError when it is not there."""
@@ -266,11 +369,22 @@ class FirstArticle:
         raise KeyError((balloon, serial))
 
 
-def to_plain(result: FirstArticle) -> dict[str, Any]:
-    """The whole result as dictionaries and lists, ready for JSON: stable order, full precision, no infinities."""
+def to_plain(result: FirstArticle, form: str = FORMAT) -> dict[str, Any]:
+    """The whole result as dictionaries and lists, ready for JSON: stable order, full precision, no infinities.
+
+    `form` FIRST_FORMAT gives it as the reports of that time had it.
+    """
     made = plain(result)
     assert isinstance(made, dict)
-    return {"format": FORMAT, **made}
+    if form == FIRST_FORMAT:
+        made = _without(made, NEW_IN_2[""])
+        made["identity"] = _without(made["identity"], NEW_IN_2["identity"])
+        made["features"] = [_without(line, NEW_IN_2["features"]) for line in made["features"]]
+    return {"format": form, **made}
+
+
+def _without(made: dict[str, Any], names: tuple[str, ...]) -> dict[str, Any]:
+    return {name: value for name, value in made.items() if name not in names}
 
 
 def plain(value: Any) -> Any:

@@ -70,7 +70,7 @@ def side_by_side(
             if own is None:
                 went.append(FeatureInRound(sampling.round.label, 0, None, None, Standing.TO_MEASURE))
                 continue
-            cells = [sampling.cell(own, item) for item in sampling.castings]
+            cells = [sampling.found(own, item) for item in sampling.castings]
             values = [cell.value for cell in cells if cell.value is not None and cell.question is None]
             answers = {cell.answer for cell in cells}
             mean = sum(values) / len(values) if values else None
@@ -110,7 +110,7 @@ def promises(sampling: Sampling, explanation: Explanation | None = None) -> tupl
             if feature is None or not sampling.same_size(promise.feature_id, feature.id):
                 continue  # of another size than is wanted now
             of_bad = tuple(dict.fromkeys(c.serial for c in bad if c.column.get(feature.balloon)))
-            cells = [sampling.cell(feature, item) for item in sampling.castings]
+            cells = [sampling.found(feature, item) for item in sampling.castings]
             read = [c for c in cells if c.value is not None and c.question is None]
             values = [c.value for c in read if c.value is not None and c.serial not in of_bad]
             newest[root] = _line(

@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import zlib
 from base64 import b64decode, b64encode
+from collections.abc import Mapping
 from hashlib import sha256
 from importlib.resources import files
 from typing import Any
@@ -25,7 +26,7 @@ from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.first_article.article import PROGRAM, first_article
 from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
-from inspect_tui.shop.first_article.result import FirstArticle, to_plain
+from inspect_tui.shop.first_article.result import FORMAT, FirstArticle, to_plain
 
 PAPER = "first_article"
 
@@ -35,7 +36,8 @@ class Again:
     """A report made again: `plain` is the content; `same` whether computing it anew gave the very same bytes.
 
     `why` says what differs when it did not; the content is then the one that was given out. `annex` is whether it was
-    given out with what is for the pattern shop alone.
+    given out with what is for the pattern shop alone; `dress` is how the paper was written then (unit, places, mark,
+    paper), empty of reports of before that was kept.
     """
 
     snapshot: ReportSnapshot
@@ -44,6 +46,7 @@ class Again:
     same: bool
     why: str | None
     annex: bool = True
+    dress: Mapping[str, str] = {}
 
 
 def canonical_text(plain: dict[str, Any]) -> str:
@@ -61,7 +64,14 @@ def tables_sha256() -> str:
     return total.hexdigest()
 
 
-def fix(record: Record, job: Job, round_: Round | str | None = None, by: Id | None = None, annex: bool = True) -> Again:
+def fix(
+    record: Record,
+    job: Job,
+    round_: Round | str | None = None,
+    by: Id | None = None,
+    annex: bool = True,
+    dress: Mapping[str, str] | None = None,
+) -> Again:
     """Compute a first article, write its snapshot, and give both; the id of the snapshot stands in the content.
 
     `annex` False notes that it goes out without causes and cuts, so that printed again it goes out the same way.
@@ -85,13 +95,13 @@ def fix(record: Record, job: Job, round_: Round | str | None = None, by: Id | No
             rules=job.rule,
             program=PROGRAM,
             tables_sha256=tables_sha256(),
-            settings=json.dumps({"round": chosen.label, "annex": annex}),
+            settings=json.dumps({"round": chosen.label, "annex": annex, "dress": dict(dress or {})}),
             output_sha256=sha256(raw).hexdigest(),
             output=b64encode(zlib.compress(raw, 9)).decode("ascii"),
         ),
         by=by,
     )
-    return Again(snapshot=stored, plain=plain, text=text, same=True, why=None, annex=annex)
+    return Again(snapshot=stored, plain=plain, text=text, same=True, why=None, annex=annex, dress=dress or {})
 
 
 def _with_id(result: FirstArticle, snapshot_id: Id) -> FirstArticle:
@@ -101,9 +111,10 @@ def _with_id(result: FirstArticle, snapshot_id: Id) -> FirstArticle:
 def again(record: Reader, snapshot: ReportSnapshot) -> Again:
     """The report of a snapshot: computed from the rows it saw, or as it was given out where that no longer agrees."""
     given = _given(snapshot)
-    annex = bool(json.loads(snapshot.settings).get("annex", True))
+    kept = json.loads(snapshot.settings)
+    annex, dress = bool(kept.get("annex", True)), kept.get("dress", {})
     try:
-        plain, text = _computed(record, snapshot)
+        plain, text = _computed(record, snapshot, json.loads(given).get("format", FORMAT))
     except InspectError as problem:
         return Again(
             snapshot=snapshot,
@@ -112,13 +123,22 @@ def again(record: Reader, snapshot: ReportSnapshot) -> Again:
             same=False,
             why=f"It could not be computed again: {problem}",
             annex=annex,
+            dress=dress,
         )
     if sha256(text.encode("utf-8")).hexdigest() == snapshot.output_sha256:
-        return Again(snapshot=snapshot, plain=plain, text=text, same=True, why=None, annex=annex)
-    return Again(snapshot=snapshot, plain=json.loads(given), text=given, same=False, why=_why(snapshot), annex=annex)
+        return Again(snapshot=snapshot, plain=plain, text=text, same=True, why=None, annex=annex, dress=dress)
+    return Again(
+        snapshot=snapshot,
+        plain=json.loads(given),
+        text=given,
+        same=False,
+        why=_why(snapshot),
+        annex=annex,
+        dress=dress,
+    )
 
 
-def _computed(record: Reader, snapshot: ReportSnapshot) -> tuple[dict[str, Any], str]:
+def _computed(record: Reader, snapshot: ReportSnapshot, form: str) -> tuple[dict[str, Any], str]:
     then = reader_at(record.path, json.loads(snapshot.frontier), record.busy_s)
     try:
         job = then.job(snapshot.job_of_id)
@@ -128,7 +148,7 @@ def _computed(record: Reader, snapshot: ReportSnapshot) -> tuple[dict[str, Any],
         then.close()
     # the program's name is part of what was given out, not of what the rows say
     result = replace(result, identity=replace(result.identity, program=snapshot.program))
-    plain = to_plain(result)
+    plain = to_plain(result, form)
     return plain, canonical_text(plain)
 
 

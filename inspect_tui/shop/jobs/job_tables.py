@@ -115,6 +115,15 @@ SHEETS: dict[str, tuple[str, tuple[Col, ...]]] = {  # sheet -> (table, columns)
             *_cols("note", "sheet", "zone", "characteristic", "limits_source", "limits_raw_source"),
         ),
     ),
+    "geometry": (
+        "geometry",
+        (
+            *_cols("balloon", "name", "what"),
+            Col("tolerance", "tolerance", None, "mm"),
+            *_cols("diameter", "datums", "sizes", "datum_sizes", "state"),
+            *_cols("sheet", "zone", "characteristic", "note"),
+        ),
+    ),
     "seats": (
         "seat",
         (
@@ -157,6 +166,11 @@ JOB = {  # line of the sheet "job" -> (table, key, part)
     "alloy": ("job", "alloy", None),
     "construction": ("job", "construction", None),
     "customer's reference": ("job", "customer_ref", None),
+    "customer": ("job", "customer", None),
+    "part number": ("job", "part_no", None),
+    "order": ("job", "order", None),
+    "ordered": ("job", "quantity", None),
+    "foundry": ("job", "foundry", None),
     **{f"contraction {axis}": ("job", "contraction", axis) for axis in "xyz"},
     **{f"u of contraction {axis}": ("job", "contraction_u", axis) for axis in "xyz"},
     "source of the contraction": ("job", "contraction_source", None),
@@ -170,7 +184,7 @@ JOB = {  # line of the sheet "job" -> (table, key, part)
     "parting": ("parting", "steps", None),
     **{f"mould {axis}": ("mould", axis, None) for axis in "xyz"},
 }
-LISTS = ("tools", "blocked_by", "castings")
+LISTS = ("tools", "blocked_by", "castings", "sizes", "datum_sizes")
 ENDS = ("ends along", "low end", "high end")
 BLANK = {
     "at": "?",

@@ -18,7 +18,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometry import entry
 from inspect_tui.shop.common.geometry.job import doubts, of_features
 from inspect_tui.shop.jobs import raw_limits
-from inspect_tui.shop.jobs.file import derived, features, heads, lines, people, seats, tooling, write
+from inspect_tui.shop.jobs.file import derived, features, geometry, heads, lines, people, seats, tooling, write
 from inspect_tui.shop.jobs.file.mistakes import Mistakes, Row, Spot, nearest
 from inspect_tui.shop.jobs.file.plan import JobPlan, PictureOf, measurable, tool_feature
 
@@ -34,6 +34,7 @@ MANY = {
     "target": heads.TARGET,
     "face": features.FACE,
     "feature": features.FEATURE,
+    "geometry": geometry.GEOMETRY,
     "seat": seats.SEAT,
     "loop": derived.LOOP,
     "passage": derived.PASSAGE,
@@ -144,6 +145,7 @@ class _Reader:
             if not self.mistakes
             else (),
             targets=tuple(self.once(self.many("target"), lambda r: heads.target(r, job), lambda t: t.label, "target")),
+            geometries=tuple(self.geometries(job, by_balloon)),
             people=tuple(persons),
             gauges=tuple(gauges),
             certificates=tuple(certificates),
@@ -323,6 +325,14 @@ class _Reader:
             if not self.mistakes:
                 derived.look(row, said, points, named, [passage for passage, _ in typed])
         return typed
+
+    def geometries(self, job: Job, by_balloon: dict[str, Feature | None]) -> list[Any]:
+        return self.once(
+            self.many("geometry"),
+            lambda row: geometry.geometry(row, job, by_balloon),
+            lambda said: find.balloon_key(said.balloon),
+            "geometry",
+        )
 
     def samplings(self, job: Job) -> tuple[list[Any], list[Any]]:
         serials: dict[str, str] = {}

@@ -86,6 +86,10 @@ def page_text(page: str, answered: Answer | None, searching: bool, width: int, s
             out.append("\n")
             out.append_text(term.plan_text(answered.plan, width))
         return out
+    if page == "decisions":
+        out = term.signed_text(article, width, style)
+        out.append("Shift+F8 decides  Shift+F9 geometrical tolerances  Shift+F11 checked, released\n", style="dim")
+        return out
     if page == "causes":
         out = term.questions_text(article.questions, article.loops, width)
         if out.plain:

@@ -7,12 +7,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError, InspectError
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, count
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings import put_right as desk
 from inspect_tui.shop.first_article.castings import rounds as rounds_of
+from inspect_tui.shop.settings import file as settings
+from inspect_tui.shop.settings.choices import PAPERS
 from inspect_tui.tui import choosers, conditions, forms, todo
 from inspect_tui.tui.first_article.open_sampling import OpenSampling
 from inspect_tui.tui.forms import Field
@@ -21,6 +24,8 @@ from inspect_tui.tui.question import choose
 if TYPE_CHECKING:
     from inspect_tui.shop.first_article.findings import QuestionLine
     from inspect_tui.tui.first_article.pages import Answer
+
+EDITIONS = ("customer", "shop")
 
 
 def person(place: OpenSampling) -> None:
@@ -325,7 +330,7 @@ def report(place: OpenSampling) -> None:
 
     def use(values: dict[str, Any]) -> list[Path] | Wrong:
         try:
-            return _write(place, values["to"], values["annex"])
+            return _write(place, values)
         except InspectError as problem:
             return Wrong(f"No report was given out: {todo.said(problem)}")
 
@@ -339,14 +344,27 @@ def report(place: OpenSampling) -> None:
                 f"~/{name}.html ~/{name}.pdf",
                 names,
             ),
-            Field("annex", "causes: yes puts causes and cuts in, no leaves them out", "yes", fields.yes),
+            Field(
+                "edition",
+                "edition: customer, or shop with causes and cuts as an annex",
+                "customer",
+                lambda text: fields.choice(text, EDITIONS, "the edition"),
+                (("customer", "what goes out"), ("shop", "with causes and cuts")),
+            ),
+            Field(
+                "paper",
+                "paper: A4 or Letter",
+                settings.read().paper,
+                lambda text: fields.choice(text, tuple(PAPERS), "the paper"),
+                tuple(PAPERS),
+            ),
         ],
         use=use,
         then=lambda paths: place.say("Written: " + ", ".join(map(str, paths)), "bold green"),
     )
 
 
-def _write(place: OpenSampling, names: list[str], annex: bool) -> list[Path]:
+def _write(place: OpenSampling, values: dict[str, Any]) -> list[Path]:
     try:
         from inspect_tui.report.first_article import forms as papers
         from inspect_tui.report.paper import file as paper_file
@@ -355,8 +373,11 @@ def _write(place: OpenSampling, names: list[str], annex: bool) -> list[Path]:
     from inspect_tui.shop.first_article.snapshot import fix
 
     assert place.sampling
+    names, annex, size = values["to"], values["edition"] == "shop", values["paper"]
     for name in names:
         paper_file.form_of(Path(name), papers.ENDINGS)
         paper_file.target(name)
-    made = fix(place.record, place.sampling.job, place.sampling.round, place.by, annex)
-    return [papers.write(made.plain, name, annex=annex) for name in names]
+    style = replace(place.app.written, printed=True)
+    dress = {"unit": style.unit, "places": str(style.places), "mark": style.mark, "paper": size}
+    made = fix(place.record, place.sampling.job, place.sampling.round, place.by, annex, dress)
+    return [papers.write(made.plain, name, annex=annex, style=style, size=size) for name in names]

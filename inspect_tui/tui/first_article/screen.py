@@ -48,6 +48,9 @@ class FirstArticleScreen(OpenSampling):
         Binding("ctrl+n", "accept", "Cuts: take them over as work", id="first.accept", priority=True),
         Binding("ctrl+t", "temperature", "Temperature of the castings", id="first.temperature"),
         Binding("ctrl+d", "datums", "Datum targets that hold the castings", id="first.datums", priority=True),
+        Binding("shift+f8", "decide", "Decide what becomes of what does not conform", id="first.decide"),
+        Binding("shift+f9", "geometries", "Geometrical tolerances: enter, change, look at", id="first.geometry"),
+        Binding("shift+f11", "sign", "Checked, released: by name, or no longer", id="first.sign"),
         Binding("shift+f5", "zero", "Heights over the table: where the datum stands", id="first.zero"),
         Binding("ctrl+s,f12", "report", "Give the report out (papers)", id="first.report"),
         Binding("escape", "clear", "Clear the entry", show=False),
@@ -149,6 +152,27 @@ class FirstArticleScreen(OpenSampling):
         from inspect_tui.tui.first_article import datums
 
         datums.which(self)
+
+    def action_decide(self) -> None:
+        """Say what becomes of a size or geometrical tolerance that does not conform."""
+        from inspect_tui.tui.first_article import decisions
+
+        self.settle()
+        decisions.decide(self)
+
+    def action_geometries(self) -> None:
+        """List, add or change the geometrical tolerances; say how one was looked at."""
+        from inspect_tui.tui.first_article import decisions
+
+        self.settle()
+        decisions.geometries(self)
+
+    def action_sign(self) -> None:
+        """Check or release the first article, or take that back."""
+        from inspect_tui.tui.first_article import decisions
+
+        self.settle()
+        decisions.sign(self)
 
     def action_put_right(self) -> None:
         """Choose a reading in question and put it right."""

@@ -18,7 +18,7 @@ from inspect_tui.shop.first_article.result import Cell
 from inspect_tui.tui.first_article.grid import STYLE as GRID_STYLE
 from inspect_tui.tui.first_article.grid import CastingGrid
 
-PAGES = ("readings", "causes", "cuts", "stock", "rounds")
+PAGES = ("readings", "causes", "cuts", "stock", "rounds", "decisions")
 STYLE = {Standing.CONFORMS: "bold green", Standing.DOES_NOT_CONFORM: "bold red", Standing.UNDECIDED: "bold yellow"}
 assert set(STYLE) <= set(GRID_STYLE)
 

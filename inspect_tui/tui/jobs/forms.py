@@ -70,6 +70,9 @@ def new_job(place: Place, added: Callable[[Job], None]) -> None:
     ask(place, "A new job", lines, _read_job, add, then=added, watch=follows)
 
 
+OF_THE_ORDER = ("customer_ref", "customer", "part_no", "order_no", "order_quantity", "foundry")
+
+
 def _read_job(values: dict[str, Any]) -> dict[str, Any] | Wrong | Doubt:
     """The fields of a new job, with the contraction that is `stated` (None: looked up) and whether by the `book`."""
     if not values["number"]:
@@ -125,7 +128,17 @@ def change_job(place: Place, job: Job) -> None:
     """
     lines = [
         Field("name", "name: what it is", job.name, partial(fields.words, ask="a job has a name")),
-        Field("customer_ref", "customer's: order or part number; may be left out", job.customer_ref or ""),
+        Field("customer_ref", "customer's: reference; may be left out", job.customer_ref or ""),
+        Field("customer", "customer: who ordered; may be left out", job.customer or ""),
+        Field("part_no", "part number: the customer's; may be left out", job.part_no or ""),
+        Field("order_no", "order: its number; may be left out", job.order_no or ""),
+        Field(
+            "order_quantity",
+            "ordered: how many castings; may be left out",
+            str(job.order_quantity or ""),
+            fields.optional(partial(fields.count, low=1)),
+        ),
+        Field("foundry", "foundry: who pours; may be left out", job.foundry or ""),
         Field(
             "rule",
             f"rule: {', '.join(RULES)}: how far inside a limit counts as proved",
@@ -146,7 +159,7 @@ def change_job(place: Place, job: Job) -> None:
         return replace(
             job,
             name=values["name"],
-            customer_ref=values["customer_ref"] or None,
+            **{key: values[key] or None for key in OF_THE_ORDER},
             rule=values["rule"],
             tool_share=job.tool_share if abs(share - job.tool_share) < 5e-5 else share,  # not typed over
         )
@@ -155,7 +168,12 @@ def change_job(place: Place, job: Job) -> None:
         if made == job:
             return ""
         place.record.revise(
-            job, place.by, name=made.name, customer_ref=made.customer_ref, rule=made.rule, tool_share=made.tool_share
+            job,
+            place.by,
+            name=made.name,
+            rule=made.rule,
+            tool_share=made.tool_share,
+            **{key: getattr(made, key) for key in OF_THE_ORDER},
         )
         place.app.job_changed(job.of_id)
         return f"Job {job.number} changed; verdicts follow its rule from now on, reports given out stay."

@@ -47,6 +47,7 @@ class JobsScreen(Place):
         Binding("t", "new_tool", "New tool", id="jobs.tool"),
         Binding("d", "change_tool", "Details of a tool: made from, weight, loose pieces, mark ...", id="jobs.details"),
         Binding("k", "cores", "Cores: a new one, more about one; the outline of the mould", id="jobs.cores"),
+        Binding("y", "geometries", "Geometrical tolerances: a new one, more about one", id="jobs.geometry"),
         Binding("c", "new_casting", "New casting", id="jobs.casting"),
         Binding("f", "new_feature", "New feature", id="jobs.feature"),
         Binding("e", "change_feature", "Change a feature: typed wrong, or a new drawing revision", id="jobs.change"),
@@ -185,6 +186,11 @@ class JobsScreen(Place):
         """The cores of the chosen job and the outline of its mould."""
         if self.line is not None and self.line.revision is not None:
             tooling.cores(self, self.line.job)
+
+    def action_geometries(self) -> None:
+        """Choose a geometrical tolerance of the drawing, or enter a new one."""
+        if self.line is not None:
+            tooling.geometries(self, self.line.job)
 
     def action_state(self) -> None:
         """The chosen job waits, is closed, or goes on."""

@@ -8,6 +8,7 @@ from typing import Any
 
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.work import Job
+from inspect_tui.shop.common.geometrical import WORDS
 from inspect_tui.shop.jobs.by_row import row_form
 from inspect_tui.shop.jobs.by_row.row_form import RowChange
 from inspect_tui.tui.forms import Choices, Doubt, Field, Texts, ask
@@ -52,6 +53,28 @@ def cores(place: Place, job: Job) -> None:
     choose(place, "Which core?", rows, chosen)
 
 
+def geometries(place: Place, job: Job) -> None:
+    """Choose a geometrical tolerance to change or take off, or a new one."""
+    rows: list[tuple[Any, str]] = [
+        (one.balloon, f"{one.balloon:<6} {WORDS[one.what]:<20} {one.name}")
+        for one in place.record.geometries(job.of_id)
+    ]
+    choose(
+        place,
+        "Which geometrical tolerance?",
+        [*rows, (NEW, "+ a new one")],
+        lambda name: geometry(place, job, "" if name == NEW else name),
+    )
+
+
+def geometry(place: Place, job: Job, name: str = "") -> None:
+    """A new geometrical tolerance, or one that is changed."""
+    if name:
+        _change(place, job, "geometry", name)
+    else:
+        _form(place, job, "geometry", f"A new geometrical tolerance of {job.number}", {"state": "raw"})
+
+
 def _change(place: Place, job: Job, table: str, name: str) -> None:
     first = row_form.first(place.record, job, table, name)
     _form(place, job, table, f"Change {table} {name}", first, name)
@@ -64,10 +87,14 @@ def _form(place: Place, job: Job, table: str, title: str, first: dict[str, str],
         Field(key, label, first.get(key, ""), None, _choices(place, job, table, key))
         for key, label in row_form.FIELDS[table]
     ]
-    if name:
+    if name and table == "geometry":
+        lines.append(Field("drop", "on the drawing: yes, or no to take it off", "yes"))
+    elif name:
         lines.append(Field("why", WHY))
 
     def read(texts: Texts) -> tuple[RowChange, str] | Wrong | Doubt:
+        if texts.get("drop", "").strip().casefold() in ("no", "n"):
+            return row_form.drop(record, job, table, name), ""
         made = row_form.read(record, job, table, texts, name if table in row_form.KEY else "", place.app.written)
         both = (made, texts.get("why", ""))
         return Doubt(both, [f"{asked}: is that right?" for asked in made.proposed.questions])
@@ -94,6 +121,9 @@ def _choices(place: Place, job: Job, table: str, key: str) -> Choices:
         from inspect_tui.shop.common import materials
 
         return materials.known
+    if key in ("sizes", "datum_sizes"):
+        every = place.record.revisions(job.of_id)
+        return lambda: [(f.balloon, f.name) for f in place.record.features(every[-1].id)] if every else []
     if key == "check":
         revisions = place.record.revisions(job.of_id)
         return lambda: [(f.balloon, f.name) for f in place.record.features(revisions[-1].id)] if revisions else []

@@ -28,7 +28,14 @@ def test_what_decides() -> None:
     assert rights.decides(kinds.SHIPMENT, gone) == ""
     assert rights.decides(kinds.SHIPMENT, replace(gone, why_open="K7 is tight")) == "ship with open points"
     deciding = {kind.table for kind in KINDS if kind in rights._DECIDES}
-    assert deciding == {"withdrawal", "same_thing", "report_snapshot", "instrument_bias", "wear_limit"}
+    assert deciding == {
+        "withdrawal",
+        "same_thing",
+        "report_snapshot",
+        "instrument_bias",
+        "wear_limit",
+        "disposition",
+    }
     assert InstrumentBias and WearLimit  # the classes that they are written by
 
 

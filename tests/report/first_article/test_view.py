@@ -44,10 +44,12 @@ def test_identity_rule_instruments_cautions_and_chain_heads_are_on_the_paper() -
 
 def test_signatures_are_blank_and_no_paper_says_what_only_people_may_say() -> None:
     page = Page(make(PLAIN, "html"))
-    at = page.texts.index("Signatures")
+    at = page.texts.index("Names")
     signed = [word.strip() for word in page.texts[at:] if word.strip()]
-    assert signed.count("Name") == signed.count("Date") == signed.count("Signature") == 3
-    assert signed[signed.index("Name") + 1] == "Date"  # nothing between the word and the line
+    assert signed.count("Name") == signed.count("Date") == signed.count("Signature") == 4
+    for what in ("Checked", "Released"):  # nobody did: nothing stands between the word and the line
+        after = signed[signed.index(what) :]
+        assert after[after.index("Name") + 1] == "Date" and after[after.index("Date") + 1] == "Signature"
     for form in ("html", "json", "csv", "qif"):
         words = make(PLAIN, form).decode("utf-8").casefold()
         assert not re.search(r"approved|certified|accredited|guarantee", words)

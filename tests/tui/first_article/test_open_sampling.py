@@ -36,7 +36,7 @@ def test_a_reading_puts_what_was_found_out_of_date(opened: Record) -> None:
     async def script(pilot, app, screen) -> None:
         await pilot.press("ctrl+u")
         await found(pilot, screen)
-        for _ in range(4):
+        for _ in range(5):
             await pilot.press("ctrl+u")
         await pilot.pause()
         assert screen.page_name == "readings"

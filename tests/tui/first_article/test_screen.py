@@ -271,6 +271,9 @@ def test_every_page_tells_what_the_newest_sampling_says(opened: Record) -> None:
         assert "S3" in sheet(screen)
         await pilot.press("ctrl+u")
         await pilot.pause()
+        assert "nothing decided yet" in sheet(screen) and "It is not released." in sheet(screen)
+        await pilot.press("ctrl+u")
+        await pilot.pause()
         assert screen.query_one(CastingGrid).display
         assert isinstance(app.focused, Entry)
 

@@ -71,7 +71,7 @@ def evidence(
             continue
         readings: dict[str, Read] = {}
         for item in castings if castings is not None else sampling.castings:
-            cell = sampling.cell(feature, item)
+            cell = sampling.found(feature, item)
             why = without.get((feature.balloon, item.serial))
             if cell.value is None or cell.u is None:
                 continue

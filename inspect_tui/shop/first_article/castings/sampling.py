@@ -7,10 +7,11 @@ from math import hypot, isfinite
 from statistics import median
 
 from inspect_tui.errors import NotFound
-from inspect_tui.frozen import NamedTuple
+from inspect_tui.frozen import NamedTuple, replace
 from inspect_tui.metrology.typed.show import MM, Style, day_of, moment
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Setup
+from inspect_tui.model.signed import Disposition
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job, ToolFeature
 from inspect_tui.record.ask.first_article import SamplingReading
@@ -29,6 +30,7 @@ from inspect_tui.shop.first_article.result import Cell
 
 ONLY_CUT_UP = "only on a casting that is cut up"
 NOT_MACHINED_YET = "not machined yet"
+REWORKED = "measured again after rework"
 MACHINED_BEFORE = "machined before it was measured raw"
 # what moves everything that a gauge reads alike: lines of a budget by name
 OF_THE_GAUGE = ("calibration", "known bias", "temperature", "expansion", "temperature difference", "sound velocity")
@@ -99,6 +101,7 @@ class Sampling:
         self._item = {item.serial: item for item in self.castings}
         self._realigned: dict[Id, Sequence[Realigned]] = {}
         self._not: dict[tuple[Id, Id | None], str] = {}
+        self._reworked: dict[Key, list[Disposition]] = {}
         self.cut_up: set[Id] = set()
         if beside is None:
             self._read_job()
@@ -130,12 +133,16 @@ class Sampling:
         self.gauges = GaugesThen(self.record)
         self.evidence = Evidence(self.record, self.gauges)
         self._reasons = self.record.not_measurable(self.job.of_id)
+        self.dispositions = self.record.dispositions(self.job.of_id)
+        self.geometries = self.record.geometries(self.job.of_id)
+        self.looks = self.record.geometry_checks(self.job.of_id) if self.geometries else []
 
     def _share(self, beside: Sampling) -> None:
         self.job, self._rows, self._every, self._revisions = beside.job, beside._rows, beside._every, beside._revisions
         self._lines, self._cores, self._core_of = beside._lines, beside._cores, beside._core_of
         self.gauges, self.evidence, self._reasons = beside.gauges, beside.evidence, beside._reasons
-        self.facts = beside.facts
+        self.facts, self.dispositions = beside.facts, beside.dispositions
+        self.geometries, self.looks = beside.geometries, beside.looks
 
     def _read_castings(self, read: OnCastings | None = None) -> None:
         every = self._every
@@ -202,6 +209,17 @@ class Sampling:
         turned = self.record.realigned(item.id for item in self.castings) if read is None else read.turned
         self._realigned = {item.id: turned[item.id] for item in self.castings if item.id in turned}
         self._not = {(self.root(said.feature_id), said.item_id): said.reason for said in self._reasons}
+        self._reworked = {}
+        by_balloon = {find.balloon_key(f.balloon): f.id for f in self.features}
+        sizes = {one.of_id: (one.sizes or "").split() for one in self.geometries}
+        for said in self.dispositions:
+            if said.decision != "rework":
+                continue
+            named = [find.balloon_key(balloon) for balloon in sizes.get(said.geometry_of_id or b"", ())]
+            touched = [by_balloon[balloon] for balloon in named if balloon in by_balloon]
+            touched += [said.feature_id] if said.feature_id is not None else []
+            for feature_id in touched:
+                self._reworked.setdefault((self.root(feature_id), said.state), []).append(said)
         self._find_cut_up()
 
     def _find_cut_up(self) -> None:
@@ -336,8 +354,44 @@ class Sampling:
         cell = cells.get(key)
         if cell is None:
             readings = self.taken(feature, item, state)
-            cell = self._judged(feature, item, readings, state) if readings else self._empty(feature, item, state)
+            since = self.since_rework(feature, item, state)
+            cell = (
+                self._judged(feature, item, since or readings, state) if readings else self._empty(feature, item, state)
+            )
+            if since:
+                cell = replace(cell, notes=(*cell.notes, REWORKED))
             cells[key] = cell
+        return cell
+
+    def rework(self, feature: Feature, item: Item, state: str = RAW) -> Disposition | None:
+        """The last rework that was decided for a cell."""
+        lot = self.round.lot
+        for said in reversed(self._reworked.get((self.root(feature.id), state), ())):
+            if said.item_id == item.id or (said.item_id is None and said.lot_id == (lot.id if lot else None)):
+                return said
+        return None
+
+    def since_rework(self, feature: Feature, item: Item, state: str = RAW) -> list[SamplingReading]:
+        """The readings of a cell that were made after it was reworked: they answer it. None where it was not."""
+        said = self.rework(feature, item, state)
+        if said is None:
+            return []
+        readings = self.taken(feature, item, state)
+        return [r for r in readings if r.id > said.of_id and day_of(r.at_us, r.tz_min) >= said.on_date]
+
+    def found(self, feature: Feature, item: Item, state: str = RAW) -> Cell:
+        """A cell as it was found before it was reworked: that is what its tool made."""
+        since = {reading.id for reading in self.since_rework(feature, item, state)}
+        before = [reading for reading in self.taken(feature, item, state) if reading.id not in since]
+        now = self.cell(feature, item, state)
+        if not since or not before:
+            return now
+        key, doubted = (self.root(feature.id), state), self._doubted.setdefault(item.id, {})
+        kept = doubted.get(key)
+        cell = self._judged(feature, item, before, state)
+        doubted.pop(key, None)
+        if kept is not None:
+            doubted[key] = kept
         return cell
 
     def is_open(self, feature: Feature, item: Item, state: str = RAW) -> bool:

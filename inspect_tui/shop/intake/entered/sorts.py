@@ -18,6 +18,9 @@ from inspect_tui.model.trends import TOOL_STATES
 from inspect_tui.model.words import Id
 from inspect_tui.record import kinds
 from inspect_tui.shop.feature import notes
+from inspect_tui.shop.first_article import dispositions, looks
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.gauges import checks, instruments
 from inspect_tui.shop.gauges.stays import Stays
 from inspect_tui.shop.intake.entered.desk import Desk, plain
@@ -375,6 +378,33 @@ def _turned_there(desk: Desk) -> Iterable[Line]:
     return ((plain(row),) for held in desk.record.realigned(items).values() for row in held if row.holds)
 
 
+# ------------------------------------------------------------------------------ first articles
+ROUND = ("sampling", "sampling: such as S1; empty: the newest")
+
+
+def _sampling(desk: Desk, values: Values) -> Sampling:
+    """The sampling that a line is of, read once for the file."""
+    label = values.get("sampling", "").strip()
+    made = desk.once(
+        f"sampling {label.casefold()}",
+        lambda: Sampling(desk.record, desk.job, pick_round(desk.record, desk.job, label or None), desk.style),
+    )
+    assert isinstance(made, Sampling)
+    return made
+
+
+def _decision(desk: Desk, values: Values) -> Line:
+    person = desk.person(values.get("person", ""))
+    return (plain(dispositions.read(_sampling(desk, values), values, person, desk.today)),)
+
+
+def _look(desk: Desk, values: Values) -> Line:
+    person = desk.person(values.get("person", ""))
+    return (plain(looks.read(_sampling(desk, values), values, person, desk.today)),)
+
+
+WHO = ("person", "person: who did it; empty: who brings the file in")
+
 # ------------------------------------------------------------------------------ all of them
 SORTS: tuple[Sort, ...] = (
     Sort(
@@ -495,6 +525,26 @@ SORTS: tuple[Sort, ...] = (
         needed=("casting", "pivot", "slope", "why"),
         read=_turned,
         there=_turned_there,
+        rows=_plain_rows,
+    ),
+    Sort(
+        word="dispositions",
+        about="what becomes of what does not conform",
+        of_job=True,
+        columns=lambda _: (ROUND, *dispositions.FIELDS, WHO),
+        needed=dispositions.NEEDED,
+        read=_decision,
+        there=lambda desk: ((plain(row),) for row in desk.record.dispositions(desk.job.of_id)),
+        rows=_plain_rows,
+    ),
+    Sort(
+        word="looks",
+        about="geometrical tolerances looked at by another way than sizes",
+        of_job=True,
+        columns=lambda _: (ROUND, *looks.FIELDS, WHO),
+        needed=looks.NEEDED,
+        read=_look,
+        there=lambda desk: ((plain(row),) for row in desk.record.geometry_checks(desk.job.of_id)),
         rows=_plain_rows,
     ),
 )

@@ -1,4 +1,4 @@
-"""A core, a tool or the outline of the mould as a form: its row of the job file, read and written as by a file."""
+"""A core, a tool, a geometrical tolerance or the mould as a form: its row of the job file, read and written."""
 
 from __future__ import annotations
 
@@ -10,7 +10,9 @@ from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.model.words import AXES, TOOL_KINDS
+from inspect_tui.model.signed import GEOMETRIES
+from inspect_tui.model.words import AXES, STATES_OF_WORK, TOOL_KINDS
+from inspect_tui.shop.common.geometrical import WORDS
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.jobs.file import change, of_record, write
 from inspect_tui.shop.jobs.file.mistakes import Mistakes, Row, Spot
@@ -74,6 +76,21 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("lift", "lift: where it is lifted"),
         ("note", "note: what else is to be known"),
     ),
+    "geometry": (
+        ("balloon", "number: in its balloon on the drawing, such as G1"),
+        ("name", "name: of what it is asked, such as flange face; may be left out"),
+        ("what", "what: position, flatness, parallelism ..."),
+        ("tolerance", "tolerance: width of its zone, mm"),
+        ("diameter", "diameter: yes where the zone is round; empty: no"),
+        ("datums", "datums: as the frame has them, such as A B; may be left out"),
+        ("sizes", "sizes: it is computed from, such as F07 F08; empty: looked at by another way"),
+        ("datum_sizes", "datum from: sizes of the datum surface, three or more; empty: the casting stands on it"),
+        ("state", "state: raw or finished; empty: raw"),
+        ("sheet", "sheet: of the drawing; may be left out"),
+        ("zone", "zone: on the sheet, such as B4; may be left out"),
+        ("characteristic", "characteristic: the customer's number of it; may be left out"),
+        ("note", "note: what else is to be known"),
+    ),
     "mould": (
         ("x", "x: of the box round the casting in its mould, as drawn, such as 0 to 520"),
         ("y", "y: the same along y"),
@@ -86,9 +103,14 @@ CHOICES: Mapping[str, Mapping[str, Sequence[str | tuple[str, str]]]] = {
         "kind": tuple((kind, TOOL_KIND_WORDS[kind]) for kind in TOOL_KINDS),
         "grain": tuple((axis, f"along {axis}") for axis in AXES if axis in "xyz"),
     },
+    "geometry": {
+        "what": tuple((what, WORDS[what]) for what in GEOMETRIES),
+        "diameter": (("no", "between two planes or lines"), ("yes", "the zone is round")),
+        "state": STATES_OF_WORK,
+    },
     "mould": {},
 }
-KEY = {"core": "number", "tool": "label"}
+KEY = {"core": "number", "tool": "label", "geometry": "balloon"}
 MOST_TOLD = 4  # mistakes that fit under a form
 
 
@@ -135,6 +157,8 @@ def _text(key: str, value: Any) -> str:
     if key == "ends":
         axis, names = next(iter(value.items()))
         return f"{axis}: {', '.join(names)}"
+    if isinstance(value, list) and key.endswith("sizes"):
+        return " ".join(value)
     if isinstance(value, list):
         return " to ".join(MM.figures(mm, 12) for mm in value)
     if isinstance(value, bool):
@@ -174,6 +198,19 @@ def read(
     proposed = change.propose(record, job, new)
     mine = tuple(told for told in proposed.changes if _is_of(told, table, called, rows))
     return RowChange(proposed=replace(proposed, changes=mine), table=table, name=called)
+
+
+def drop(record: Record, job: Job, table: str, name: str) -> RowChange:
+    """What taking a thing of a table off the job would change. JobFileError where there is none of that name."""
+    rows = write.rows(of_record.plan_of(record, job))
+    listed = list(rows.get(table, []))
+    gone = _named(listed, table, name)
+    if gone is None:
+        raise JobFileError(f"There is no {table} {name} in job {job.number} any more.")
+    rows[table] = [row for row in listed if row is not gone]
+    proposed = change.propose(record, job, _plan(rows, MM))
+    mine = tuple(told for told in proposed.changes if _is_of(told, table, str(gone[KEY[table]]), rows))
+    return RowChange(proposed=replace(proposed, changes=mine), table=table, name=name)
 
 
 def _is_of(told: Change, table: str, called: str, rows: Mapping[str, Any]) -> bool:

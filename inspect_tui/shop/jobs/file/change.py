@@ -584,6 +584,14 @@ class _Writer:
             for label, head in before.items():
                 if self.what(table, label) == "withdrawn":
                     rows.append(replace(head, id=self.record.new_id(), replaces_id=head.id, active=False))
+        asked = {find.balloon_key(said.balloon): said for said in self.old.geometries}
+        for said in self.new.geometries:
+            if self.what("geometry", said.balloon):
+                known_as = asked.get(find.balloon_key(said.balloon))
+                rows.append(self.mapped(said) if known_as is None else self.version(said, known_as))
+        for said in asked.values():
+            if self.what("geometry", said.balloon) == "withdrawn":
+                rows.append(replace(said, id=self.record.new_id(), replaces_id=said.id, active=False))
         serials = {item.serial for item in self.record.items(self.old.job.of_id)}
         for lot in self.new.lots:
             if self.what("sampling", lot.label) == "added":

@@ -22,6 +22,7 @@ TOOLS = {"tool": ("label", "made_from"), "feature": ("tools",), "picture": ("on"
 SIZES = {
     "face": ("balloon", "wall_to"),
     "feature": ("balloon",),
+    "geometry": ("sizes", "datum_sizes"),
     "core": ("check",),
     "seat": ("print", "seat", "gap"),
     "loop": ("wall", "parts"),
@@ -55,6 +56,8 @@ def copied(rows: write.Rows, number: str, names: Mapping[str, str]) -> write.Row
     }
     made["job"]["number"] = number
     made["drawing"].pop("issued", None)
+    for key in ("order", "quantity"):  # the copy is made for another one
+        made["job"].pop(key, None)
     if made["drawing"].get("number") == rows["job"]["number"]:
         made["drawing"]["number"] = number
     for old, new in names.items():

@@ -69,6 +69,7 @@ def plan_of(record: Reader, job: Job) -> JobPlan:
         features=tuple(features),
         tool_features=tuple(tool_features),
         targets=tuple(target for target in record.datum_targets(of) if target.holds),
+        geometries=tuple(record.geometries(of)),
         people=tuple(person for person in record.people() if person.of_id not in gone),
         gauges=tuple(gauges),
         certificates=tuple(said for gauge in gauges for said in record.calibrations(gauge.of_id)),

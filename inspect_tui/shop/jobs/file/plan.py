@@ -11,6 +11,7 @@ from inspect_tui.model.first_article import DatumTarget
 from inspect_tui.model.kit import CoreDetail, Fit, Passage, PassagePoint, Stack, StackMember, ToolDetail
 from inspect_tui.model.measuring import Calibration, Instrument, Person
 from inspect_tui.model.mould import CoreBody, MouldOutline
+from inspect_tui.model.signed import Geometry
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, DrawingRevision, Feature, Item, Job, JobState, Lot, Tool, ToolFeature
 from inspect_tui.record.chain.ids import uuid7
@@ -45,6 +46,7 @@ class JobPlan:
     features: tuple[Feature, ...] = ()
     tool_features: tuple[ToolFeature, ...] = ()
     targets: tuple[DatumTarget, ...] = ()
+    geometries: tuple[Geometry, ...] = ()
     people: tuple[Person, ...] = ()
     gauges: tuple[Instrument, ...] = ()
     certificates: tuple[Calibration, ...] = ()
@@ -74,6 +76,7 @@ class JobPlan:
             *self.targets,
             *self.features,
             *self.tool_features,
+            *self.geometries,
             *self.kit_rows(),
         ]
 

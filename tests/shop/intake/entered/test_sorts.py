@@ -9,6 +9,7 @@ import pytest
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import show
+from inspect_tui.model.signed import Geometry
 from inspect_tui.shop.first_article.castings import put_right
 from inspect_tui.shop.gauges import checks
 from inspect_tui.shop.intake.entered import sorts
@@ -30,12 +31,21 @@ TABLES = {
     "2026-03-01;out;Foundry;a crate;3;;;late\n2026-03-05;back;Foundry;box 1;;1;wet;\n",
     "cannot": "casting;feature;why\nC1;F2;core in\n;F1;no reach\n",
     "turned": "casting;pivot;slope;u;why\nC1;10;-0.5;0.1;A2 ground\n",
+    "dispositions": "feature;casting;decision;until;quantity;why;day\nF1;C2;scrap;;;too wide;2026-03-01\n"
+    "F1;;concession;2999-01-01;2;fits;2026-03-02\n",
+    "looks": "geometry;casting;accepted;how;day\nG1;C1;yes;square;2026-03-01\nG1;C2;no;square;2026-03-01\n",
 }
 
 
 @pytest.fixture
 def furnished(shop: SmallShop) -> SmallShop:
-    put_right.open_round(shop.record, shop.record.job("SV-12"), "S1", ["C1", "C2"], by=shop.ab.id)
+    job = shop.record.job("SV-12")
+    put_right.open_round(shop.record, job, "S1", ["C1", "C2"], by=shop.ab.id)
+    shop.record.add(Geometry(job_of_id=job.of_id, balloon="G1", name="face", what="perpendicularity", tolerance_mm=0.5))
+    casting = shop.bench("casting C2")
+    casting.goto("F1")
+    casting.take("75.3")
+    casting.keep_pending()
     bench = shop.bench("stick 1")
     bench.goto("F1")
     bench.take("59.66")

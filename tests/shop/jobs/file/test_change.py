@@ -185,7 +185,7 @@ def test_what_was_read_counts_on_where_its_size_stays(shop: SmallShop) -> None:
     width = next(task for task in bench.tasks if task.feature.balloon == "F1")
     assert [logged.reading.value for logged in bench.readings_of(width)] == [62.6]
     gone = WHOLE[: WHOLE.index('[[feature]]\nballoon = "F1"')] + WHOLE[WHOLE.index('[[feature]]\nballoon = "F2"') :]
-    gone = gone.replace('formula = "F1 * F4"', 'formula = "F2 * F4"')
+    gone = gone.replace('formula = "F1 * F4"', 'formula = "F2 * F4"').replace('"F1", "F2"]', '"F2"]')
     proposed = change.propose(shop.record, job, plan(gone))
     assert proposed.questions == ("F1 was read: it is withdrawn from the drawing, its readings stay",)
 

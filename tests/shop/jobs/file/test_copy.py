@@ -37,6 +37,8 @@ def test_a_core_under_another_number_is_so_everywhere() -> None:
     assert (made["feature"][0]["balloon"], made["feature"][0]["a"]) == ("F101", "core 8")
     assert [(seat["core"], seat["in"]) for seat in made["seat"]] == [(8, "drag"), (2, "core 8")]
     assert made["passage"][0]["formula"] == "F101 * F4"
+    assert [said.get("sizes") for said in made["geometry"]] == [["F101", "F2"], None]
+    assert "order" not in made["job"] and made["job"]["part_no"] == "SV-12-01"
 
 
 @pytest.mark.parametrize(
