@@ -28,6 +28,7 @@ WHOLE = {
     8: "406fbdf638bbcaecaf2e469d705f91096da31f77f793e6f1396329030b3e35b8",
     9: "3127537ab3427200333f9ed14c7ebd1c99bcfe6c51296da05fe97cb685f89abc",
     10: "13e5a836e3816fc50ed2f6e099d2136a10674f999dd4fab9e4d6c8be26bd5a8b",
+    11: "13e5a836e3816fc50ed2f6e099d2136a10674f999dd4fab9e4d6c8be26bd5a8b",
 }
 
 _SQL = "SELECT name, sql FROM sqlite_schema WHERE sql NOTNULL AND name NOT LIKE 'sqlite!_%' ESCAPE '!' ORDER BY name"
