@@ -62,6 +62,7 @@ from inspect_tui.model.kit import (
 )
 from inspect_tui.model.measuring import Calibration, Instrument, Note, Person, Reading, Session, Setup, Supersede
 from inspect_tui.model.mould import CoreBody, MouldOutline, MouldParting, PartingStep
+from inspect_tui.model.proving import INSIDE, LINE_SORTS, PROVING_SORTS, RESULTS, Proving, ProvingLine
 from inspect_tui.model.trends import (
     COUNT_SOURCES,
     COUNT_WAYS,
@@ -739,6 +740,26 @@ SETTING_ANSWER = Kind(
 )
 PUT_ASIDE = Kind(100, PutAside, "put_aside", "id:b about_kind:i about_id:b for_id:b")
 SHOP_ADOPTED = Kind(101, ShopAdopted, "shop_adopted", "id:b shop_id:b name:t80")
+PROVING = Kind(
+    120,
+    Proving,
+    "proving",
+    VERSION + "job_of_id:b sort:t inside:t tool_of_id:b? mould:t40? place:t120? who:t80 on_date:d order_followed:t? "
+    "order_said:t200? edition:t20? holds:o note:t1000?",
+    sort=PROVING_SORTS,
+    inside=INSIDE,
+    order_followed=("yes", "no"),
+)
+PROVING_LINE = Kind(
+    121,
+    ProvingLine,
+    "proving_line",
+    "id:b proving_id:b ord:i sort:t core_of_id:b? tool_of_id:b? fit_of_id:b? feature_id:b? what:t200? result:t? "
+    "value:r? typed:t64? typed_unit:t12? u_mm:r? way:t40? instrument_id:b? words:t400?",
+    unique="proving_id ord",
+    sort=LINE_SORTS,
+    result=RESULTS,
+)
 
 KINDS = (
     DEVICE,
@@ -804,6 +825,8 @@ KINDS = (
     SETTING_ANSWER,
     PUT_ASIDE,
     SHOP_ADOPTED,
+    PROVING,
+    PROVING_LINE,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 BY_CLASS: dict[type, Kind] = {kind.cls: kind for kind in KINDS}

@@ -29,6 +29,7 @@ WHOLE = {
     9: "3127537ab3427200333f9ed14c7ebd1c99bcfe6c51296da05fe97cb685f89abc",
     10: "13e5a836e3816fc50ed2f6e099d2136a10674f999dd4fab9e4d6c8be26bd5a8b",
     11: "13e5a836e3816fc50ed2f6e099d2136a10674f999dd4fab9e4d6c8be26bd5a8b",
+    12: "b58d0801d65fe0ce042663361cca84b94703654cc365c72036aa0d8a088521f2",
 }
 
 _SQL = "SELECT name, sql FROM sqlite_schema WHERE sql NOTNULL AND name NOT LIKE 'sqlite!_%' ESCAPE '!' ORDER BY name"
