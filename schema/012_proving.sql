@@ -94,7 +94,7 @@ CREATE TABLE proving_line (
   typed_unit    TEXT CHECK (length(typed_unit) BETWEEN 1 AND 12),
   u_mm          REAL CHECK (u_mm > 0 AND u_mm < 1e5),
   way           TEXT CHECK (length(way) BETWEEN 1 AND 40),
-  instrument_id BLOB REFERENCES instrument(id),
+  instrument_of_id BLOB REFERENCES instrument(id),
   words         TEXT CHECK (length(words) BETWEEN 1 AND 400),
   CHECK ((value IS NULL) = (typed IS NULL)),
   CHECK (sort <> 'core' OR core_of_id IS NOT NULL),
@@ -107,7 +107,7 @@ CREATE INDEX proving_line_core ON proving_line (core_of_id) WHERE core_of_id IS 
 CREATE INDEX proving_line_tool ON proving_line (tool_of_id) WHERE tool_of_id IS NOT NULL;
 CREATE INDEX proving_line_fit ON proving_line (fit_of_id) WHERE fit_of_id IS NOT NULL;
 CREATE INDEX proving_line_feature ON proving_line (feature_id) WHERE feature_id IS NOT NULL;
-CREATE INDEX proving_line_instrument ON proving_line (instrument_id) WHERE instrument_id IS NOT NULL;
+CREATE INDEX proving_line_instrument ON proving_line (instrument_of_id) WHERE instrument_of_id IS NOT NULL;
 CREATE TRIGGER proving_line_no_update BEFORE UPDATE ON proving_line
   BEGIN SELECT RAISE(ABORT, 'records are added to, not changed'); END;
 CREATE TRIGGER proving_line_no_delete BEFORE DELETE ON proving_line

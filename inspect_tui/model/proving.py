@@ -60,5 +60,5 @@ class ProvingLine:
     typed_unit: str | None = None
     u_mm: float | None = None
     way: str | None = None
-    instrument_id: Id | None = None
+    instrument_of_id: Id | None = None
     words: str | None = None

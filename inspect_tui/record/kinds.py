@@ -755,7 +755,7 @@ PROVING_LINE = Kind(
     ProvingLine,
     "proving_line",
     "id:b proving_id:b ord:i sort:t core_of_id:b? tool_of_id:b? fit_of_id:b? feature_id:b? what:t200? result:t? "
-    "value:r? typed:t64? typed_unit:t12? u_mm:r? way:t40? instrument_id:b? words:t400?",
+    "value:r? typed:t64? typed_unit:t12? u_mm:r? way:t40? instrument_of_id:b? words:t400?",
     unique="proving_id ord",
     sort=LINE_SORTS,
     result=RESULTS,

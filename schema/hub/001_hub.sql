@@ -994,7 +994,7 @@ CREATE TABLE hub."proving_line" (
   "typed_unit" text,
   "u_mm" double precision,
   "way" text,
-  "instrument_id" bytea,
+  "instrument_of_id" bytea,
   "words" text,
   PRIMARY KEY (id)
 );

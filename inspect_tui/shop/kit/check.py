@@ -34,6 +34,8 @@ from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.missing import CoreState, Next
 from inspect_tui.shop.kit.order import OrderCheck
 from inspect_tui.shop.kit.passages import KitPassage
+from inspect_tui.shop.kit.proving import proven as kit_proven
+from inspect_tui.shop.kit.proving.proven import Proven
 from inspect_tui.shop.kit.seats import spots as kit_spots
 from inspect_tui.shop.kit.together import alike as kit_alike
 from inspect_tui.shop.kit.together import blocking as kit_blocking
@@ -87,6 +89,7 @@ class KitCheck:
     found: tuple[Trouble, ...]
     open: tuple[Trouble, ...]
     pictures: Mapping[Id, tuple[str, ...]]  # core -> what its pictures are called
+    proven: tuple[Proven, ...]  # every trial in the mould, oldest first, with what it still proves
     style: Style = MM  # that its sentences are written in
 
     @property
@@ -122,6 +125,11 @@ class KitCheck:
     def sequence(self) -> tuple[str, ...]:
         """The cores' numbers in the setting order that is in force; empty when there is none."""
         return self.order.sequence
+
+    @property
+    def proven_sentence(self) -> str:
+        """Which cores were proven together, when and in which mould; or that and why they are not."""
+        return kit_proven.sentence(self.proven)
 
     @property
     def order_sentence(self) -> str:
@@ -205,6 +213,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
     states = kit_missing.core_states(facts, lines, {*unread, *seated.not_in})
     photos = facts.record.pictures(core.of_id for core in facts.cores)
     missing = kit_missing.missing(facts, lines, states, no_loop, set(photos), tuple(unread.values()))
+    proven = kit_proven.proven(facts)
     following = kit_missing.next_readings(facts, lines, walls, style) + kit_places.worth_reading(facts, lines, seated)
     told = [
         *of_facts(facts, troubles),
@@ -216,6 +225,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
         *of_held(facts, free, held, lift_troubles),
         *kit_alike.not_stopped(kit_sizes.findings(facts, style), alike),
         *of_walls(facts, walls),
+        *kit_proven.findings(facts, lines, walls, proven, style),
         *of_passages(facts, passages),
         *of_states(facts, states),
     ]
@@ -244,6 +254,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
         found=once(trouble for against, trouble in told if against),
         open=once(trouble for against, trouble in told if not against),
         pictures={of_id: tuple(_called(picture) for picture in several) for of_id, several in photos.items()},
+        proven=proven,
         style=style,
     )
 

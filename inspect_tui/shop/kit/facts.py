@@ -25,6 +25,8 @@ from inspect_tui.shop.common.sizes import Sizes, sizes
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from typing import Any
+
     from inspect_tui.metrology.kit.doubts import Doubt
     from inspect_tui.record.ask.trend_rows import KeptTrend
 
@@ -106,6 +108,7 @@ class KitFacts:
         self.fits: list[Fit] = record.fits(of)
         self.details: dict[Id, CoreDetail] = record.core_details(of)
         self.tool_details: dict[Id, ToolDetail] = record.tool_details(of)
+        self.worked_out: dict[str, Any] = {}  # what a room has made of these facts once, by its name
 
     @cached_property
     def rev(self) -> str | None:
