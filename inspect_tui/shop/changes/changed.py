@@ -153,6 +153,7 @@ CALLED: Mapping[int, Callable[[Any], str]] = {
     kinds.PASSAGE.number: lambda row: f"passage {row.label}",
     kinds.ATTACHMENT_USE.number: lambda row: f"picture{f' {row.caption}' if row.caption else ''}",
     kinds.WALL_AREA.number: lambda row: "wall area",
+    kinds.PROVING.number: lambda row: f"trial {row.sort.replace('_', ' ')} of {row.on_date}",
 }
 
 

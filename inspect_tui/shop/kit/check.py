@@ -34,12 +34,11 @@ from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.missing import CoreState, Next
 from inspect_tui.shop.kit.order import OrderCheck
 from inspect_tui.shop.kit.passages import KitPassage
-from inspect_tui.shop.kit.proving import proven as kit_proven
-from inspect_tui.shop.kit.proving.proven import Proven
 from inspect_tui.shop.kit.seats import spots as kit_spots
 from inspect_tui.shop.kit.together import alike as kit_alike
 from inspect_tui.shop.kit.together import blocking as kit_blocking
 from inspect_tui.shop.kit.together import places as kit_places
+from inspect_tui.shop.kit.together import proven as kit_proven
 from inspect_tui.shop.kit.together import sizes as kit_sizes
 from inspect_tui.shop.kit.together.blocking import InTheWay
 from inspect_tui.shop.kit.together.findings import (
@@ -54,6 +53,7 @@ from inspect_tui.shop.kit.together.findings import (
     once,
 )
 from inspect_tui.shop.kit.together.places import Seated
+from inspect_tui.shop.kit.together.proven import Proven
 from inspect_tui.shop.kit.walls import NoLoop, WallLine
 
 TYPE_CHECKING = False

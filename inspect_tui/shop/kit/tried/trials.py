@@ -121,7 +121,9 @@ class _Changes:
         tool = self.facts.tool.get(proving.tool_of_id or b"")
         if tool is not None:
             return tool.label
-        return f"the foundry's mould {proving.mould}" if proving.mould else ""
+        if not proving.mould or (proving.sort == "trying_in" and not proving.mould.isdigit()):
+            return proving.mould or ""
+        return f"mould {proving.mould}" if proving.sort == "trying_in" else f"the foundry's mould {proving.mould}"
 
     def _bad(self, lines: tuple[ProvingLine, ...]) -> dict[str, str]:
         """Cores that rubbed or did not go in, by what was found of them or of a fit of theirs."""

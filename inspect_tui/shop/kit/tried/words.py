@@ -9,6 +9,7 @@ from inspect_tui.model.proving import Proving, ProvingLine
 
 SORTS = {"trying_in": "trying in", "trial_closing": "trial closing"}
 RESULTS = {"goes": "goes", "tight": "tight", "rubs": "rubs", "loose": "loose", "stops": "does not go"}
+CLOSING = {"goes": "closes", "stops": "does not close"}
 RUBS = ("rubs", "stops")  # what goes in so is not proven
 
 
@@ -23,8 +24,9 @@ def name_of(proving: Proving) -> str:
 
 
 def found(line: ProvingLine, style: Style = MM) -> str:
-    """`rubs, 0.12 mm by feeler, at the neck`; empty for a core that was in the mould and of which nothing was said."""
-    parts = [RESULTS[line.result]] if line.result else []
+    """`rubs, 0.12 mm by feeler, at the neck`; empty for a core of which only is said that it was in the mould."""
+    told = RESULTS | CLOSING if line.sort == "closing" else RESULTS
+    parts = [told[line.result]] if line.result else []
     if line.value is not None:
         size = style.length(line.value) if line.u_mm is None else style.plus_minus(line.value, 2 * line.u_mm)
         parts.append(size + (f" by {line.way}" if line.way else ""))
