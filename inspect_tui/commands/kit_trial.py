@@ -104,6 +104,7 @@ def _write(record: Record, job: Job, args: Namespace) -> int:
     from inspect_tui.shop.kit.proving import enter
     from inspect_tui.shop.kit.together import proven
     from inspect_tui.shop.kit.tried import named
+    from inspect_tui.shop.kit.tried.trials import trials
 
     if not args.by:
         raise DataError(f"Say who writes it down: --by INITIALS. {enter.NOTHING}")
@@ -112,9 +113,10 @@ def _write(record: Record, job: Job, args: Namespace) -> int:
     lines = dict(pairs(args.found, "--found", "WHAT=FOUND, such as --found K6-3=rubs"))
     heads = {key: value for key in HEADS if (value := getattr(args, key)) is not None}
     if args.trial == "change":
-        _, old, before = named.one(record, job.of_id, args.name, f" in job {job.number}")
-        draft = enter.merged(enter.draft_of(facts, old, before), heads, lines)
-        checked = enter.read(record, facts, draft, old=(old, before), style=written())
+        _, which, _ = named.one(record, job.of_id, args.name, f" in job {job.number}")
+        old = next(trial for trial in trials(facts) if trial.proving.id == which.id)
+        draft = enter.merged(enter.draft_of(facts, old), heads, lines)
+        checked = enter.read(record, facts, draft, old=old, style=written())
     else:
         draft = enter.merged(enter.Draft(who=by.name or by.initials), heads, lines)
         checked = enter.read(record, facts, draft, style=written())
@@ -165,7 +167,6 @@ def _list(record: Record, job: Job, as_json: bool) -> int:
 
 def _show(record: Record, job: Job, args: Namespace) -> int:
     from inspect_tui.shop.kit.facts import KitFacts
-    from inspect_tui.shop.kit.proving import enter
     from inspect_tui.shop.kit.together import proven
     from inspect_tui.shop.kit.tried import named, words
 
@@ -182,7 +183,9 @@ def _show(record: Record, job: Job, args: Namespace) -> int:
             "followed" if proving.order_followed == "yes" else f"not followed: {proving.order_said or 'not said how'}"
         )
         print(f"setting order {told}")
-    rows = [[enter.item_of(facts, line), words.found(line, written()) or "was in it"] for line in lines]
+    rows = [
+        [item, words.found(line, written()) or "was in it"] for item, line in zip(said.trial.items, lines, strict=True)
+    ]
     print_table(["of", "found"], rows, wraps="found")
     if proving.note:
         print(proving.note)
@@ -190,8 +193,6 @@ def _show(record: Record, job: Job, args: Namespace) -> int:
 
 
 def _plain(name: str, said: Any, facts: Any) -> dict[str, Any]:
-    from inspect_tui.shop.kit.proving import enter
-
     trial = said.trial
     p = trial.proving
     return {
@@ -210,7 +211,7 @@ def _plain(name: str, said: Any, facts: Any) -> dict[str, Any]:
         "proven_together": [int(core) for core in said.cores],
         "not_proven": [{"core": int(each.core), "why": each.why} for each in said.without],
         "sentence": said.sentence,
-        "lines": [_line(enter.item_of(facts, line), line, facts, p) for line in trial.lines],
+        "lines": [_line(item, line, facts, p) for item, line in zip(trial.items, trial.lines, strict=True)],
     }
 
 
@@ -241,7 +242,7 @@ def _sheet(record: Record, job: Job, args: Namespace) -> int:
     path = Path(args.to).expanduser()
     form = paper_file.form_of(path, dressed.ENDINGS)
     path = paper_file.target(path, force=args.force)
-    made = checklist(_check(record, job), args.sort)
+    made = checklist(record, _check(record, job), args.sort)
     content = dressed.make(made, form, replace(written(), printed=True), sheet=args.paper)
     print(paper_file.write_bytes(path, content, force=args.force))
     return 0

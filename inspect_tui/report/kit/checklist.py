@@ -34,11 +34,15 @@ def make(made: Checklist, form: str, style: Style = PAPER, *, sheet: str | None 
 def view(made: Checklist, style: Style = PAPER) -> dict[str, Any]:
     """What the paper shows, as text."""
     groups: list[dict[str, Any]] = []
+    last: list[str] = []
     for row in made.rows:
         title = _title(row)
         if not groups or groups[-1]["title"] != title:
             step = str(row.step) if row.step is not None else ""
-            groups.append({"title": title, "step": step, "goes": row.sort in ("core", "fit"), "rows": []})
+            heads = _heads(row)
+            once = [] if groups and heads == last else heads  # they stand over the first of those that are alike
+            groups.append({"title": title, "step": step, "rows": [], "heads": once})
+            last = heads
         groups[-1]["rows"].append(_row(row, style))
     short = made.job + (f" · drawing {made.drawing} rev. {made.rev}" if made.drawing else "")
     shown: dict[str, Any] = deep_visible(
@@ -67,6 +71,13 @@ def _title(row: ChecklistRow) -> str:
     if row.core is not None:
         return f"core {row.core}"
     return {"wall": "Thicknesses, by clay or plugs", "closing": "Closing", "remark": "Closing"}[row.sort]
+
+
+def _heads(row: ChecklistRow) -> list[str]:
+    """What stands over the columns of a group."""
+    if row.sort == "wall":
+        return ["", "Should be", "Read, by what", "Words"]
+    return ["", "Clearance" if row.core is not None else "", "How it goes", "Read, words"]
 
 
 def _row(row: ChecklistRow, style: Style) -> dict[str, Any]:

@@ -26,7 +26,6 @@ from inspect_tui.shop.kit.cores import CoreReport, CoreSize
 from inspect_tui.shop.kit.fits import FitLine, Side
 from inspect_tui.shop.kit.life_story import Event, LifeStory
 from inspect_tui.shop.kit.passages import KitPassage
-from inspect_tui.shop.kit.proving.enter import item_of
 from inspect_tui.shop.kit.shipping import Whereabouts
 from inspect_tui.shop.kit.tried import words as tried
 from inspect_tui.shop.kit.walls import WallLine, WallState
@@ -511,8 +510,7 @@ def about_trial(check: KitCheck, key: str, width: int, style: Style = MM) -> Tex
         out.append("; setting order followed" if proving.order_followed == "yes" else f"; set in another order: {said}")
     out.append("\n")
     bad = dict(each.trial.bad)
-    for line in each.trial.lines:
-        item = item_of(check.facts, line)
+    for item, line in zip(each.trial.items, each.trial.lines, strict=True):
         text = tried.found(line, style)
         if not text:
             continue

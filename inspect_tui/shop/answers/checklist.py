@@ -200,7 +200,7 @@ def check(
             todo=Todo.SAY_WHO if enters is None else None,
         )
     assert enters is not None and trial.proving is not None
-    asked = [*_whose(filled, job, checklist(checked, draft.sort), style), *trial.asked]
+    asked = [*_whose(filled, job, checklist(record, checked, draft.sort), style), *trial.asked]
     same = (trial.proving.sort, trial.proving.on_date, trial.proving.who.casefold())
     there_already = any(
         (p.sort, p.on_date, p.who.casefold()) == same and {_key(x) for x in lines} == {_key(x) for x in trial.lines}

@@ -400,7 +400,7 @@ class KitScreen(Place):
         if self.page_name == "proving":
             tried = trial.at_hand(self.loaded.check, self._key)
             if tried is not None:
-                trial.change_trial(self, self.loaded.check, *tried[1:])
+                trial.change_trial(self, self.loaded.check, tried)
             return
         if self.page_name == "plan":
             if self.loaded.plan is not None:
@@ -434,7 +434,7 @@ class KitScreen(Place):
         if self.page_name == "proving" and self.loaded is not None:
             tried = trial.at_hand(self.loaded.check, self._key)
             if tried is not None:
-                trial.drop(self, self.loaded.check, tried[1])
+                trial.drop(self, self.loaded.check, tried)
             return
         line = self.fit_line
         if line is None:
@@ -483,7 +483,7 @@ class KitScreen(Place):
         line, core = self.fit_line, self.core
         tried = trial.at_hand(self.loaded.check, self._key) if self.loaded and self.page_name == "proving" else None
         if tried is not None:
-            return [Owner(tried[0], kinds.PROVING, tried[1].of_id)]
+            return [Owner(tried.name, kinds.PROVING, tried.proving.of_id)]
         if line is not None:
             return [Owner(line.fit.name, kinds.FIT, line.fit.of_id)]
         if core is None or self.loaded is None:

@@ -12,10 +12,10 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.proving import INSIDE
 from inspect_tui.shop.kit.facts import KitFacts
-from inspect_tui.shop.kit.proving import enter
-from inspect_tui.shop.kit.proving.checklist import ChecklistRow, checklist
+from inspect_tui.shop.kit.proving import enter, found
+from inspect_tui.shop.kit.proving.checklist import ChecklistRow, checklist, rows_of
 from inspect_tui.shop.kit.proving.enter import Draft
-from inspect_tui.shop.kit.tried import named, words
+from inspect_tui.shop.kit.tried import named
 from inspect_tui.tui.forms import Doubt, Field, Texts, ask
 from inspect_tui.tui.question import choose
 
@@ -24,9 +24,9 @@ if TYPE_CHECKING:
 
     from inspect_tui.metrology.typed.show import Style
     from inspect_tui.model.measuring import Person
-    from inspect_tui.model.proving import Proving, ProvingLine
     from inspect_tui.record.read import Reader
     from inspect_tui.shop.kit.check import KitCheck
+    from inspect_tui.shop.kit.tried.trials import Trial
     from inspect_tui.tui.place import Place
 
 GOES = "+ goes, t tight, r rubs, l loose, s stops"
@@ -55,28 +55,33 @@ def new_trial(place: Place, check: KitCheck) -> None:
     choose(place, "What was tried?", list(SORTS.items()), chosen)
 
 
-def change_trial(place: Place, check: KitCheck, proving: Proving, lines: tuple[ProvingLine, ...]) -> None:
+def change_trial(place: Place, check: KitCheck, trial: Trial) -> None:
     """Put a trial right; the version before stays in the record."""
-    facts = check.facts.through(place.record)
-    draft = enter.draft_of(facts, proving, lines)
-    place.with_person(lambda person: _form(place, check, draft, (proving, lines), person))
+    draft = enter.draft_of(check.facts.through(place.record), trial)
+    place.with_person(lambda person: _form(place, check, draft, trial, person))
 
 
 def _form(
     place: Place,
     check: KitCheck,
     draft: Draft,
-    old: tuple[Proving, tuple[ProvingLine, ...]] | None,
+    old: Trial | None,
     person: Person,
 ) -> None:
     style, record = place.app.written, place.record
     facts = check.facts.through(record)
     rows = _rows(check, draft)
+    unit = "in" if place.app.typed_in == "in" else "mm"
     there = {item.casefold(): text for item, text in draft.found}
     lines = [
         *_heads(place, facts, draft),
         *(
-            Field(f"line{n}", f"{row.item}: {_hint(row, style)}", there.get(row.item.casefold(), ""))
+            Field(
+                f"line{n}",
+                f"{row.item}: {_hint(row, style)}",
+                there.get(row.item.casefold(), ""),
+                partial(_one_line, sort=row.sort, unit=unit),
+            )
             for n, row in enumerate(rows)
         ),
     ]
@@ -92,7 +97,7 @@ def _form(
             order=values["order"],
             cores=values["cores"],
             gauge=values["gauge"],
-            unit="in" if place.app.typed_in == "in" else "mm",
+            unit=unit,
             note=values["note"],
             found=tuple((row.item, values[f"line{n}"]) for n, row in enumerate(rows) if values[f"line{n}"]),
         )
@@ -106,7 +111,7 @@ def _form(
         enter.write(record, checked, person.id)
         return checked.sentence
 
-    title = f"{draft.sort} of {facts.job.number}" if old is None else f"Put right: {words.name_of(old[0])}"
+    title = f"{draft.sort} of {facts.job.number}" if old is None else f"Put right: {old.name}"
     ask(place, title[:1].upper() + title[1:], lines, read, use, then=place.changed, watch=partial(_follows, rows))
 
 
@@ -132,10 +137,16 @@ def _heads(place: Place, facts: KitFacts, draft: Draft) -> list[Field]:
 
 def _rows(check: KitCheck, draft: Draft) -> list[ChecklistRow]:
     """The lines of the checklist; behind them what a trial says of things that are not on it any more."""
-    rows = list(checklist(check, draft.sort).rows)
+    rows = list(rows_of(check))
     known = {row.item.casefold() for row in rows}
     gone = [item for item, _ in draft.found if item.casefold() not in known]
     return rows + [ChecklistRow(item=item, sort="remark", core=None, step=None, what="") for item in gone]
+
+
+def _one_line(text: str, sort: str, unit: str) -> str | Wrong:
+    """What was typed, once it can be read."""
+    said = found.read(text, sort, unit) if text.strip() not in enter.NONE_SAID else text
+    return said if isinstance(said, Wrong) else text
 
 
 def _hint(row: ChecklistRow, style: Style) -> str:
@@ -152,20 +163,17 @@ def _follows(rows: list[ChecklistRow], texts: Texts) -> str:
 
 
 # ------------------------------------------------------------------------------ one that is there
-def at_hand(check: KitCheck, key: str) -> tuple[str, Proving, tuple[ProvingLine, ...]] | None:
-    """The trial that a row of the page stands for, with what it is called."""
-    for each in check.proven:
-        if each.trial.proving.of_id.hex() == key:
-            return each.trial.name, each.trial.proving, each.trial.lines
-    return None
+def at_hand(check: KitCheck, key: str) -> Trial | None:
+    """The trial that a row of the page stands for."""
+    return next((each.trial for each in check.proven if each.trial.proving.of_id.hex() == key), None)
 
 
-def drop(place: Place, check: KitCheck, proving: Proving) -> None:
+def drop(place: Place, check: KitCheck, trial: Trial) -> None:
     """Take a trial out, with why."""
     from inspect_tui.shop.changes import things, withdraw
 
     job = check.facts.job
-    name = next((name for name, p, _ in named.every(place.record, job.of_id) if p.of_id == proving.of_id), "")
+    name = next((name for name, p, _ in named.every(place.record, job.of_id) if p.of_id == trial.proving.of_id), "")
 
     def go_on(person: Person) -> None:
         def use(values: dict[str, Any]) -> str:
@@ -192,13 +200,13 @@ def write_sheet(place: Place, check: KitCheck) -> None:
 
         def use(path: str) -> None:
             style = replace(place.app.written, printed=True)
-            made = checklist(check, sort)
 
-            def work(_reader: Reader, answer: Callable[..., bool]) -> None:
+            def work(reader: Reader, answer: Callable[..., bool]) -> None:
                 from inspect_tui.report.kit import checklist as dressed
                 from inspect_tui.report.paper import file as paper_file
 
                 where = paper_file.target(Path(path).expanduser(), force=False)
+                made = checklist(reader, check, sort)
                 content = dressed.make(made, paper_file.form_of(where, dressed.ENDINGS), style)
                 answer(wrote=f"written: {paper_file.write_bytes(where, content, force=False)}")
 

@@ -93,6 +93,7 @@ class SettingSheet:
     cautions: tuple[str, ...]
     heads: tuple[str, ...]  # ends of the record's chains, for the foot of the paper
     scene: Scene | None = None  # the mould, to be drawn
+    proven: str = ""  # which cores were proven together in a trial, or that they were not
 
 
 def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, style: Style = MM) -> SettingSheet:
@@ -121,6 +122,7 @@ def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, sty
         cautions=CAUTIONS,
         heads=tuple(record.heads()),
         scene=scene(facts, check.sequence),
+        proven=check.proven_sentence,
     )
 
 

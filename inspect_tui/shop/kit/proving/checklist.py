@@ -13,6 +13,7 @@ from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.proving import PROVING_SORTS
+from inspect_tui.record.read import Reader
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.paper.come_back import edition_of, line_of
 from inspect_tui.shop.kit.tried import words
@@ -74,12 +75,12 @@ def row_line(item: str, what: str, lower: float | None, upper: float | None) -> 
     return line_of("trial", None, what, item, None, lower, upper)
 
 
-def checklist(check: KitCheck, sort: str) -> Checklist:
+def checklist(record: Reader, check: KitCheck, sort: str) -> Checklist:
     """The checklist of a trying in or a trial closing; DataError for another sort, or a job without cores."""
     known = fields.choice(sort, PROVING_SORTS, "what it is")
     if isinstance(known, Wrong):
         raise DataError(f"{known}.")
-    facts = check.facts
+    facts = check.facts.through(record)
     if not facts.cores:
         raise DataError(f"Job {facts.job.number} has no cores: there is nothing to try in a mould.")
     revision = facts.revision
@@ -90,10 +91,10 @@ def checklist(check: KitCheck, sort: str) -> Checklist:
         rev=facts.rev,
         sort=words.SORTS[known],
         order=_order(check),
-        rows=tuple(_rows(check)),
+        rows=tuple(rows_of(check)),
         proven=check.proven_sentence,
         cautions=CAUTIONS,
-        heads=tuple(facts.record.heads()),
+        heads=tuple(record.heads()),
     )
 
 
@@ -101,7 +102,8 @@ def _order(check: KitCheck) -> tuple[str, ...]:
     return check.sequence or tuple(str(core.number) for core in sorted(check.facts.cores, key=lambda c: c.number))
 
 
-def _rows(check: KitCheck) -> Iterator[ChecklistRow]:
+def rows_of(check: KitCheck) -> Iterator[ChecklistRow]:
+    """A line a core with its seats, in setting order; then the walls, the closing, and room for words."""
     facts = check.facts
     name = {str(core.number): core.name for core in facts.cores}
     for step, number in enumerate(_order(check), start=1):
@@ -127,10 +129,10 @@ def _rows(check: KitCheck) -> Iterator[ChecklistRow]:
 
 
 def _walls(check: KitCheck) -> Iterator[ChecklistRow]:
-    """The walls between two parts, weakest first: their thickness is taken by clay or plugs."""
+    """The walls between two parts, as on the drawing: their thickness is taken by clay or plugs."""
     job = check.facts.job
     walls = [wall for wall in check.walls if wall.wall and not wall.written and wall.axis in ("x", "y", "z")]
-    for wall in sorted(walls, key=lambda wall: wall.p_holds):
+    for wall in walls:
         scale = 1.0 + {"x": job.a_x, "y": job.a_y, "z": job.a_z}[wall.axis]
         low, high = wall.drawn.lower, wall.drawn.upper
         yield ChecklistRow(

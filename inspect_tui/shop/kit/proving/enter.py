@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from inspect_tui.model.work import Core, Feature, Tool
     from inspect_tui.record.store import Record
     from inspect_tui.shop.kit.facts import KitFacts
+    from inspect_tui.shop.kit.tried.trials import Trial
 
 FAR_MM, FAR_SHARE = 3.0, 0.5  # a thickness further from its size than both is asked about: common practice, no source
 CLOSING, REMARK = "closing", "remark"
@@ -80,7 +81,7 @@ def read(
     facts: KitFacts,
     draft: Draft,
     today: str = "",
-    old: tuple[Proving, tuple[ProvingLine, ...]] | None = None,
+    old: Trial | None = None,
     style: Style = MM,
 ) -> Checked:
     """A trial from what was typed, with all that is wrong in it.
@@ -106,8 +107,9 @@ def write(record: Record, checked: Checked, by: Id | None) -> Proving:
     return stored
 
 
-def draft_of(facts: KitFacts, proving: Proving, lines: tuple[ProvingLine, ...]) -> Draft:
+def draft_of(facts: KitFacts, trial: Trial) -> Draft:
     """A trial that is there, as it can be typed again."""
+    proving, lines = trial.proving, trial.lines
     tool = facts.tool.get(proving.tool_of_id or b"")
     gauges = {line.instrument_of_id for line in lines if line.instrument_of_id}
     bare = [facts.number(line.core_of_id) for line in lines if line.sort == "core" and not _says(line)]
@@ -123,25 +125,12 @@ def draft_of(facts: KitFacts, proving: Proving, lines: tuple[ProvingLine, ...]) 
         gauge=facts.record.instrument(gauges.pop()).label if len(gauges) == 1 else "",
         edition=proving.edition or "",
         note=proving.note or "",
-        found=tuple((item_of(facts, line), found.text_of(line)) for line in lines if _says(line)),
+        found=tuple((item, found.text_of(line)) for item, line in zip(trial.items, lines, strict=True) if _says(line)),
     )
 
 
 def _says(line: ProvingLine) -> bool:
     return bool(line.result or line.value is not None or line.words)
-
-
-def item_of(facts: KitFacts, line: ProvingLine) -> str:
-    """What a line is of, as it is typed: core 3, K6-3, F48, closing, remark."""
-    if line.sort == "core":
-        return f"core {facts.number(line.core_of_id)}"
-    if line.sort == "fit":
-        fits = facts.record.fits(facts.job.of_id, dropped=True)
-        return next((fit.name for fit in fits if fit.of_id == line.fit_of_id), "?")
-    if line.sort == "wall":
-        feature = facts.feature.get(facts.drawn.get(line.feature_id or b"", b""))
-        return feature.balloon if feature is not None else "?"
-    return line.sort
 
 
 def merged(old: Draft, new: Mapping[str, str], lines: Mapping[str, str]) -> Draft:
@@ -164,13 +153,13 @@ class _Reading:
         facts: KitFacts,
         draft: Draft,
         today: str,
-        old: tuple[Proving, tuple[ProvingLine, ...]] | None,
+        old: Trial | None,
         style: Style,
     ) -> None:
         self.record, self.facts, self.draft, self.today, self.style = record, facts, draft, today, style
-        self.old = old[0] if old is not None else None
-        lines = old[1] if old is not None else ()
-        self.kept = {item_of(facts, line).casefold(): (found.text_of(line), line) for line in lines}
+        self.old = old.proving if old is not None else None
+        pairs = zip(old.items, old.lines, strict=True) if old is not None else ()
+        self.kept = {item.casefold(): (found.text_of(line), line) for item, line in pairs}
         self.wrong: list[str] = []
         self.asked: list[str] = []
         self.fits: dict[str, Fit] = {fit.name.casefold(): fit for fit in facts.fits}

@@ -40,10 +40,11 @@ PARTS_OF_SEAT = ("inner_core_id", "outer_core_id")
 
 @frozen_by_name
 class Trial:
-    """One trial; `cores` are the numbers of those that were in the mould, `went` what was said of each that rubbed."""
+    """One trial; `cores` are the numbers of those that were in the mould, `items` what each of its lines is of."""
 
     proving: Proving
     lines: tuple[ProvingLine, ...]
+    items: tuple[str, ...]
     cores: tuple[str, ...]
     bad: tuple[tuple[str, str], ...]  # core, what was found of it that does not let it count as proven
     mould: str  # mould 1, the foundry's mould 7; empty where nobody said
@@ -107,6 +108,7 @@ class _Changes:
         return Trial(
             proving=proving,
             lines=lines,
+            items=tuple(self._item(line) for line in lines),
             cores=cores,
             bad=tuple(self._bad(lines).items()),
             mould=self._mould(proving),
@@ -116,6 +118,17 @@ class _Changes:
             of_core=tuple(of_core.items()),
             of_fit=tuple(of_fit.items()),
         )
+
+    def _item(self, line: ProvingLine) -> str:
+        """What a line is of, as it is typed: core 3, K6-3, F48, closing, remark; `?` where it is gone."""
+        if line.sort == "core":
+            return f"core {self.facts.number(line.core_of_id)}"
+        if line.sort == "fit":
+            return next((fit.name for fit, _ in reversed(self._fits) if fit.of_id == line.fit_of_id), "?")
+        if line.sort == "wall":
+            feature = self.facts.feature.get(self.facts.drawn.get(line.feature_id or b"", b""))
+            return feature.balloon if feature is not None else "?"
+        return line.sort
 
     def _mould(self, proving: Proving) -> str:
         tool = self.facts.tool.get(proving.tool_of_id or b"")
