@@ -65,11 +65,12 @@ def run(args: Namespace) -> int:
         return status
     from inspect_tui.shop.common import find
     from inspect_tui.shop.kit import check as kit
+    from inspect_tui.shop.kit.facts import end_of_day
 
     record = open_record(args, read_only=True)
     try:
         job = find.job(record, args.job)
-        until = kit.end_of_day(args.as_of) if args.as_of else None
+        until = end_of_day(args.as_of) if args.as_of else None
         checked = kit.check(record, job, until, written())
         every = kit.assemblies(checked)
     finally:

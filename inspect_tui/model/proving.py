@@ -2,13 +2,27 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.model.words import NO_ID, Id
 
 PROVING_SORTS = ("trying_in", "trial_closing")
 INSIDE = ("sticks", "cores")
 LINE_SORTS = ("core", "fit", "wall", "closing", "remark")
-RESULTS = ("goes", "tight", "rubs", "loose", "stops")  # stops: it does not go in, or the mould does not close
+
+
+class How(StrEnum):
+    """How a core or seat goes in the mould, and the mould when it is closed."""
+
+    GOES = "goes"
+    TIGHT = "tight"
+    RUBS = "rubs"
+    LOOSE = "loose"
+    STOPS = "stops"  # it does not go in, or the mould does not close
+
+
+RESULTS = tuple(How)
 
 
 @frozen_by_name

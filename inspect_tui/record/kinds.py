@@ -758,7 +758,7 @@ PROVING_LINE = Kind(
     "value:r? typed:t64? typed_unit:t12? u_mm:r? way:t40? instrument_of_id:b? words:t400?",
     unique="proving_id ord",
     sort=LINE_SORTS,
-    result=RESULTS,
+    result=tuple(str(how) for how in RESULTS),
 )
 
 KINDS = (

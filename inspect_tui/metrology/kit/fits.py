@@ -11,8 +11,8 @@ from math import hypot, prod
 
 from inspect_tui.errors import TableError
 from inspect_tui.frozen import frozen, frozen_by_name, replace
+from inspect_tui.metrology.judge import in_mould
 from inspect_tui.metrology.judge.verdict import Answer, below, judge
-from inspect_tui.metrology.kit import proving
 from inspect_tui.metrology.sizes import tables
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Band, Estimate
@@ -124,12 +124,12 @@ def clearance(fit: FitSizes, measured: bool = True) -> Estimate:
     print_ = print_ or Estimate(fit.print_drawn, fit.u_print_drawn)
     seat = seat or Estimate(fit.seat_drawn, fit.u_seat_drawn)
     by_sizes = Estimate(seat.value - print_.value - fit.coat_mm, hypot(seat.u, print_.u))
-    return proving.together(by_sizes, fit.gap).value if measured and fit.gap is not None else by_sizes
+    return in_mould.together(by_sizes, fit.gap).value if measured and fit.gap is not None else by_sizes
 
 
 def apart(fit: FitSizes) -> float:
     """How many combined standard uncertainties lie between the sizes as measured and the gap of the trial; else 0."""
-    return 0.0 if fit.gap is None else proving.together(clearance(replace(fit, gap=None)), fit.gap).apart
+    return 0.0 if fit.gap is None else in_mould.together(clearance(replace(fit, gap=None)), fit.gap).apart
 
 
 def judge_fit(fit: FitSizes, rule: str = "proof95", style: Style = MM) -> FitVerdict:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from inspect_tui.metrology.kit import proving
+from inspect_tui.metrology.judge import in_mould
 from inspect_tui.metrology.typed.show import PAPER, Style
+from inspect_tui.model.proving import RESULTS
 from inspect_tui.report.draw.svg import sign_svg
 from inspect_tui.report.paper import table_csv, table_xlsx
 from inspect_tui.report.paper.html import page
@@ -16,7 +17,6 @@ from inspect_tui.shop.settings.choices import PAPERS
 
 ENDINGS = (".pdf", ".html", ".csv", ".xlsx")
 SHEETS = {"a4": "A4", "letter": "Letter"}
-GOES = ("goes", "tight", "rubs", "loose", "stops")
 
 
 def make(made: Checklist, form: str, style: Style = PAPER, *, sheet: str | None = None) -> bytes:
@@ -55,8 +55,8 @@ def view(made: Checklist, style: Style = PAPER) -> dict[str, Any]:
             "unit": style.word,
             "facts": [["Job", made.job], ["Setting order", ", ".join(made.order)], ["So far", made.proven]],
             "asked": [[what, how] for _, what, how in HEADS],
-            "goes": list(GOES),
-            "ways": ", ".join(f"{way.name} ±{style.uncertainty(2 * way.u_mm, unit=False)}" for way in proving.ways()),
+            "goes": list(RESULTS),
+            "ways": ", ".join(f"{way.name} ±{style.uncertainty(2 * way.u_mm, unit=False)}" for way in in_mould.ways()),
             "groups": groups,
             "cautions": list(made.cautions),
             "sign": sign_svg(),

@@ -13,7 +13,7 @@ from inspect_tui.metrology.kit.capacity import flows
 from inspect_tui.metrology.kit.fits import FitState
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.model.proving import ProvingLine
+from inspect_tui.model.proving import How, ProvingLine
 from inspect_tui.model.work import Feature
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
@@ -515,7 +515,7 @@ def about_trial(check: KitCheck, key: str, width: int, style: Style = MM) -> Tex
         if not text:
             continue
         worst = line.result in tried.RUBS
-        how = "no" if worst else "yes" if line.result == "goes" else "none" if line.result is None else "open"
+        how = "no" if worst else "yes" if line.result == How.GOES else "none" if line.result is None else "open"
         out.append_text(lines([f"{item}: {text}"], STYLE[how], SYMBOL[how] + " "))
     quiet = [core for core in each.trial.cores if core not in bad and core not in _spoken(check, each.trial.lines)]
     if quiet:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name, replace
@@ -316,12 +315,3 @@ def assemblies(checked: KitCheck, n: int = 100_000, seed: int = 1) -> Assemblies
     unknown = [f"what places the two parts of {place.label} to each other" for place in checked.no_loop]
     unknown += [f"where {wall.label} is taken" for wall in checked.walls if wall.turned]
     return assemble(walls, n, seed, checked.style, unknown) if walls else None
-
-
-def end_of_day(day: str, tz_min: int = 0) -> int:
-    """Microseconds UTC of the end of a day (ISO date) on a clock `tz_min` minutes east of UTC."""
-    try:
-        start = datetime.fromisoformat(day).replace(tzinfo=UTC)
-    except ValueError:
-        raise DataError(f"'{day}' is no date such as 2026-03-31") from None
-    return int((start + timedelta(days=1) - timedelta(minutes=tz_min)).timestamp() * 1e6) - 1

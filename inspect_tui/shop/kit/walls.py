@@ -8,9 +8,9 @@ from enum import StrEnum
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name, replace
-from inspect_tui.metrology.faces import stacks
+from inspect_tui.metrology.faces import stacks, tried
 from inspect_tui.metrology.faces.stacks import Link, StackResult, Term
-from inspect_tui.metrology.kit import proving
+from inspect_tui.metrology.judge import in_mould
 from inspect_tui.metrology.kit.bodies import Body
 from inspect_tui.metrology.kit.seating import Places
 from inspect_tui.metrology.sizes import chain
@@ -174,7 +174,7 @@ def _line(
     drawn = stacks.stack(called, terms, lower, upper, style)
     apart = 0.0
     if seen is not None and seen.size is not None and axis in ("x", "y", "z"):
-        measured, apart = proving.wall_with(measured, proving.scaled(seen.size, 1.0 / parts.scale(axis) - 1.0))
+        measured, apart = tried.wall_with(measured, in_mould.scaled(seen.size, 1.0 / parts.scale(axis) - 1.0))
     now, variances = stacks.as_measured(measured)
     whose = {t.link.name: t.link.tool or t.link.name for t in measured}
     shares: dict[str, float] = {}

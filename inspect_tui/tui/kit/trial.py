@@ -15,7 +15,7 @@ from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.proving import enter, found
 from inspect_tui.shop.kit.proving.checklist import ChecklistRow, checklist, rows_of
 from inspect_tui.shop.kit.proving.enter import Draft
-from inspect_tui.shop.kit.tried import named
+from inspect_tui.shop.kit.tried import named, words
 from inspect_tui.tui.forms import Doubt, Field, Texts, ask
 from inspect_tui.tui.question import choose
 
@@ -156,9 +156,9 @@ def _hint(row: ChecklistRow, style: Style) -> str:
 
 def _follows(rows: list[ChecklistRow], texts: Texts) -> str:
     """How many lines say something, and how many of them are bad."""
-    said = [texts[f"line{n}"].strip().casefold() for n in range(len(rows))]
+    said = [texts[f"line{n}"].strip() for n in range(len(rows))]
     filled = sum(bool(text) for text in said)
-    bad = sum(text.split(" ")[0] in ("r", "rub", "rubs", "s", "x", "stops", "no") for text in said if text)
+    bad = sum(found.how(text)[0] in words.RUBS for text in said)
     return f"{filled} of {len(rows)} lines filled in" + (f", {bad} rub or stop" if bad else "")
 
 

@@ -12,7 +12,6 @@ from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.model.proving import PROVING_SORTS
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.kit.check import KitCheck
 from inspect_tui.shop.kit.paper.come_back import edition_of, line_of
@@ -77,7 +76,7 @@ def row_line(item: str, what: str, lower: float | None, upper: float | None) -> 
 
 def checklist(record: Reader, check: KitCheck, sort: str) -> Checklist:
     """The checklist of a trying in or a trial closing; DataError for another sort, or a job without cores."""
-    known = fields.choice(sort, PROVING_SORTS, "what it is")
+    known = fields.choice(sort, words.SORTS.values(), "what it is")
     if isinstance(known, Wrong):
         raise DataError(f"{known}.")
     facts = check.facts.through(record)
@@ -89,7 +88,7 @@ def checklist(record: Reader, check: KitCheck, sort: str) -> Checklist:
         name=facts.job.name,
         drawing=revision.number if revision else None,
         rev=facts.rev,
-        sort=words.SORTS[known],
+        sort=known,
         order=_order(check),
         rows=tuple(rows_of(check)),
         proven=check.proven_sentence,

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen_by_name, replace
-from inspect_tui.metrology.kit import proving as ways
+from inspect_tui.metrology.judge import in_mould as ways
 from inspect_tui.metrology.sizes import chain
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style, count, day_of
-from inspect_tui.model.proving import INSIDE, PROVING_SORTS, Proving, ProvingLine
+from inspect_tui.model.proving import INSIDE, Proving, ProvingLine
 from inspect_tui.model.words import NO_ID
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.shop.common import find
@@ -169,7 +169,8 @@ class _Reading:
 
     def whole(self) -> Checked:
         draft = self.draft
-        sort = self._choice(draft.sort, PROVING_SORTS, "what it was")
+        called = self._choice(draft.sort, list(words.SORTS.values()), "what it was")
+        sort = next((sort for sort, name in words.SORTS.items() if name == called), "")
         self.inside = self._choice(
             draft.inside or ("cores" if sort == "trial_closing" else ""), INSIDE, "what was in it"
         )

@@ -8,35 +8,35 @@ from __future__ import annotations
 import re
 
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.kit import proving
+from inspect_tui.metrology.judge import in_mould
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM
-from inspect_tui.model.proving import ProvingLine
+from inspect_tui.model.proving import How, ProvingLine
 
-RESULT_WORDS = {
-    "goes": ("+", "g", "go", "goes", "ok", "good", "yes", "in", "closes"),
-    "tight": ("t", "tight"),
-    "rubs": ("r", "rub", "rubs", "rubbed"),
-    "loose": ("l", "loose", "slack"),
-    "stops": ("s", "x", "no", "stop", "stops", "no-go", "nogo"),
-}
+RESULT_WORDS = (
+    (How.GOES, ("+", "g", "go", "goes", "ok", "good", "yes", "in", "closes")),
+    (How.TIGHT, ("t", "tight")),
+    (How.RUBS, ("r", "rub", "rubs", "rubbed")),
+    (How.LOOSE, ("l", "loose", "slack")),
+    (How.STOPS, ("s", "x", "no", "stop", "stops", "no-go", "nogo")),
+)
 WAY_OF = {"fit": "feeler", "wall": "clay", "closing": "feeler", "core": "gauge", "remark": "gauge"}
 HOW = "type goes, tight, rubs, loose or stops, a size such as 0.35, or both; then how it was taken, and words"
-LONG = {"does not go": "stops", "does not close": "stops", "no go": "stops", "not ok": "stops"}
+LONG = ("does not go", "does not close", "no go", "not ok")  # several words for: it stops
 MOST = 400
 _SIZE = re.compile(
-    r"(?P<size>[+-]?(?:\d[\d.,]*(?:[ -]\d+/\d+)?|\d+/\d+|[.,]\d+)\s*(?:mm|cm|in|inch|\"|″|thou|um|µm)?)(?=$|[\s,;:±+])",
+    r"(?P<size>[+-]?(?:\d(?:[\d.,]*\d)?(?:[ -]\d+/\d+)?|\d+/\d+|[.,]\d+)\s*(?:mm|cm|in|inch|\"|″|thou|um|µm)?)(?=$|[\s,;:±+])",
     re.IGNORECASE,
 )
-_PLUS_MINUS = re.compile(r"\s*(?:±|\+/-|\+-)\s*(?P<u>[\d.,]+\s*(?:mm|in|\"|thou|um|µm)?)(?=$|[\s,;:])", re.IGNORECASE)
+_PLUS_MINUS = re.compile(r"\s*(?:±|\+/-|\+-)\s*(?P<u>\d(?:[\d.,]*\d)?\s*(?:mm|in|\"|thou|um|µm)?)(?=$|[\s,;:])", re.IGNORECASE)
 
 
 @frozen_by_name
 class Found:
     """What one line says. Sizes mm in the mould; `u_mm` one standard uncertainty: half of what was typed behind ±."""
 
-    result: str | None = None
+    result: How | None = None
     value: float | None = None
     typed: str | None = None
     unit: str | None = None
@@ -55,9 +55,9 @@ def read(text: str, sort: str, unit: str = "mm", way: str = "") -> Found | Wrong
         return Wrong(f"{len(line)} letters are too many", f"at most {MOST}")
     if sort == "remark":
         return Found(words=line or None)
-    result, rest = _result(line)
+    result, rest = how(line)
     match = _SIZE.match(rest)
-    if match is None:
+    if match is None or (result is How.STOPS and sort != "closing"):  # what does not go in leaves no gap to be taken
         if result is None:
             return Wrong(f"'{line[:40]}' does not say how it goes", HOW)
         return Found(result=result, words=_words(rest))
@@ -67,14 +67,14 @@ def read(text: str, sort: str, unit: str = "mm", way: str = "") -> Found | Wrong
         return value
     if wrong := _no_size(value, typed, sort):
         return wrong
-    rest = rest[match.end() :]
+    taken, rest = _way(rest[match.end() :])
     u = None
     if plus := _PLUS_MINUS.match(rest):
         both = fields.size(plus["u"], unit)
         if isinstance(both, Wrong):
             return both
         u, rest = both / 2.0, rest[plus.end() :]
-    taken, rest = _way(rest)
+    taken, rest = (taken, rest) if taken else _way(rest)
     return Found(
         result=result,
         value=value,
@@ -96,15 +96,15 @@ def _no_size(value: float, typed: str, sort: str) -> Wrong | None:
     return None
 
 
-def _result(line: str) -> tuple[str | None, str]:
-    """How it goes, and what is left of the line."""
+def how(line: str) -> tuple[How | None, str]:
+    """How it goes, None where the line does not say, and what is left of the line."""
     folded = line.casefold()
-    for words, result in LONG.items():
+    for words in LONG:
         if re.match(rf"{words}(?=$|[\s,;:])", folded):
-            return result, line[len(words) :].lstrip(" ,;:")
+            return How.STOPS, line[len(words) :].lstrip(" ,;:")
     first = re.match(r"[^\s,;:]+", line)
     word = first[0].casefold() if first else ""
-    for result, known in RESULT_WORDS.items():
+    for result, known in RESULT_WORDS:
         if word in known:
             return result, line[len(word) :].lstrip(" ,;:")
     return None, line
@@ -115,7 +115,7 @@ def _way(rest: str) -> tuple[str, str]:
     bare = re.sub(r"^[\s,;:]*(?:by|with)\s+(?=\S)", "", rest, flags=re.IGNORECASE).lstrip(" ,;:")
     word = re.match(r"[A-Za-z]+", bare)
     named = word[0].casefold() if word else ""
-    for way in proving.ways():
+    for way in in_mould.ways():
         if named in (way.name, f"{way.name}s"):
             return way.name, bare[len(named) :]
     return "", rest
@@ -129,7 +129,7 @@ def text_of(line: ProvingLine) -> str:
     """A line as it can be typed again: `rubs 0.12 feeler, at the neck`."""
     if line.sort == "remark":
         return line.words or ""
-    parts = [line.result] if line.result else []
+    parts = [str(line.result)] if line.result else []
     if line.typed is not None:
         bare = re.fullmatch(r"[\d.,\s/+-]+", line.typed) is not None
         size = f"{line.typed} {line.typed_unit}" if bare and line.typed_unit not in (None, "mm") else line.typed

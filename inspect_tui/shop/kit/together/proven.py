@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.metrology.judge.in_mould import APART
 from inspect_tui.metrology.kit import fits as kit_fits
 from inspect_tui.metrology.kit.fits import FitState
-from inspect_tui.metrology.kit.proving import APART
 from inspect_tui.metrology.kit.setting import Trouble
 from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.model.proving import How
 from inspect_tui.shop.kit.tried import evidence, words
 from inspect_tui.shop.kit.tried.trials import Trial, trials
 
@@ -29,6 +30,7 @@ class Without:
 
     core: str
     why: str
+    since: bool = False  # it was proven, and has been changed
 
 
 @frozen_by_name
@@ -62,9 +64,12 @@ def _of_trial(facts: KitFacts, trial: Trial) -> Proven:
     without = []
     for core in facts.cores:
         number = str(core.number)
-        why = bad.get(number) or trial.since(number) if number in trial.cores else "was not in it"
-        if why:
-            without.append(Without(number, why))
+        if number not in trial.cores:
+            without.append(Without(number, "was not in it"))
+        elif number in bad:
+            without.append(Without(number, bad[number]))
+        elif why := trial.since(number):
+            without.append(Without(number, why, since=True))
     out = {each.core for each in without}
     cores = tuple(str(core.number) for core in facts.cores if str(core.number) not in out)
     if len(cores) < 2 and len(facts.cores) > 1:
@@ -80,18 +85,13 @@ def _sentence(trial: Trial, cores: tuple[str, ...], without: tuple[Without, ...]
         return f"not proven: since {how} {trial.whole}"
     reasons: dict[str, list[str]] = {}
     for each in without:
-        reasons.setdefault(each.why, []).append(each.core)
-    but = "; ".join(f"{words.cores(numbers)} {_why(why)}" for why, numbers in reasons.items())
+        reasons.setdefault(f"({each.why} since)" if each.since else each.why, []).append(each.core)
+    but = "; ".join(f"{words.cores(numbers)} {why}" for why, numbers in reasons.items())
     if not cores:
         return f"not proven: of {how}, {but}"
     day = trial.proving.on_date
     text = f"proven together on {day} ({words.sort_of(trial.proving)}), {inside}{words.cores(cores)}{where}"
     return f"{text}; not proven: {but}" if but else text
-
-
-def _why(why: str) -> str:
-    """A reason behind its cores: what was found of them stands as it is, what changed since in brackets."""
-    return why if why.startswith(("was ", "rubbed", "did ")) else f"({why} since)"
 
 
 # ------------------------------------------------------------------------------ what it says of the kit
@@ -127,10 +127,10 @@ def _of_fit(line: FitLine, style: Style) -> list[tuple[bool, Trouble]]:
     cores = tuple(dict.fromkeys(part.removeprefix("core ") for part in parts if part.startswith("core ")))
     said = f"{line.name}, {line.inner} in {line.outer}: {seen.sentence(style)}"
     result, state = seen.line.result, line.verdict.state
-    if result in (*words.RUBS, "tight", "loose"):
-        return [(result == "stops", Trouble("fit", cores, said, line.name))]
+    if result in words.NOT_QUITE:
+        return [(result == How.STOPS, Trouble("fit", cores, said, line.name))]
     made = []
-    if result == "goes" and state in (FitState.DOES_NOT_GO, FitState.RUBS):
+    if result == How.GOES and state in (FitState.DOES_NOT_GO, FitState.RUBS):
         text = f"{said}, where its sizes say that it {state}: one of the two is wrong"
         made.append((False, Trouble("fit", cores, text, line.name)))
     if seen.size is not None and kit_fits.apart(line.verdict.fit) > APART:
@@ -144,11 +144,11 @@ def _of_newest(facts: KitFacts, trial: Trial, style: Style) -> list[tuple[bool, 
     made = []
     for line in trial.lines:
         said = f"{trial.name}: {{}} {words.found(line, style)}"
-        if line.sort == "core" and line.result in (*words.RUBS, "tight", "loose"):
+        if line.sort == "core" and line.result in words.NOT_QUITE:
             number = facts.number(line.core_of_id)
             if number != "?" and not trial.since(number):
                 text = said.format(f"core {number}")
-                made.append((line.result == "stops", Trouble("fit", (number,), text, f"core {number}")))
+                made.append((line.result == How.STOPS, Trouble("fit", (number,), text, f"core {number}")))
         elif line.sort == "closing" and not trial.whole and not trial.of_core:
             stays = line.value is not None and line.value > 2 * evidence.line_u(facts.record, trial.proving, line)
             if line.result in words.RUBS or stays:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.kit import proving
+from inspect_tui.metrology.judge import in_mould
 from inspect_tui.model.words import Estimate
 from inspect_tui.shop.common import judging
 from inspect_tui.shop.kit.facts import reading_u
@@ -77,9 +77,9 @@ def line_u(record: Reader, trial: Proving, line: ProvingLine) -> float:
     """Standard uncertainty of a size that was taken in the mould, mm: as it was said, else by its way and gauge."""
     sand = trial.inside == "cores"
     if line.u_mm is not None:
-        return proving.taken_u(line.u_mm, sand=sand)
+        return in_mould.taken_u(line.u_mm, sand=sand)
     gauge = gauge_u(record, line.instrument_of_id, trial.on_date) if line.instrument_of_id else 0.0
-    return proving.taken_u(proving.way(line.way or "gauge").u_mm, gauge, sand)
+    return in_mould.taken_u(in_mould.way(line.way or "gauge").u_mm, gauge, sand)
 
 
 def gauge_u(record: Reader, instrument_of_id: Id, day: str) -> float:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import day_of
-from inspect_tui.model.proving import Proving, ProvingLine
+from inspect_tui.model.proving import How, Proving, ProvingLine
 from inspect_tui.shop.kit.tried import words
 
 if TYPE_CHECKING:
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.model.kit import Fit
     from inspect_tui.model.words import Id
-    from inspect_tui.model.work import Tool
+    from inspect_tui.model.work import Tool, ToolFeature
     from inspect_tui.shop.kit.facts import KitFacts
 
 # what of a fit makes its seat another one; its label, mark and notes do not
@@ -98,6 +98,11 @@ class _Changes:
         numbers = [facts.number(line.core_of_id) for line in lines if line.sort == "core"]
         cores = tuple(dict.fromkeys(number for number in numbers if number != "?"))
         self.day, self.at_us, self.tz_min = proving.on_date, at_us, tz_min
+        self._wanted_then = {
+            (facts.tool_of[on.tool_id], facts.root[on.feature_id]): on
+            for on in facts.record.job_tool_features(facts.job.of_id, at_us)
+            if on.feature_id in facts.root
+        }
         whole = self._of_mould(proving)
         tools = {facts.number(line.core_of_id): line.tool_of_id for line in lines if line.sort == "core"}
         of_core: dict[str, str] = {}
@@ -145,7 +150,7 @@ class _Changes:
         for line in lines:
             if line.result not in words.RUBS:
                 continue
-            how = "rubbed" if line.result == "rubs" else "did not go in"
+            how = "rubbed" if line.result == How.RUBS else "did not go in"
             if line.sort == "core":
                 bad.setdefault(self.facts.number(line.core_of_id), how)
             elif (fit := fits.get(line.fit_of_id or b"")) is not None and fit.inner_core_id:
@@ -153,13 +158,13 @@ class _Changes:
         return bad
 
     # ---------------------------------------------------------------- when
-    def _after(self, at_us: int) -> bool:
-        """Whether what was written at that moment came after the trial: on a later day, or later on that day."""
-        day = day_of(at_us, self.tz_min)
+    # What was done to a tool has its day: it came after the trial on a later day, or later on that day. What the kit is
+    # said to be is taken as it stood when the trial was written down: who did that knew what had been tried.
+    def _done_after(self, day: str, at_us: int) -> bool:
         return day > self.day or (day == self.day and at_us > self.at_us)
 
-    def _after_day(self, day: str, at_us: int) -> bool:
-        return day > self.day or (day == self.day and at_us > self.at_us)
+    def _said_after(self, at_us: int) -> bool:
+        return at_us > self.at_us
 
     def _known(self, at_us: int) -> bool:
         return self.facts.until_us is None or at_us <= self.facts.until_us
@@ -187,9 +192,8 @@ class _Changes:
 
     @cached_property
     def _written(self) -> dict[Id, int]:
-        """When the first version of each tool, and the newest of each of its sizes, was written."""
-        ids = [tool.of_id for tool in self.facts.tools] + [on.id for on in self.facts.on_tool.values()]
-        return self.facts.record.written_at(ids)
+        """When the first version of each tool was written."""
+        return self.facts.record.written_at(tool.of_id for tool in self.facts.tools)
 
     def _of_tool(self, tool_of_id: Id | None, inside: str = "") -> str:
         """What has been done to a tool, or that another one has taken its place."""
@@ -199,14 +203,14 @@ class _Changes:
         if tool is None:
             return "the tool that it was tried with is withdrawn"
         for day, at_us, what in self._repairs.get(tool_of_id, ()):
-            if self._after_day(day, at_us) and self._known(at_us):
+            if self._done_after(day, at_us) and self._known(at_us):
                 return f"{tool.label} was repaired on {day}: {what}"
         for at_us, text in self._notes.get(tool_of_id, ()):
-            if self._after(at_us):
+            if self._done_after(day_of(at_us, self.tz_min), at_us):
                 return f"{tool.label} was noted on {day_of(at_us, self.tz_min)}: {text}"
         for (on, root), version in facts.on_tool.items():
-            at_us = self._written[version.id]
-            if on == tool_of_id and version.replaces_id is not None and self._after(at_us) and self._known(at_us):
+            before = self._wanted_then.get((on, root)) if on == tool_of_id else None
+            if before is not None and _wanted(before) != _wanted(version):
                 return f"{facts.feature[root].balloon} is wanted otherwise on {tool.label}"
         if inside and (newer := self._newer(tool)) is not None:
             return f"{newer.label} has come in the place of {tool.label}"
@@ -215,7 +219,7 @@ class _Changes:
     def _newer(self, tool: Tool) -> Tool | None:
         core = self.facts.core_of.get(tool.core_id or b"")
         same = [t for t in self.facts.tools_of(core, (tool.kind,)) if t.of_id != tool.of_id] if core else []
-        return next((t for t in same if self._after(self._written[t.of_id])), None)
+        return next((t for t in same if self._said_after(self._written[t.of_id])), None)
 
     def _of_mould(self, proving: Proving) -> str:
         """What has been done to the mould, to the pattern that it was taken off, or to the patterns of the foundry."""
@@ -244,7 +248,11 @@ class _Changes:
         if feature is None or feature.same_as_id is None or root not in self._sizes_at:
             return ""
         at_us = self._sizes_at[root]
-        return f"{feature.balloon} is another size on the drawing" if self._after(at_us) and self._known(at_us) else ""
+        return (
+            f"{feature.balloon} is another size on the drawing"
+            if self._said_after(at_us) and self._known(at_us)
+            else ""
+        )
 
     def _of_sizes(self, number: str) -> str:
         """A size of a core's own that was changed."""
@@ -268,14 +276,15 @@ class _Changes:
         """What has changed of each fit; a seat that is another one takes both of its cores along."""
         facts = self.facts
         now = {fit.of_id: fit for fit in facts.fits}
-        then = {fit.of_id: fit for fit, at_us in self._fits if not self._after(at_us)}
+        then = {fit.of_id: fit for fit, at_us in self._fits if not self._said_after(at_us)}
         for of_id in dict.fromkeys(fit.of_id for fit, _ in self._fits):
             fit, before = now.get(of_id), then.get(of_id)
             reason = self._other_seat(fit, before)
             if not reason and fit is not None:
                 reason = next(filter(None, (self._changed_size(getattr(fit, name)) for name in SIZES_OF_SEAT)), "")
             either = fit or before
-            assert either is not None  # a version of it was written before or after
+            if either is None:  # it came and went since
+                continue
             both = [facts.number(core) for core in (either.inner_core_id, either.outer_core_id) if core]
             if reason:
                 for number in both:
@@ -297,3 +306,8 @@ class _Changes:
             pairs = ((getattr(now, name) or b"", getattr(before, name) or b"") for name in names)
             same = same and all(of.get(a, a) == of.get(b, b) for a, b in pairs)
         return "" if same else f"{now.name} was said otherwise"
+
+
+def _wanted(on: ToolFeature) -> tuple[object, ...]:
+    """What a size of a tool is to be: its steps and its limits."""
+    return (*((step.kind, step.scale, step.offset_mm) for step in on.steps), on.lower, on.upper)

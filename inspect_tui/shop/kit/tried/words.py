@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from inspect_tui.metrology.typed.show import MM, Style
-from inspect_tui.model.proving import Proving, ProvingLine
+from inspect_tui.model.proving import How, Proving, ProvingLine
 
 SORTS = {"trying_in": "trying in", "trial_closing": "trial closing"}
-RESULTS = {"goes": "goes", "tight": "tight", "rubs": "rubs", "loose": "loose", "stops": "does not go"}
-CLOSING = {"goes": "closes", "stops": "does not close"}
-RUBS = ("rubs", "stops")  # what goes in so is not proven
+RESULTS = {str(how): how.value for how in How} | {How.STOPS: "does not go"}
+CLOSING = RESULTS | {How.GOES: "closes", How.STOPS: "does not close"}
+RUBS = (How.RUBS, How.STOPS)  # what goes in so is not proven
+NOT_QUITE = (*RUBS, How.TIGHT, How.LOOSE)
 
 
 def sort_of(proving: Proving) -> str:
@@ -25,7 +26,7 @@ def name_of(proving: Proving) -> str:
 
 def found(line: ProvingLine, style: Style = MM) -> str:
     """`rubs, 0.12 mm by feeler, at the neck`; empty for a core of which only is said that it was in the mould."""
-    told = RESULTS | CLOSING if line.sort == "closing" else RESULTS
+    told = CLOSING if line.sort == "closing" else RESULTS
     parts = [told[line.result]] if line.result else []
     if line.value is not None:
         size = style.length(line.value) if line.u_mm is None else style.plus_minus(line.value, 2 * line.u_mm)

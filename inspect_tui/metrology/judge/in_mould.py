@@ -1,24 +1,16 @@
-"""What a trial in the mould says of a fit or a wall: how sure a size is that was taken there, beside what was known.
-
-A clearance or thickness by clay, plug or feeler is one more reading, with an uncertainty of its own, beside what the
-tools' sizes give. It was taken of one assembly: the play of the cores took one place in it, which the next casting does
-not repeat, so a wall keeps all of its play.
-"""
+"""A size that was taken in the mould by clay, plug or feeler: how sure it is, and what it makes of what was known."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from math import hypot, sqrt
 
 from inspect_tui.errors import TableError
 from inspect_tui.frozen import NamedTuple
-from inspect_tui.metrology.faces.stacks import Link, Term, as_measured
 from inspect_tui.metrology.sizes import tables
 from inspect_tui.model.words import Estimate
 
 APART = 2.0  # combined standard uncertainties from which two answers contradict each other: about 95 % either way
 SAND_U = 0.2  # mm, of a sand core against what its box makes (swelling, rapping, wash): common practice, no source
-TRIAL = "what was found in the trial"
 
 
 class Way(NamedTuple):
@@ -80,33 +72,6 @@ def together(known: Estimate, seen: Estimate) -> Both:
     a, b = 1.0 / known.u**2, 1.0 / seen.u**2
     mean = (known.value * a + seen.value * b) / (a + b)
     return Both(Estimate(mean, max(1.0, apart) / sqrt(a + b)), apart)
-
-
-def wall_with(terms: Sequence[Term], seen: Estimate) -> tuple[tuple[Term, ...], float]:
-    """The loop of a wall with a thickness taken in the mould (mm at casting scale); and how far apart the two are.
-
-    Its dimensions become one link, put right by what was seen; play and contraction stay as they are. A reading of one
-    assembly says of the dimensions what is left once the play of that assembly is taken off, which adds its spread.
-    Source: own derivation, Bayes' rule with normal errors; the play by its variance.
-    """
-    stays = [t for t in terms if t.link.shape == "uniform" or t.link.kind == "contraction"]
-    play, _ = as_measured([t for t in stays if t.link.shape == "uniform"])
-    dimensions, _ = as_measured([t for t in terms if t not in stays])
-    both = together(dimensions, Estimate(seen.value - play.value, hypot(seen.u, play.u)))
-    unknown = "; ".join(dict.fromkeys(t.link.unknown for t in terms if t.link.unknown and t not in stays))
-    link = Link(
-        name="sizes with the trial",
-        a="",
-        b="",
-        size=both.value.value,
-        plus=0.0,
-        minus=0.0,
-        tool=TRIAL,
-        kind="trial",
-        measured=both.value,
-        unknown=unknown,
-    )
-    return (Term(link, 1.0), *stays), both.apart
 
 
 def scaled(seen: Estimate, a: float) -> Estimate:
