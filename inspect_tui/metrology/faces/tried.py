@@ -16,7 +16,7 @@ from inspect_tui.model.words import Estimate
 TRIAL = "what was found in the trial"
 
 
-def wall_with(terms: Sequence[Term], seen: Estimate) -> tuple[tuple[Term, ...], float]:
+def wall_with(wall: str, terms: Sequence[Term], seen: Estimate) -> tuple[tuple[Term, ...], float]:
     """The loop of a wall with a thickness taken in the mould (mm at casting scale); and how far apart the two are.
 
     Its dimensions become one link, put right by what was seen; play and contraction stay as they are. A reading of one
@@ -29,7 +29,7 @@ def wall_with(terms: Sequence[Term], seen: Estimate) -> tuple[tuple[Term, ...], 
     both = together(dimensions, Estimate(seen.value - play.value, hypot(seen.u, play.u)))
     unknown = "; ".join(dict.fromkeys(t.link.unknown for t in terms if t.link.unknown and t not in stays))
     link = Link(
-        name="sizes with the trial",
+        name=f"sizes of {wall} with the trial",  # no other wall has it
         a="",
         b="",
         size=both.value.value,

@@ -26,7 +26,8 @@ class FitSizes:
 
     `u_*_drawn` is how far a tool is believed to be from its drawn size before it is measured. `coat_mm` is the
     wash on the print, both faces together: it takes room in the seat. `band` holds for the total clearance, as does
-    `gap`, which was taken between the two when they were tried in the mould (`gap_from` says when).
+    `gap`, which was taken between the two when they were tried in the mould (`gap_from` says when); it holds alone where
+    a tool was changed between its reading and the trial.
     """
 
     name: str
@@ -44,6 +45,7 @@ class FitSizes:
     coat_mm: float = 0.0
     gap: Estimate | None = None
     gap_from: str = ""
+    gap_alone: bool = False
 
 
 @frozen
@@ -124,12 +126,16 @@ def clearance(fit: FitSizes, measured: bool = True) -> Estimate:
     print_ = print_ or Estimate(fit.print_drawn, fit.u_print_drawn)
     seat = seat or Estimate(fit.seat_drawn, fit.u_seat_drawn)
     by_sizes = Estimate(seat.value - print_.value - fit.coat_mm, hypot(seat.u, print_.u))
-    return in_mould.together(by_sizes, fit.gap).value if measured and fit.gap is not None else by_sizes
+    if not measured or fit.gap is None:
+        return by_sizes
+    return fit.gap if fit.gap_alone else in_mould.together(by_sizes, fit.gap).value
 
 
 def apart(fit: FitSizes) -> float:
     """How many combined standard uncertainties lie between the sizes as measured and the gap of the trial; else 0."""
-    return 0.0 if fit.gap is None else in_mould.together(clearance(replace(fit, gap=None)), fit.gap).apart
+    return (
+        0.0 if fit.gap is None or fit.gap_alone else in_mould.together(clearance(replace(fit, gap=None)), fit.gap).apart
+    )
 
 
 def judge_fit(fit: FitSizes, rule: str = "proof95", style: Style = MM) -> FitVerdict:

@@ -87,7 +87,7 @@ def summary(check: KitCheck, width: int, most: int = 8) -> Text:
         head = f"nothing against the kit; {len(check.doubts)} open"
     out.append(f"{symbol} {head}\n", style=style)
     out.append_text(lines(check.against[:most], STYLE["no"], "✗ "))
-    if check.facts.cores:
+    if check.facts.cores and check.proven_sentence not in check.doubts:
         out.append(check.proven_sentence + "\n")
     if check.next:
         out.append("next: ", style="bold")

@@ -164,6 +164,7 @@ def _fit_sizes(facts: KitFacts, fit: Fit, print_: Side, seat: Side) -> fits.FitS
         coat_mm=coat,
         gap=seen.size if seen is not None else None,
         gap_from=seen.trial.name if seen is not None else "",
+        gap_alone=seen is not None and _tried_after(facts, seen, print_, seat),
     )
 
 
@@ -188,6 +189,13 @@ def _changed(facts: KitFacts, *sides: Side) -> str | None:
             if text:
                 return f"{side.tool.label} was noted since: {text}"
     return None
+
+
+def _tried_after(facts: KitFacts, seen: Seen, *sides: Side) -> bool:
+    """Whether a side was changed since it was read, on a tool that the trial was of: it was tried as it is now."""
+    there = seen.trial.tools | {tool.of_id for half in ("drag", "cope") for tool in facts.half_tools(half)}
+    changed = [s.tool for s in sides if s.tool and s.state and facts.changed_since(s.tool, s.state)]
+    return bool(changed) and all(tool.of_id in there for tool in changed)
 
 
 def _cut(verdict: FitVerdict, print_: Side, seat: Side, style: Style) -> str | None:

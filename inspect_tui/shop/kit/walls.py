@@ -174,7 +174,7 @@ def _line(
     drawn = stacks.stack(called, terms, lower, upper, style)
     apart = 0.0
     if seen is not None and seen.size is not None and axis in ("x", "y", "z"):
-        measured, apart = tried.wall_with(measured, in_mould.scaled(seen.size, 1.0 / parts.scale(axis) - 1.0))
+        measured, apart = tried.wall_with(label, measured, in_mould.scaled(seen.size, 1.0 / parts.scale(axis) - 1.0))
     now, variances = stacks.as_measured(measured)
     whose = {t.link.name: t.link.tool or t.link.name for t in measured}
     shares: dict[str, float] = {}

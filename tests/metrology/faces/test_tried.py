@@ -26,7 +26,7 @@ def play(half: float, sense: float = 1.0) -> Term:
 def test_play_of_the_trial_is_taken_off_and_stays() -> None:
     # by hand: size 7.0 +- 0.4, play half sqrt(3) * 0.3 so that its u is 0.3; taken 7.5 with u 0.4: of the size this says
     # 7.5 with u sqrt(0.4^2 + 0.3^2) = 0.5; weights 1/0.16 = 6.25 and 1/0.25 = 4: (43.75 + 30) / 10.25 = 7.1951, u 0.31235
-    terms, apart = wall_with([size(7.0, 0.4), play(0.3 * sqrt(3))], Estimate(7.5, 0.4))
+    terms, apart = wall_with("F1", [size(7.0, 0.4), play(0.3 * sqrt(3))], Estimate(7.5, 0.4))
     link = terms[0].link
     assert link.measured == (pytest.approx(7.19512, abs=1e-5), pytest.approx(0.31235, abs=1e-5))
     assert link.tool == TRIAL and link.kind == "trial" and len(terms) == 2
@@ -37,7 +37,7 @@ def test_play_of_the_trial_is_taken_off_and_stays() -> None:
 
 def test_one_sided_play_is_taken_off_with_its_middle() -> None:
     rise = Term(Link(name="lift", a="b", b="c", size=0.0, plus=0.6, minus=0.0, kind="fit", shape="uniform"), -1.0)
-    terms, _ = wall_with([size(7.0, 1e6), rise], Estimate(6.5, 0.001))
+    terms, _ = wall_with("F1", [size(7.0, 1e6), rise], Estimate(6.5, 0.001))
     # nothing was known of the size: it is what was taken, and the 0.3 mm that the lift took off in the middle
     assert terms[0].link.measured is not None
     assert terms[0].link.measured.value == pytest.approx(6.8, abs=1e-6)
@@ -50,14 +50,14 @@ def test_contraction_is_no_error_of_what_was_taken_in_the_mould() -> None:
         ),
         -100.0,
     )
-    terms, _ = wall_with([size(100.0, 0.5), shrink], Estimate(100.2, 0.1))
+    terms, _ = wall_with("F1", [size(100.0, 0.5), shrink], Estimate(100.2, 0.1))
     before, after = as_measured([size(100.0, 0.5), shrink])[0], as_measured(terms)[0]
     assert shrink in terms and before.u == pytest.approx(sqrt(0.5**2 + 0.15**2))
     assert after.u == pytest.approx(sqrt(1 / (1 / 0.25 + 1 / 0.01) + 0.15**2))
 
 
 def test_what_nobody_said_is_still_named() -> None:
-    terms, _ = wall_with([size(7.0, 0.4, "how far core 1 can rise")], Estimate(7.1, 0.2))
+    terms, _ = wall_with("F1", [size(7.0, 0.4, "how far core 1 can rise")], Estimate(7.1, 0.2))
     assert terms[0].link.unknown == "how far core 1 can rise"
 
 
@@ -71,7 +71,7 @@ def test_it_is_what_a_thousand_drawn_assemblies_say() -> None:
         if abs(mm + p + draw.gauss(0.0, 0.3) - seen) < 0.02:
             kept.append(mm)
             taken.append(mm + draw.uniform(-half, half))
-    terms, _ = wall_with([size(7.0, 0.4), play(half)], Estimate(seen, 0.3))
+    terms, _ = wall_with("F1", [size(7.0, 0.4), play(half)], Estimate(seen, 0.3))
     mean = sum(kept) / len(kept)
     assert terms[0].link.measured is not None
     assert terms[0].link.measured.value == pytest.approx(mean, abs=4 * 0.35 / sqrt(len(kept)))
@@ -82,7 +82,7 @@ def test_it_is_what_a_thousand_drawn_assemblies_say() -> None:
 @given(st.floats(3, 12), st.floats(0.01, 1), st.floats(0, 1), st.floats(3, 12), st.floats(0.01, 1))
 def test_the_wall_moves_toward_what_was_taken(mm: float, u: float, half: float, seen: float, u_seen: float) -> None:
     known = [size(mm, u), play(half)]
-    terms, apart = wall_with(known, Estimate(seen, u_seen))
+    terms, apart = wall_with("F1", known, Estimate(seen, u_seen))
     before, after = as_measured(known)[0], as_measured(terms)[0]
     assert min(before.value, seen) - 1e-9 <= after.value <= max(before.value, seen) + 1e-9
     if apart <= 1.0:

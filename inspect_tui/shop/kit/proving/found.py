@@ -25,11 +25,13 @@ WAY_OF = {"fit": "feeler", "wall": "clay", "closing": "feeler", "core": "gauge",
 HOW = "type goes, tight, rubs, loose or stops, a size such as 0.35, or both; then how it was taken, and words"
 LONG = ("does not go", "does not close", "no go", "not ok")  # several words for: it stops
 MOST = 400
+_FIGURE = r"\d(?:[\d.,]*\d)?"
+_UNIT = r"\s*(?:mm|cm|in|inch|\"|″|thou|um|µm)?"
 _SIZE = re.compile(
-    r"(?P<size>[+-]?(?:\d(?:[\d.,]*\d)?(?:[ -]\d+/\d+)?|\d+/\d+|[.,]\d+)\s*(?:mm|cm|in|inch|\"|″|thou|um|µm)?)(?=$|[\s,;:±+])",
+    rf"(?P<size>[+-]?(?:{_FIGURE}(?:[ -]\d+/\d+)?|\d+/\d+|[.,]\d+){_UNIT})(?=$|[\s,;:±+])",
     re.IGNORECASE,
 )
-_PLUS_MINUS = re.compile(r"\s*(?:±|\+/-|\+-)\s*(?P<u>\d(?:[\d.,]*\d)?\s*(?:mm|in|\"|thou|um|µm)?)(?=$|[\s,;:])", re.IGNORECASE)
+_PLUS_MINUS = re.compile(rf"\s*(?:±|\+/-|\+-)\s*(?P<u>{_FIGURE}{_UNIT})(?=$|[\s,;:])", re.IGNORECASE)
 
 
 @frozen_by_name

@@ -82,10 +82,10 @@ def _sentence(trial: Trial, cores: tuple[str, ...], without: tuple[Without, ...]
     where = f" in {trial.mould}" if trial.mould else ""
     how = f"the {words.sort_of(trial.proving)} of {inside}{words.cores(trial.cores)}{where} on {trial.proving.on_date}"
     if trial.whole:
-        return f"not proven: since {how} {trial.whole}"
+        return f"not proven since {how}: {trial.whole}"
     reasons: dict[str, list[str]] = {}
     for each in without:
-        reasons.setdefault(f"({each.why} since)" if each.since else each.why, []).append(each.core)
+        reasons.setdefault(f"(since then {each.why})" if each.since else each.why, []).append(each.core)
     but = "; ".join(f"{words.cores(numbers)} {why}" for why, numbers in reasons.items())
     if not cores:
         return f"not proven: of {how}, {but}"

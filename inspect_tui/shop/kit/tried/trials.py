@@ -59,6 +59,12 @@ class Trial:
         """`trying in of 2026-03-02`."""
         return words.name_of(self.proving)
 
+    @property
+    def tools(self) -> set[Id]:
+        """The sticks that were tried, or the boxes that the cores came from, and the mould."""
+        named = {line.tool_of_id for line in self.lines} | {self.proving.tool_of_id}
+        return {tool for tool in named if tool is not None}
+
     def since(self, core: str) -> str:
         """What has changed of a core since, or of all of it; empty where nothing has."""
         return self.whole or dict(self.of_core).get(core, "")

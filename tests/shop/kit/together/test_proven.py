@@ -51,12 +51,12 @@ def test_what_was_changed_falls_back_to_not_proven(made: Kit) -> None:
     each = checked(made).proven[0]
     assert each.cores == ("1", "2")
     assert each.sentence == (
-        "proven together on 2026-11-02 (trying in), sticks of cores 1 and 2; not proven: core 3 (stick 3 was repaired on "
-        "2031-01-01: seat eased since)"
+        "proven together on 2026-11-02 (trying in), sticks of cores 1 and 2; not proven: core 3 (since then stick 3 was "
+        "repaired on 2031-01-01: seat eased)"
     )
     repair(made, "drag pattern", what="new insert")
     assert checked(made).proven_sentence == (
-        "not proven: since the trying in of sticks of cores 1 to 3 on 2026-11-02 drag pattern was repaired on 2031-01-01: "
+        "not proven since the trying in of sticks of cores 1 to 3 on 2026-11-02: drag pattern was repaired on 2031-01-01: "
         "new insert"
     )
 

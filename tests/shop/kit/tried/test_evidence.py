@@ -7,6 +7,8 @@ from math import sqrt
 import pytest
 
 from inspect_tui.metrology.typed.show import MM
+from inspect_tui.model.measuring import Note
+from inspect_tui.record.kinds import TOOL
 from inspect_tui.record.store import Record
 from inspect_tui.shop.jobs.file.plan import tool_feature
 from inspect_tui.shop.kit.facts import KitFacts
@@ -141,3 +143,24 @@ def test_a_seat_read_in_the_mould_counts_where_its_pattern_was_not(record: Recor
     # by hand: plaster that grew by 0.25 %: 60.65 / 1.0025 = 60.49875 on the pattern, less the print of 60.00
     assert line.verdict.measured == "both" and line.seat.tool is not None and line.seat.tool.label == "mould 1"
     assert line.verdict.clearance.value == pytest.approx(0.49875, abs=1e-4)
+
+
+def test_two_walls_with_their_thicknesses_are_drawn_together(made: Kit) -> None:
+    from inspect_tui.shop.kit.check import assemblies
+
+    made.add_feature("F2", "x", 9.0, (1, -1, 20.0), (2, 1, 29.0), (), 8.0, 10.0, quantity="wall")
+    tried(made, {"F1": "8.2 ±0.1", "F2": "9.1 ±0.1"})
+    every = assemblies(checked(made), 2000)
+    assert every is not None and 0.0 <= every.p_all <= 1.0
+
+
+def test_a_gap_that_was_taken_after_a_change_holds_alone(made: Kit) -> None:
+    note = Note(about_kind=TOOL.number, about_id=made.tool["box 1"].id, text="seat lined")
+    made.record.add(note)
+    tried(made, {"K2": "0.44 feeler"}, inside="cores")
+    line = next(x for x in checked(made).lines if x.name == "K2")
+    # sizes say 0.5 as they were before the lining; feeler 0.05 and sand 0.2
+    assert line.changed is not None and line.verdict.clearance == (0.44, pytest.approx(sqrt(0.05**2 + 0.2**2)))
+    tried(made, {"K2": "0.44 feeler"})  # of sticks: it says nothing of the box
+    line = next(x for x in checked(made).lines if x.name == "K2")
+    assert 0.44 < line.verdict.clearance.value < 0.5
