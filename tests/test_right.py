@@ -233,6 +233,7 @@ DOORS: dict[str, Doors] = {
         "column holds",
         "first-article",
     ),
+    "proving": Doors("kit.trial:new_trial", "import answers", "kit trial add", VERSION, "trial", "kit trial list"),
     "withdrawal": Doors("jobs.changes:take_out", "job change", "withdraw", AGAIN, AGAIN, "withdraw"),
 }
 PARTS = {
@@ -247,6 +248,7 @@ PARTS = {
     "shipment_line": "shipment",
     "cut_promise": "cut_accepted",
     "attachment": "attachment_use",
+    "proving_line": "proving",
 }
 MADE = {
     "device": "the bench's own line in its chain",

@@ -12,13 +12,15 @@ if TYPE_CHECKING:
     from typing import Any
 
     from inspect_tui.shop.answers.check import CheckedAnswers
+    from inspect_tui.shop.answers.checklist import FilledIn
 
 
 def arguments(parser: ArgumentParser) -> None:
     """FILE, and what it does not say by itself."""
     parser.description = (
         "Takes in what the foundry sends back: the come-back sheet as `kit come-back` prints it, filled in (CSV, XLSX, "
-        "ODS, XLS), or the answer file of the setting guide (JSON). Sizes become readings of sand cores, checks, rubs, "
+        "ODS, XLS), the answer file of the setting guide (JSON), or the checklist of a trial as `kit trial sheet` "
+        "prints it. Sizes become readings of sand cores, checks, rubs, "
         "remarks and pictures stand beside them; nothing becomes a casting's reading. A sheet of another edition of "
         "the kit, or one that was changed, is asked about first. Read twice, it adds only what is new; what was wrong "
         "is taken back as a whole with `withdraw import`."
@@ -54,7 +56,11 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 when all that is new was taken in; 2 and nothing taken in otherwise, with the reasons on stderr."""
     from inspect_tui.shop.answers import check, take_in
+    from inspect_tui.shop.answers.checklist import FilledIn
 
+    answers = take_in.read(args.file, args.sheet)
+    if isinstance(answers, FilledIn):
+        return _checklist(args, answers)
     options = check.AnswerOptions(
         by=args.by,
         instrument=args.gauge,
@@ -65,7 +71,6 @@ def run(args: Namespace) -> int:
         days=args.days,
         keep=args.keep,
     )
-    answers = take_in.read(args.file, args.sheet)
     with closing(open_record(args, read_only=args.check)) as record:
         job = check.job_of(record, answers, args.job)
         seen = check.check(record, job, answers, options, style=written())
@@ -79,6 +84,43 @@ def run(args: Namespace) -> int:
         print_json({"file": answers.name, "taken_in": seen.sentence, **_plain(seen)})
     else:
         print(f"{answers.name}: {seen.sentence} taken in")
+    return 0
+
+
+def _checklist(args: Namespace, filled: FilledIn) -> int:
+    """The checklist of a trying in or a trial closing."""
+    from inspect_tui.shop.answers import check, checklist
+
+    with closing(open_record(args, read_only=args.check)) as record:
+        job = check.job_of(record, filled, args.job)
+        seen = checklist.check(
+            record,
+            job,
+            filled,
+            by=args.by,
+            day=args.day,
+            days=args.days,
+            mould=args.mould,
+            gauge=args.gauge,
+            unit=args.unit,
+            keep=args.keep,
+            style=written(),
+        )
+        plain = {"job": job.number, "trial": seen.trial.sentence, "already": seen.already}
+        if args.check and args.json:
+            print_json({"would_take_in": seen.sentence, "asked": list(seen.asked), **plain})
+            return 0
+        if args.check:
+            print(f"{filled.name}: {seen.sentence}; nothing was written")
+            for what, words in seen.lines(written()):
+                print(f"  {what:<13} {words}")
+            return 0
+        checklist.refuse_unanswered(seen)
+        checklist.write(record, seen)
+    if args.json:
+        print_json({"file": filled.name, "taken_in": seen.sentence, **plain})
+    else:
+        print(f"{filled.name}: {seen.sentence} taken in")
     return 0
 
 

@@ -19,7 +19,7 @@ def arguments(parser: ArgumentParser) -> None:
     """check, and what `kit_papers` adds."""
     from argparse import SUPPRESS
 
-    actions = parser.add_subparsers(dest="action", required=True, metavar="check|look|ship|back|sheet|labels")
+    actions = parser.add_subparsers(dest="action", required=True, metavar="check|look|trial|ship|back|sheet|labels")
     check = actions.add_parser(
         "check", help="fits, pitches, order, wrong ways in, tools, walls; exit status 1 when something does not hold"
     )
@@ -32,10 +32,11 @@ def arguments(parser: ArgumentParser) -> None:
     )
     check.add_argument("--json", action="store_true", help="everything, at full precision")
     check.add_argument("--record", metavar="FILE", default=SUPPRESS, help="the record")
-    from inspect_tui.commands import kit_look, kit_ship
+    from inspect_tui.commands import kit_look, kit_ship, kit_trial
 
     kit_look.arguments(actions)
     kit_ship.arguments(actions)
+    kit_trial.arguments(actions)
     try:
         from inspect_tui.commands import kit_papers
     except ImportError:
@@ -53,6 +54,10 @@ def run(args: Namespace) -> int:
         from inspect_tui.commands import kit_ship
 
         return kit_ship.run(args)
+    if args.action == "trial":
+        from inspect_tui.commands import kit_trial
+
+        return kit_trial.run(args)
     if args.action != "check":
         from inspect_tui.commands import kit_papers
 
@@ -60,11 +65,12 @@ def run(args: Namespace) -> int:
         return status
     from inspect_tui.shop.common import find
     from inspect_tui.shop.kit import check as kit
+    from inspect_tui.shop.kit.facts import end_of_day
 
     record = open_record(args, read_only=True)
     try:
         job = find.job(record, args.job)
-        until = kit.end_of_day(args.as_of) if args.as_of else None
+        until = end_of_day(args.as_of) if args.as_of else None
         checked = kit.check(record, job, until, written())
         every = kit.assemblies(checked)
     finally:
@@ -129,6 +135,18 @@ def _json(check: KitCheck, every: Any) -> dict[str, Any]:
         "missing": list(check.missing),
         "order": [int(n) for n in check.sequence],
         "order_sentence": check.order_sentence,
+        "proven": {
+            "sentence": check.proven_sentence,
+            "trials": [
+                {
+                    "trial": each.trial.name,
+                    "cores": [int(core) for core in each.cores],
+                    "not_proven": [{"core": int(without.core), "why": without.why} for without in each.without],
+                    "sentence": each.sentence,
+                }
+                for each in check.proven
+            ],
+        },
         "only_one_order": bool(check.sequence) and not check.order.computed.free,
         "rings": [list(ring) for ring in check.order.computed.rings],
         "fits": [_fit(line) for line in check.lines],
@@ -252,6 +270,7 @@ def _fit(line: FitLine) -> dict[str, Any]:
         "change": line.cut,
         "sentence": v.sentence,
         "changed_since": line.changed,
+        "tried": line.seen.sentence(written()) if line.seen else None,
     }
 
 
@@ -292,6 +311,7 @@ def wall_json(wall: Any) -> dict[str, Any]:
             for t in d.terms
         ],
         "shares": [{"of": who, "share": share} for who, share in wall.shares],
+        "tried": wall.seen.sentence(written()) if wall.seen else None,
         "remarks": list(wall.remarks),
         "unknown": list(wall.unknown),
     }

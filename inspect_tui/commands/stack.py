@@ -55,6 +55,7 @@ def run(args: Namespace) -> int:
     from inspect_tui.metrology.faces.assemblies import Wall, assemble
     from inspect_tui.shop.common import find
     from inspect_tui.shop.kit import check as kit
+    from inspect_tui.shop.kit.facts import end_of_day
     from inspect_tui.shop.kit.walls import between
 
     if not 1 <= args.assemblies <= 10_000_000:
@@ -66,7 +67,7 @@ def run(args: Namespace) -> int:
     record = open_record(args, read_only=True)
     try:
         job = find.job(record, args.job)
-        checked = kit.check(record, job, kit.end_of_day(args.as_of) if args.as_of else None, written())
+        checked = kit.check(record, job, end_of_day(args.as_of) if args.as_of else None, written())
         walls, why = list(checked.walls), ""
         if args.to:
             try:

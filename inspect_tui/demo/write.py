@@ -39,6 +39,7 @@ from inspect_tui.shop.intake.entered import sorts, table
 from inspect_tui.shop.intake.rows import ImportRefused, Options
 from inspect_tui.shop.jobs import feature_form, jobs
 from inspect_tui.shop.jobs.file import add
+from inspect_tui.shop.kit.proving.enter import Draft
 from inspect_tui.shop.trends.counts import file as counts_file
 
 T = TypeVar("T")
@@ -182,6 +183,11 @@ class _Story:
             lambda: write_first_article.cuts_taken_over(self.record, self.job, "S1", self._by("SL")),
             0.05,
         )
+        for draft, day, by in (
+            (write_kit.TRYING_IN, write_kit.TRIED_ON, "B1"),
+            (write_kit.CLOSING, write_kit.CLOSED_ON, "FC"),
+        ):
+            yield _Event(day, 14, 0, self._teller(self._try, draft, by), 0.05)
         yield _Event(write_kit.SHIPPED_ON, 14, 0, self._ship, 0.05)
         yield _Event(REVISION_B_DAY, 9, 0, self._revision_b, 0.05)
         if "P01" in self.plants:
@@ -248,6 +254,10 @@ class _Story:
     def _ship(self) -> None:
         """What left the shop, from its list."""
         self._bring_in("shipments", things.SHIPMENTS, self.person["SL"])
+
+    def _try(self, draft: Draft, by: str) -> None:
+        """A trial in the mould."""
+        write_kit.try_in(self.record, self.job, draft, self._by(by))
 
     def _after_first_round(self) -> None:
         if "P06" in self.plants:

@@ -33,6 +33,7 @@ TOOL_KINDS = (
     "master",
     "production_pattern",
     "gauge_template",
+    "mould",
     "other",
 )
 STEP_KINDS = (

@@ -177,7 +177,9 @@ class Tool:
     material: str = "not stated"
     expansion_per_c: float | None = None
     made_from_id: Id | None = None  # the stick a box was cast off, the master a pattern was cast from
-    resin_r: float | None = None  # resin contraction of a box cast off this stick, fraction of the stick
+    # resin contraction of a box cast off this stick, fraction of the stick; of a mould how much smaller it sets than
+    # its pattern, fraction of the pattern, below 0 where it grows (plaster)
+    resin_r: float | None = None
     resin_u: float | None = None
     second_a: float | None = None  # contraction of the metal a production pattern is cast in
     second_u: float | None = None

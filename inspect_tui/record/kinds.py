@@ -744,6 +744,26 @@ ARTICLE_SIGN = Kind(
     "id:b job_of_id:b lot_id:b? act:t person_of_id:b on_date:d rests_on:t64 words:t400? holds:o",
     act="signed.ACTS",
 )
+PROVING = Kind(
+    120,
+    "proving.Proving",
+    "proving",
+    VERSION + "job_of_id:b sort:t inside:t tool_of_id:b? mould:t40? place:t120? who:t80 on_date:d order_followed:t? "
+    "order_said:t200? edition:t20? holds:o note:t1000?",
+    sort="proving.PROVING_SORTS",
+    inside="proving.INSIDE",
+    order_followed=("yes", "no"),
+)
+PROVING_LINE = Kind(
+    121,
+    "proving.ProvingLine",
+    "proving_line",
+    "id:b proving_id:b ord:i sort:t core_of_id:b? tool_of_id:b? fit_of_id:b? feature_id:b? what:t200? result:t? "
+    "value:r? typed:t64? typed_unit:t12? u_mm:r? way:t40? instrument_of_id:b? words:t400?",
+    unique="proving_id ord",
+    sort="proving.LINE_SORTS",
+    result="proving.RESULTS",
+)
 
 KINDS = (
     DEVICE,
@@ -813,6 +833,8 @@ KINDS = (
     GEOMETRY_CHECK,
     DISPOSITION,
     ARTICLE_SIGN,
+    PROVING,
+    PROVING_LINE,
 )
 BY_NUMBER = {kind.number: kind for kind in KINDS}
 _BY_NAME = {kind.class_name: kind for kind in KINDS}

@@ -18,10 +18,11 @@ if TYPE_CHECKING:
     from inspect_tui.record.ask.export import ExportQueries
     from inspect_tui.record.ask.first_article import FirstArticleQueries
     from inspect_tui.record.ask.kit import KitQueries
+    from inspect_tui.record.ask.proving import ProvingQueries
     from inspect_tui.record.ask.trends import TrendQueries
     from inspect_tui.record.chain.verify import Verification
 
-    class _ColdQueries(KitQueries, FirstArticleQueries, TrendQueries, ExportQueries, ChangeQueries):
+    class _ColdQueries(KitQueries, ProvingQueries, FirstArticleQueries, TrendQueries, ExportQueries, ChangeQueries):
         """What type checkers know of the questions that are looked up when they are first asked."""
 else:
 
@@ -42,6 +43,7 @@ else:
 
 COLD = (
     ("kit", "KitQueries"),
+    ("proving", "ProvingQueries"),
     ("first_article", "FirstArticleQueries"),
     ("trends", "TrendQueries"),
     ("export", "ExportQueries"),

@@ -123,6 +123,10 @@ def first(
     return [Field(key, label, values.get(key, ""), None, known.get(key, ())) for key, label in fields]
 
 
+class Lines(VerticalScroll, inherit_bindings=False):
+    """The fields of a form; a scroll of its own would take the arrows, which go from field to field."""
+
+
 class Form(Question[tuple[Any]]):
     """The form itself; closes with a tuple of what `use` gave back, None when it was left."""
 
@@ -181,7 +185,7 @@ class Form(Question[tuple[Any]]):
         with Vertical(id="box") as box:
             box.border_subtitle = "  ".join(keys)
             yield Static(Text(f"{self.title_text}  (Esc leaves)", style="bold"))
-            with VerticalScroll(can_focus=False):
+            with Lines(can_focus=False):
                 for field in self.fields:
                     with Horizontal(classes="row"):
                         yield Static(Text(self._label(field), style="bold", no_wrap=True), classes="label")

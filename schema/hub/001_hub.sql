@@ -1035,6 +1035,49 @@ CREATE TABLE hub."article_sign" (
   PRIMARY KEY (id)
 );
 
+CREATE TABLE hub."proving" (
+  of_shop integer NOT NULL DEFAULT hub.my_shop(),
+  "id" bytea NOT NULL,
+  "of_id" bytea NOT NULL,
+  "replaces_id" bytea,
+  "job_of_id" bytea NOT NULL,
+  "sort" text NOT NULL,
+  "inside" text NOT NULL,
+  "tool_of_id" bytea,
+  "mould" text,
+  "place" text,
+  "who" text NOT NULL,
+  "on_date" text NOT NULL,
+  "order_followed" text,
+  "order_said" text,
+  "edition" text,
+  "holds" smallint NOT NULL,
+  "note" text,
+  PRIMARY KEY (id)
+);
+
+CREATE TABLE hub."proving_line" (
+  of_shop integer NOT NULL DEFAULT hub.my_shop(),
+  "id" bytea NOT NULL,
+  "proving_id" bytea NOT NULL,
+  "ord" bigint NOT NULL,
+  "sort" text NOT NULL,
+  "core_of_id" bytea,
+  "tool_of_id" bytea,
+  "fit_of_id" bytea,
+  "feature_id" bytea,
+  "what" text,
+  "result" text,
+  "value" double precision,
+  "typed" text,
+  "typed_unit" text,
+  "u_mm" double precision,
+  "way" text,
+  "instrument_of_id" bytea,
+  "words" text,
+  PRIMARY KEY (id)
+);
+
 CREATE TABLE hub.reading_2015 PARTITION OF hub.reading FOR VALUES FROM ('\x014aa2cab00000000000000000000000') TO ('\x0151fa7bdc0000000000000000000000');
 CREATE TABLE hub.reading_2016 PARTITION OF hub.reading FOR VALUES FROM ('\x0151fa7bdc0000000000000000000000') TO ('\x01595753640000000000000000000000');
 CREATE TABLE hub.reading_2017 PARTITION OF hub.reading FOR VALUES FROM ('\x01595753640000000000000000000000') TO ('\x0160af04900000000000000000000000');
@@ -1556,3 +1599,17 @@ ALTER TABLE hub."article_sign" ENABLE ROW LEVEL SECURITY;
 ALTER TABLE hub."article_sign" FORCE ROW LEVEL SECURITY;
 CREATE POLICY own_shop ON hub."article_sign" TO hub_bench USING (of_shop = (SELECT hub.my_shop())) WITH CHECK (of_shop = (SELECT hub.my_shop()));
 CREATE POLICY all_shops ON hub."article_sign" FOR SELECT TO hub_read USING (true);
+
+GRANT SELECT, INSERT ON hub."proving" TO hub_bench;
+GRANT SELECT ON hub."proving" TO hub_read;
+ALTER TABLE hub."proving" ENABLE ROW LEVEL SECURITY;
+ALTER TABLE hub."proving" FORCE ROW LEVEL SECURITY;
+CREATE POLICY own_shop ON hub."proving" TO hub_bench USING (of_shop = (SELECT hub.my_shop())) WITH CHECK (of_shop = (SELECT hub.my_shop()));
+CREATE POLICY all_shops ON hub."proving" FOR SELECT TO hub_read USING (true);
+
+GRANT SELECT, INSERT ON hub."proving_line" TO hub_bench;
+GRANT SELECT ON hub."proving_line" TO hub_read;
+ALTER TABLE hub."proving_line" ENABLE ROW LEVEL SECURITY;
+ALTER TABLE hub."proving_line" FORCE ROW LEVEL SECURITY;
+CREATE POLICY own_shop ON hub."proving_line" TO hub_bench USING (of_shop = (SELECT hub.my_shop())) WITH CHECK (of_shop = (SELECT hub.my_shop()));
+CREATE POLICY all_shops ON hub."proving_line" FOR SELECT TO hub_read USING (true);

@@ -28,6 +28,7 @@ slips_bench: people who read honestly and now and then slip; metrology/typed
 stock_shop: a bracket on three datum targets with heights of its machined top; shop/first_article
 tables: workbooks in bytes, written by other libraries or by hand; shop/common, commands
 trend_rows: a kept summary of a trend, written out once; record, shop/trends
+trials: trials in the mould, written down as the form and the command do; a mould off the pattern
 walkers: people who walk down a list without looking, slip, and pass sizes over; shop/bench
 worn_box: a record in which a box wears as it is told to; shop/trends, report/trends, report/term, commands, tui/trends
 writer_probe: a program that logs as fast as it can until it is killed; record

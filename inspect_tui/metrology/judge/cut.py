@@ -23,9 +23,10 @@ TOOL_WORDS = {
     "master": "master",
     "production_pattern": "pattern",
     "gauge_template": "template",
+    "mould": "mould",
     "other": "tool",
 }
-NO_SURFACE = ("gauge_template", "other")  # nothing of the casting is formed by these
+NO_SURFACE = ("gauge_template", "mould", "other")  # nothing of the casting is formed by these
 FITS = ("print", "seat")
 
 

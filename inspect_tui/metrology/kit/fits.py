@@ -11,6 +11,7 @@ from math import hypot, prod
 
 from inspect_tui.errors import TableError
 from inspect_tui.frozen import frozen, frozen_by_name, replace
+from inspect_tui.metrology.judge import in_mould
 from inspect_tui.metrology.judge.verdict import Answer, below, judge
 from inspect_tui.metrology.sizes import tables
 from inspect_tui.metrology.typed.show import MM, Style
@@ -24,7 +25,9 @@ class FitSizes:
     """A print or key (`core`) and the seat that takes it (`into`), along one axis; tooling scale, mm.
 
     `u_*_drawn` is how far a tool is believed to be from its drawn size before it is measured. `coat_mm` is the
-    wash on the print, both faces together: it takes room in the seat. `band` holds for the total clearance.
+    wash on the print, both faces together: it takes room in the seat. `band` holds for the total clearance, as does
+    `gap`, which was taken between the two when they were tried in the mould (`gap_from` says when); it holds alone
+    where a tool was changed between its reading and the trial.
     """
 
     name: str
@@ -40,6 +43,9 @@ class FitSizes:
     print_measured: Estimate | None = None
     seat_measured: Estimate | None = None
     coat_mm: float = 0.0
+    gap: Estimate | None = None
+    gap_from: str = ""
+    gap_alone: bool = False
 
 
 @frozen
@@ -111,12 +117,25 @@ def clearance_band(size_mm: float, kind: str = "print") -> Band:
 
 
 def clearance(fit: FitSizes, measured: bool = True) -> Estimate:
-    """Seat minus print minus wash, mm at tooling scale; a part not measured counts as drawn. Never contracted."""
+    """Seat minus print minus wash, mm at tooling scale; a part not measured counts as drawn. Never contracted.
+
+    A gap that was taken in a trial is one more reading of it, weighted by its uncertainty.
+    """
     print_ = fit.print_measured if measured else None
     seat = fit.seat_measured if measured else None
     print_ = print_ or Estimate(fit.print_drawn, fit.u_print_drawn)
     seat = seat or Estimate(fit.seat_drawn, fit.u_seat_drawn)
-    return Estimate(seat.value - print_.value - fit.coat_mm, hypot(seat.u, print_.u))
+    by_sizes = Estimate(seat.value - print_.value - fit.coat_mm, hypot(seat.u, print_.u))
+    if not measured or fit.gap is None:
+        return by_sizes
+    return fit.gap if fit.gap_alone else in_mould.together(by_sizes, fit.gap).value
+
+
+def apart(fit: FitSizes) -> float:
+    """How many combined standard uncertainties lie between the sizes as measured and the gap of the trial; else 0."""
+    return (
+        0.0 if fit.gap is None or fit.gap_alone else in_mould.together(clearance(replace(fit, gap=None)), fit.gap).apart
+    )
 
 
 def judge_fit(fit: FitSizes, rule: str = "proof95", style: Style = MM) -> FitVerdict:
@@ -125,6 +144,8 @@ def judge_fit(fit: FitSizes, rule: str = "proof95", style: Style = MM) -> FitVer
     measured = {(True, True): "both", (True, False): "print", (False, True): "seat", (False, False): "none"}[
         (fit.print_measured is not None, fit.seat_measured is not None)
     ]
+    if fit.gap is not None:
+        measured = "both"  # what lies between the two was read
     p_clash, p_rubs = below(now, 0.0), below(now, fit.band.lower)
     p_floats = 0.0 if fit.band.upper is None else 1.0 - below(now, fit.band.upper)
     if now.u <= 0 and fit.band.upper is not None and now.value <= fit.band.upper + 1e-6:
@@ -199,6 +220,8 @@ def _with_sentence(v: FitVerdict, style: Style) -> FitVerdict:
     head = f"{fit.name}, {fit.core} in {fit.into}, {fit.axis}: clearance {style.length(c.value)} ({low} to {high})"
     if v.measured == "none":
         head += " as drawn"
+    elif fit.gap is not None:
+        head += f", {style.length(fit.gap.value)} in the {fit.gap_from}"
     elif v.measured != "both":
         head += f", only the {v.measured} measured"
     if v.state == FitState.DOES_NOT_GO:

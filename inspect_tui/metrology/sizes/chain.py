@@ -19,6 +19,7 @@ from inspect_tui.model.work import ChainStep, Feature, Job, Tool
 _UNSCALED = ("angle", "temperature", "attribute")  # not lengths: nothing in the chain changes them
 _DRAWING_STEPS = ("stock", "draft")  # between the drawing and the casting; all others lie between casting and tool
 _HALF_OF = {"pattern_cope": "cope", "pattern_drag": "drag"}
+MOULD_SETS = "the mould sets"  # how the source of a mould's own step begins
 MUST_CLEAN_UP = "must clean up"  # where the raw limits of a size with stock come from when nothing else is said
 
 
@@ -146,7 +147,8 @@ def plan_steps(feature: Feature, tool: Tool, job: Job) -> tuple[ChainStep, ...]:
 
     1 stock, 2 draft (offsets, casting mm), 3 contraction (factor; the feature's own a before the job's), 4 coat
     (offset: the bare core is smaller by its wash; only ends made by this tool's core), 5 resin (a stick or master
-    that a resin box is cast off is 1/(1 - r) larger), 6 second contraction (a master, 1 + a2). A feature at tooling
+    that a resin box is cast off is 1/(1 - r) larger; a mould taken off the pattern comes out 1 - r of it, larger where
+    its r is below 0, as plaster grows when it sets), 6 second contraction (a master, 1 + a2). A feature at tooling
     scale has no stock, contraction or coat; angles, temperatures and attributes have no steps at all. Whether the
     tool makes the feature is for `measurable_on`. Raises ChainError for a step that cannot be undone.
     """
@@ -177,6 +179,11 @@ def plan_steps(feature: Feature, tool: Tool, job: Job) -> tuple[ChainStep, ...]:
         share, whose = MM.figures(100 * tool.resin_r, 3), tool.kind.removeprefix("core_")
         source = f"resin contraction {share} % of the {whose}{stated}"
         add("resin", source, scale=scale, u=(tool.resin_u or 0.0) * scale * scale)
+    if tool.resin_r and tool.kind == "mould":
+        stated = "" if tool.resin_u is not None else ", uncertainty not stated"
+        way = "smaller" if tool.resin_r > 0 else "larger"
+        source = f"{MOULD_SETS} {MM.figures(100 * abs(tool.resin_r), 3)} % {way} than its pattern{stated}"
+        add("resin", source, scale=1.0 - tool.resin_r, u=tool.resin_u or 0.0)
     if tool.second_a and tool.kind == "master":
         stated = "" if tool.second_u is not None else ", uncertainty not stated"
         source = f"contraction {MM.figures(100 * tool.second_a, 3)} % of the metal cast from the master{stated}"
@@ -320,11 +327,12 @@ def measurable_on(feature: Feature, tool: Tool) -> bool:
 def sense_on(feature: Feature, tool: Tool) -> str:
     """What the tool has between the ends: metal (its own material), space (an opening), face (a place, not a size).
 
-    A stick is the core's shape: metal where the casting has space. A box is its mould: space there. A pattern is the
-    casting's shape. A loose piece with a core belongs to the box; a master with a core has the form of a box when a
-    metal box is cast from it (second_a is set), of a stick otherwise; a production pattern with a core is a box. At
-    tooling scale `facing` is already the core's or pattern's own, so only a box is the other way round. Round
-    features with fewer than two ends: the core's own body, or the pattern's, lies between.
+    A mould off the pattern is the pattern's other side: space where the pattern has metal. A stick is the core's
+    shape: metal where the casting has space. A box is its mould: space there. A pattern is the casting's shape. A loose
+    piece with a core belongs to the box; a master with a core has the form of a box when a metal box is cast from it
+    (second_a is set), of a stick otherwise; a production pattern with a core is a box. At tooling scale `facing` is
+    already the core's or pattern's own, so only a box and a mould are the other way round. Round features with fewer
+    than two ends: the core's own body, or the pattern's, lies between.
     """
     facing = {end.which: end.facing for end in feature.ends}
     own_scale = feature.scale == "tool"
@@ -336,13 +344,15 @@ def sense_on(feature: Feature, tool: Tool) -> str:
     elif len(feature.ends) == 1 and feature.quantity in ("position", "flatness"):
         return "face"
     else:
-        body = own_scale or shape == "pattern"
-    other_way = shape == ("box" if own_scale else "stick")
+        body = own_scale or shape in ("pattern", "mould")
+    other_way = shape in ("mould", "box" if own_scale else "stick")
     return "metal" if body != other_way else "space"
 
 
 def _shape(tool: Tool) -> str:
-    """Whether the tool is shaped like the core (stick), like its mould (box), or like the casting (pattern)."""
+    """Like the core (stick), like the core's mould (box), like the casting (pattern) or like the casting's mould."""
+    if tool.kind == "mould":
+        return "mould"
     if tool.kind in ("core_stick", "core_box"):
         return tool.kind.removeprefix("core_")
     if not tool.core_id:

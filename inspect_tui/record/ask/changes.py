@@ -22,6 +22,11 @@ _SETUPS = "SELECT count(*) FROM {table} x CROSS JOIN setup s ON s.{column} = x.i
 _SETUPS += "ON r.setup_id = s.id WHERE x.{which} = ?"
 _VERSIONS = "(SELECT v.id FROM {table} v WHERE v.of_id = ?1)"
 
+_TRIALS = (
+    "SELECT count(DISTINCT t.of_id) FROM proving_line l CROSS JOIN proving t ON t.id = l.proving_id "
+    f"WHERE l.{{column}} = ? AND t.holds = 1 AND {_CURRENT.format(table='proving')} AND {{{{there}}}}"
+)
+
 # kind -> what else there is that belongs to a thing of it or names it, each with the question how many
 _DEPENDING: dict[int, tuple[tuple[str, str], ...]] = {
     kinds.JOB.number: (
@@ -40,6 +45,7 @@ _DEPENDING: dict[int, tuple[tuple[str, str], ...]] = {
             "counts",
             f"SELECT count(*) FROM tool_count t WHERE t.tool_of_id = ? AND {_CURRENT.format(table='tool_count')}",
         ),
+        ("trials", _TRIALS.format(column="tool_of_id")),
         (
             "tools made from it",
             f"SELECT count(*) FROM tool t WHERE t.made_from_id IN {_VERSIONS.format(table='tool')} "
@@ -47,6 +53,7 @@ _DEPENDING: dict[int, tuple[tuple[str, str], ...]] = {
         ),
     ),
     kinds.CORE.number: (
+        ("trials", _TRIALS.format(column="core_of_id")),
         (
             "tools",
             f"SELECT count(*) FROM tool t WHERE t.core_id IN {_VERSIONS.format(table='core')} "
@@ -85,6 +92,7 @@ _DEPENDING: dict[int, tuple[tuple[str, str], ...]] = {
     ),
     kinds.GAUGE_STUDY.number: (("readings", "SELECT count(*) FROM gauge_trial t WHERE t.study_id = ?"),),
     kinds.FIT.number: (
+        ("trials", _TRIALS.format(column="fit_of_id")),
         ("parts of loops", f"SELECT count(*) FROM stack_member t WHERE t.fit_id IN {_VERSIONS.format(table='fit')}"),
     ),
     kinds.FEATURE.number: (

@@ -178,12 +178,13 @@ class KitQueries(Queries):
         return times
 
     def tool_notes(self, job_of_id: bytes) -> list[tuple[bytes, int, str]]:
-        """Notes about the tools of a job and repairs of them: (tool of_id, written at, text), oldest first."""
+        """Notes about the tools of a job and repairs that hold: (tool of_id, written at, text), oldest first."""
         return self._rows_of(
             "SELECT t.of_id, e.at_us, n.text FROM tool t JOIN note n ON n.about_id = t.id JOIN entry e ON e.id = n.id "
             "WHERE t.job_of_id = ?1 UNION ALL "
             "SELECT p.tool_of_id, e.at_us, p.what FROM tool t JOIN tool_repair p ON p.tool_of_id = t.id "
             "JOIN entry e ON e.id = p.id WHERE t.job_of_id = ?1 "
+            f"AND p.holds = 1 AND {self.there('p.of_id')} "
             "AND NOT EXISTS (SELECT 1 FROM tool_repair r WHERE r.replaces_id = p.id) ORDER BY 2",
             (job_of_id,),
         )

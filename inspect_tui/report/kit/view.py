@@ -68,6 +68,7 @@ def setting_sheet(sheet: SettingSheet, style: Style = PAPER) -> dict[str, Any]:
         ("Drawing", f"{sheet.drawing}, revision {sheet.rev}" if sheet.drawing else None),
         ("Material", sheet.alloy),
         ("Cores", str(len(sheet.steps))),
+        ("Trial in the mould", sheet.proven),
     ]
     steps = [_step(step, photos, style, sheet.scene) for step in sheet.steps]
     return _clean(

@@ -13,6 +13,7 @@ from inspect_tui.metrology.kit.capacity import flows
 from inspect_tui.metrology.kit.fits import FitState
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.model.proving import How, ProvingLine
 from inspect_tui.model.work import Feature
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
@@ -26,6 +27,7 @@ from inspect_tui.shop.kit.fits import FitLine, Side
 from inspect_tui.shop.kit.life_story import Event, LifeStory
 from inspect_tui.shop.kit.passages import KitPassage
 from inspect_tui.shop.kit.shipping import Whereabouts
+from inspect_tui.shop.kit.tried import words as tried
 from inspect_tui.shop.kit.walls import WallLine, WallState
 
 ListRow = tuple[str, Text]  # what the row stands for, and how it reads
@@ -85,6 +87,8 @@ def summary(check: KitCheck, width: int, most: int = 8) -> Text:
         head = f"nothing against the kit; {len(check.doubts)} open"
     out.append(f"{symbol} {head}\n", style=style)
     out.append_text(lines(check.against[:most], STYLE["no"], "✗ "))
+    if check.facts.cores and check.proven_sentence not in check.doubts:
+        out.append(check.proven_sentence + "\n")
     if check.next:
         out.append("next: ", style="bold")
         out.append(check.next[0].sentence + "\n")
@@ -194,6 +198,8 @@ def about_fit(line: FitLine, width: int, style: Style = MM) -> Text:
     out.append(v.sentence + "\n", style="bold")
     if line.cut:
         out.append(f"{line.cut}\n", style="bold")
+    if line.seen:
+        out.append(f"{line.seen.sentence(style)}\n")
     if line.changed:
         out.append(f"{line.changed}: measure it again\n", style=STYLE["open"])
     out.append(f"limits: {fit.band_source}; stops {fit.holds or 'what its clearance is given for'}")
@@ -476,6 +482,52 @@ def about_tool(place: Whereabouts, events: Sequence[Event], width: int, said: Se
     for event in reversed(events):
         out.append(f"{event.day}  {event.what}\n")
     return out
+
+
+# ------------------------------------------------------------------------------ trials in the mould
+def trial_rows(check: KitCheck, width: int) -> list[ListRow]:
+    """Every trial, the newest first: what it still proves."""
+    rows = []
+    for each in reversed(check.proven):
+        how = "yes" if each.cores and not each.without else "open" if each.cores else "no"
+        proving = each.trial.proving
+        text = f"{proving.on_date}  {tried.sort_of(proving):<13}  {each.trial.mould or proving.place or ''}"
+        rows.append((proving.of_id.hex(), row(how, text, width)))
+    return rows
+
+
+def about_trial(check: KitCheck, key: str, width: int, style: Style = MM) -> Text:
+    """One trial: what it proves, then its lines; without one what there is to do."""
+    each = next((each for each in check.proven if each.trial.proving.of_id.hex() == key), None)
+    if each is None:
+        return Text(f"{check.proven_sentence}\nn writes one down; h writes its checklist, to be filled in at the mould")
+    proving, out = each.trial.proving, Text()
+    out.append(each.sentence + "\n", style="bold")
+    place = f" at {proving.place}" if proving.place else ""
+    out.append(f"tried by {proving.who}{place}")
+    if proving.order_followed is not None:
+        said = proving.order_said or "not said how"
+        out.append("; setting order followed" if proving.order_followed == "yes" else f"; set in another order: {said}")
+    out.append("\n")
+    bad = dict(each.trial.bad)
+    for item, line in zip(each.trial.items, each.trial.lines, strict=True):
+        text = tried.found(line, style)
+        if not text:
+            continue
+        worst = line.result in tried.RUBS
+        how = "no" if worst else "yes" if line.result == How.GOES else "none" if line.result is None else "open"
+        out.append_text(lines([f"{item}: {text}"], STYLE[how], SYMBOL[how] + " "))
+    quiet = [core for core in each.trial.cores if core not in bad and core not in _spoken(check, each.trial.lines)]
+    if quiet:
+        out.append(f"also in it: {tried.cores(quiet)}\n")
+    if proving.note:
+        out.append(proving.note + "\n", style="italic")
+    return out
+
+
+def _spoken(check: KitCheck, said: Sequence[ProvingLine]) -> set[str]:
+    """Cores of which a line of their own says something."""
+    return {check.facts.number(line.core_of_id) for line in said if line.sort == "core" and tried.found(line)}
 
 
 # ------------------------------------------------------------------------------ samples and the contraction book

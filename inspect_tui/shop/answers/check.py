@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from inspect_tui.model.words import Id
     from inspect_tui.model.work import Core, Feature, Job
     from inspect_tui.record.store import Record
+    from inspect_tui.shop.answers.checklist import FilledIn
 
 FAR_MM, FAR_SHARE = 5.0, 0.25  # a reading further from its size than both is asked about: common practice, no source
 NOTHING_SAID = frozenset({"", "-", "--", "none", "nothing", "no", "n", "nil", "0"})  # to: rubbed, forced, broken?
@@ -155,7 +156,7 @@ def refuse_unanswered(checked: CheckedAnswers) -> None:
         )
 
 
-def job_of(record: Record, answers: Answers, number: str | None) -> Job:
+def job_of(record: Record, answers: Answers | FilledIn, number: str | None) -> Job:
     """The job that a file is for: the one that was said, else the one it names; refused where these differ."""
     there = {job.number.casefold(): job for job in record.jobs()}
     named = there.get(answers.job.casefold())

@@ -12,7 +12,7 @@ from inspect_tui.model.kit import AttachmentUse
 from inspect_tui.model.measuring import Reading, Session
 from inspect_tui.model.work import Item
 from inspect_tui.record import attachments, kinds
-from inspect_tui.shop.answers import guide_file, sheet
+from inspect_tui.shop.answers import checklist, guide_file, sheet
 from inspect_tui.shop.common.tables import file as table_file
 from inspect_tui.shop.common.tables.file import nobody_waits
 from inspect_tui.shop.gauges.stays import Stays
@@ -23,23 +23,26 @@ if TYPE_CHECKING:
     from inspect_tui.model.words import Id
     from inspect_tui.record.store import Record
     from inspect_tui.shop.answers.check import CheckedAnswers
+    from inspect_tui.shop.answers.checklist import FilledIn
     from inspect_tui.shop.answers.said import Answers
     from inspect_tui.shop.common.tables.workbook_apart import Watch
 
 
-def read(path: str | Path, page: str | None = None, watch: Watch = nobody_waits) -> Answers:
-    """What a come-back sheet or an answer file of the guide says; DataError where it is neither."""
+def read(path: str | Path, page: str | None = None, watch: Watch = nobody_waits) -> Answers | FilledIn:
+    """What a come-back sheet, the checklist of a trial or an answer file of the guide says; DataError for others."""
     if guide_file.is_guide_file(Path(path)):
         return guide_file.read(path)
     try:
         grid = table_file.read(path, page, watch)
     except NoTable as problem:
         raise DataError(problem.told(NOTHING)) from None
+    if checklist.is_checklist(grid):
+        return checklist.read(grid)
     if not sheet.is_sheet(grid):
         first = ", ".join(grid.rows[0][:8])
         raise DataError(
-            f"{grid.name} is no come-back sheet: no line of it has the heads kind, core and read_mm; its first line "
-            f"reads: {first[:200]}. {NOTHING}"
+            f"{grid.name} is no come-back sheet: no line of it has the heads kind, core and read_mm, nor the heads "
+            f"trial, item and found of a checklist; its first line reads: {first[:200]}. {NOTHING}"
         )
     return sheet.read(grid)
 

@@ -161,6 +161,7 @@ CALLED: Mapping[int, Callable[[Any], str]] = {
     kinds.WALL_AREA.number: lambda row: "wall area",
     kinds.GEOMETRY.number: lambda row: f"geometry {row.balloon}",
     kinds.DISPOSITION.number: lambda row: "decision on a non-conformity",
+    kinds.PROVING.number: lambda row: f"trial {row.sort.replace('_', ' ')} of {row.on_date}",
 }
 
 

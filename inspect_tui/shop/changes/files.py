@@ -25,6 +25,7 @@ ALONG = {
     kinds.TOOL_COUNT.number: "count",
     kinds.ATTACHMENT_USE.number: "picture",
     kinds.SETTING_ANSWER.number: "answer",
+    kinds.PROVING.number: "trial",
 }
 
 

@@ -13,6 +13,7 @@ from inspect_tui.record import kinds
 from inspect_tui.record.kinds import Kind
 from inspect_tui.shop.changes import files
 from inspect_tui.shop.common import find
+from inspect_tui.shop.kit.tried import named as trials
 from inspect_tui.shop.pictures.owners import owners
 
 if TYPE_CHECKING:
@@ -119,6 +120,10 @@ def _answers(reader: Reader, job: Job | None) -> Names:
         yield (name if count[name] == 1 else f"{name} ({count[name]})"), answer.id
 
 
+def _trials(reader: Reader, job: Job | None) -> Names:
+    return ((name, proving.of_id) for name, proving, _ in trials.every(reader, _of(job)))
+
+
 SORTS: tuple[Sort, ...] = (
     Sort("job", kinds.JOB, False, lambda r, _: ((job.number, job.of_id) for job in r.jobs())),
     Sort("person", kinds.PERSON, False, lambda r, _: ((p.initials, p.of_id) for p in r.people())),
@@ -137,6 +142,7 @@ SORTS: tuple[Sort, ...] = (
     Sort("passage", kinds.PASSAGE, True, lambda r, job: ((p.label, p.of_id) for p in r.passages(_of(job)))),
     Sort("picture", kinds.ATTACHMENT_USE, True, _pictures),
     Sort("shipment", kinds.SHIPMENT, True, _shipments),
+    Sort("trial", kinds.PROVING, True, _trials),
     Sort("count", kinds.TOOL_COUNT, True, _of_tools("count")),
     Sort("repair", kinds.TOOL_REPAIR, True, _of_tools("repair")),
     Sort("limit", kinds.WEAR_LIMIT, True, _of_tools("limit")),

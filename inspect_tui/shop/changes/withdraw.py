@@ -50,6 +50,7 @@ ONE = {
     "sizes of the drawing": "size of the drawing",
     "studies": "study",
     "parts of loops": "part of a loop",
+    "trials": "trial in the mould",
 }
 
 

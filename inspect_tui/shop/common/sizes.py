@@ -27,6 +27,7 @@ KIND_WORDS = {
     "master": "master",
     "production_pattern": "pattern",
     "gauge_template": "template",
+    "mould": "mould",
     "other": "tool",
     "sand_core": "sand core",
 }
@@ -315,6 +316,8 @@ def _step_words(step: ChainStep, feature: Feature, style: Style) -> str:
         return f"{style.percent(share, 1 if tenths else 2)}{rule}{axis}"
     if step.kind == "second_contraction" and step.scale is not None:
         return f"{style.percent(step.scale - 1, 2)} second contraction"
+    if step.kind == "resin" and step.scale is not None and step.source.startswith(chain.MOULD_SETS):
+        return f"mould {style.percent(step.scale - 1, 2)}"
     if step.kind == "resin" and step.scale is not None:
         return f"resin {style.percent(1 - 1 / step.scale, 2)}"
     if step.offset_mm is not None:

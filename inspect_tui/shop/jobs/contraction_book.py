@@ -113,7 +113,7 @@ def pairs_of(facts: KitFacts) -> dict[str, list[Pair]]:
     states: dict[Id, list[tuple[str, Id, SizeState]]] = {}
     for (tool_id, root), read in facts.states.items():
         tool = facts.tool[tool_id]
-        if root in wanted and tool.kind not in ("other", "gauge_template", "master"):
+        if root in wanted and tool.kind not in ("other", "gauge_template", "mould", "master"):
             states.setdefault(root, []).extend((tool.label, tool_id, state) for state in read)
     castings = [i for i in facts.record.items(facts.job.of_id) if i.kind == "casting"][:MOST_CASTINGS]
     groups: dict[tuple[Id, int], list[tuple[float, float]]] = {}

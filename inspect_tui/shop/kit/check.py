@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime, timedelta
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name, replace
@@ -38,6 +37,7 @@ from inspect_tui.shop.kit.seats import spots as kit_spots
 from inspect_tui.shop.kit.together import alike as kit_alike
 from inspect_tui.shop.kit.together import blocking as kit_blocking
 from inspect_tui.shop.kit.together import places as kit_places
+from inspect_tui.shop.kit.together import proven as kit_proven
 from inspect_tui.shop.kit.together import sizes as kit_sizes
 from inspect_tui.shop.kit.together.blocking import InTheWay
 from inspect_tui.shop.kit.together.findings import (
@@ -52,6 +52,7 @@ from inspect_tui.shop.kit.together.findings import (
     once,
 )
 from inspect_tui.shop.kit.together.places import Seated
+from inspect_tui.shop.kit.together.proven import Proven
 from inspect_tui.shop.kit.walls import NoLoop, WallLine
 
 TYPE_CHECKING = False
@@ -87,6 +88,7 @@ class KitCheck:
     found: tuple[Trouble, ...]
     open: tuple[Trouble, ...]
     pictures: Mapping[Id, tuple[str, ...]]  # core -> what its pictures are called
+    proven: tuple[Proven, ...]  # every trial in the mould, oldest first, with what it still proves
     style: Style = MM  # that its sentences are written in
 
     @property
@@ -122,6 +124,11 @@ class KitCheck:
     def sequence(self) -> tuple[str, ...]:
         """The cores' numbers in the setting order that is in force; empty when there is none."""
         return self.order.sequence
+
+    @property
+    def proven_sentence(self) -> str:
+        """Which cores were proven together, when and in which mould; or that and why they are not."""
+        return kit_proven.sentence(self.proven)
 
     @property
     def order_sentence(self) -> str:
@@ -205,6 +212,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
     states = kit_missing.core_states(facts, lines, {*unread, *seated.not_in})
     photos = facts.record.pictures(core.of_id for core in facts.cores)
     missing = kit_missing.missing(facts, lines, states, no_loop, set(photos), tuple(unread.values()))
+    proven = kit_proven.proven(facts)
     following = kit_missing.next_readings(facts, lines, walls, style) + kit_places.worth_reading(facts, lines, seated)
     told = [
         *of_facts(facts, troubles),
@@ -216,6 +224,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
         *of_held(facts, free, held, lift_troubles),
         *kit_alike.not_stopped(kit_sizes.findings(facts, style), alike),
         *of_walls(facts, walls),
+        *kit_proven.findings(facts, lines, walls, proven, style),
         *of_passages(facts, passages),
         *of_states(facts, states),
     ]
@@ -244,6 +253,7 @@ def check_facts(facts: KitFacts, style: Style = MM) -> KitCheck:
         found=once(trouble for against, trouble in told if against),
         open=once(trouble for against, trouble in told if not against),
         pictures={of_id: tuple(_called(picture) for picture in several) for of_id, several in photos.items()},
+        proven=proven,
         style=style,
     )
 
@@ -305,12 +315,3 @@ def assemblies(checked: KitCheck, n: int = 100_000, seed: int = 1) -> Assemblies
     unknown = [f"what places the two parts of {place.label} to each other" for place in checked.no_loop]
     unknown += [f"where {wall.label} is taken" for wall in checked.walls if wall.turned]
     return assemble(walls, n, seed, checked.style, unknown) if walls else None
-
-
-def end_of_day(day: str, tz_min: int = 0) -> int:
-    """Microseconds UTC of the end of a day (ISO date) on a clock `tz_min` minutes east of UTC."""
-    try:
-        start = datetime.fromisoformat(day).replace(tzinfo=UTC)
-    except ValueError:
-        raise DataError(f"'{day}' is no date such as 2026-03-31") from None
-    return int((start + timedelta(days=1) - timedelta(minutes=tz_min)).timestamp() * 1e6) - 1

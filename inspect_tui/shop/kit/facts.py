@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from copy import copy
+from datetime import UTC, datetime, timedelta
 from functools import cached_property
 from math import hypot, sqrt
 
+from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.kit.law import around
 from inspect_tui.metrology.sizes import chain
@@ -25,6 +27,8 @@ from inspect_tui.shop.common.sizes import Sizes, sizes
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from typing import Any
+
     from inspect_tui.metrology.kit.doubts import Doubt
     from inspect_tui.record.ask.trend_rows import KeptTrend
 
@@ -106,6 +110,7 @@ class KitFacts:
         self.fits: list[Fit] = record.fits(of)
         self.details: dict[Id, CoreDetail] = record.core_details(of)
         self.tool_details: dict[Id, ToolDetail] = record.tool_details(of)
+        self.worked_out: dict[str, Any] = {}  # what a room has made of these facts once, by its name
 
     @cached_property
     def rev(self) -> str | None:
@@ -356,3 +361,12 @@ def reading_u(
         mean = sum(values) / n
         scatter = max(scatter, sqrt(sum((v - mean) ** 2 for v in values) / (n - 1)))
     return hypot(u_cal, u_right, scatter / sqrt(n))
+
+
+def end_of_day(day: str, tz_min: int = 0) -> int:
+    """Microseconds UTC of the end of a day (ISO date) on a clock `tz_min` minutes east of UTC."""
+    try:
+        start = datetime.fromisoformat(day).replace(tzinfo=UTC)
+    except ValueError:
+        raise DataError(f"'{day}' is no date such as 2026-03-31") from None
+    return int((start + timedelta(days=1) - timedelta(minutes=tz_min)).timestamp() * 1e6) - 1

@@ -14,6 +14,8 @@ from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Band, Estimate, Id
 from inspect_tui.model.work import Feature, Tool
 from inspect_tui.shop.kit.facts import KitFacts, SizeState
+from inspect_tui.shop.kit.tried import evidence
+from inspect_tui.shop.kit.tried.evidence import Seen
 
 U_UNMEASURED = 0.05  # mm, of a size that nobody measured and that states no limits: a judgement, no source
 
@@ -42,6 +44,7 @@ class FitLine:
     verdict: FitVerdict
     changed: str | None  # a note on one of the tools that is younger than what was read there
     cut: str | None  # what the change means on the tool: "cut 0.40 on box 2"
+    seen: Seen | None = None  # what was found of it when it was tried in the mould
 
     @property
     def name(self) -> str:
@@ -94,6 +97,7 @@ def _line(facts: KitFacts, verdict: FitVerdict, fit: Fit, print_: Side, seat: Si
         verdict=verdict,
         changed=changed,
         cut=words,
+        seen=evidence.of_fit(facts, fit.of_id),
     )
 
 
@@ -143,6 +147,7 @@ def _side(facts: KitFacts, feature_id: Id | None, core_id: Id | None, half: str 
 
 def _fit_sizes(facts: KitFacts, fit: Fit, print_: Side, seat: Side) -> fits.FitSizes:
     coat = sum(end.coat_mm for end in print_.feature.ends) if print_.feature else 0.0
+    seen = evidence.of_fit(facts, fit.of_id)
     return fits.FitSizes(
         name=fit.name,
         core=part_word(facts, fit.inner_core_id, fit.inner_half),
@@ -157,6 +162,9 @@ def _fit_sizes(facts: KitFacts, fit: Fit, print_: Side, seat: Side) -> fits.FitS
         print_measured=print_.measured,
         seat_measured=seat.measured,
         coat_mm=coat,
+        gap=seen.size if seen is not None else None,
+        gap_from=seen.trial.name if seen is not None else "",
+        gap_alone=seen is not None and _tried_after(facts, seen, print_, seat),
     )
 
 
@@ -181,6 +189,13 @@ def _changed(facts: KitFacts, *sides: Side) -> str | None:
             if text:
                 return f"{side.tool.label} was noted since: {text}"
     return None
+
+
+def _tried_after(facts: KitFacts, seen: Seen, *sides: Side) -> bool:
+    """Whether a side was changed since it was read, on a tool that the trial was of: it was tried as it is now."""
+    there = seen.trial.tools | {tool.of_id for half in ("drag", "cope") for tool in facts.half_tools(half)}
+    changed = [s.tool for s in sides if s.tool and s.state and facts.changed_since(s.tool, s.state)]
+    return bool(changed) and all(tool.of_id in there for tool in changed)
 
 
 def _cut(verdict: FitVerdict, print_: Side, seat: Side, style: Style) -> str | None:

@@ -227,7 +227,8 @@ class Parts:
     def _clearance(self, line: FitLine) -> tuple[float, str]:
         """The clearance of a fit across its way in, mm at tooling scale, and what nobody said of it."""
         fit = line.fit
-        if fit.inner_feature_id is None and fit.outer_feature_id is None and fit.gap_feature_id is None:
+        sizes = fit.inner_feature_id, fit.outer_feature_id, fit.gap_feature_id
+        if sizes == (None, None, None) and not (self.measured and line.verdict.fit.gap):
             most = self.style.given(fit.clear_max_mm, unit=False)
             return fit.clear_max_mm, f"how much play {fit.name} has (its most, {most}, is taken)"
         return (line.verdict.clearance if self.measured else line.verdict.drawn).value, ""

@@ -219,7 +219,7 @@ def proposal(facts: KitFacts) -> list[Parcel]:
     """What belongs to the kit and is here: patterns, boxes and loose pieces with their pieces counted."""
     parcels = []
     for tool in facts.tools:
-        if tool.kind in ("core_stick", "master", "other", "gauge_template") or away(facts, tool):
+        if tool.kind in ("core_stick", "master", "mould", "other", "gauge_template") or away(facts, tool):
             continue
         detail = facts.tool_details.get(tool.of_id)
         parcels.append(Parcel(tool.label, 1, detail.loose_pieces if detail else None))

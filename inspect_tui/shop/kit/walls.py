@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from enum import StrEnum
 
 from inspect_tui.errors import DataError
-from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.faces import stacks
+from inspect_tui.frozen import frozen, frozen_by_name, replace
+from inspect_tui.metrology.faces import stacks, tried
 from inspect_tui.metrology.faces.stacks import Link, StackResult, Term
+from inspect_tui.metrology.judge import in_mould
 from inspect_tui.metrology.kit.bodies import Body
 from inspect_tui.metrology.kit.seating import Places
 from inspect_tui.metrology.sizes import chain
@@ -23,7 +24,11 @@ from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.kit.parts import PLACES, Parts
 from inspect_tui.shop.kit.seats.spots import Key
 from inspect_tui.shop.kit.seats.turning import Turning
+from inspect_tui.shop.kit.tried import evidence
+from inspect_tui.shop.kit.tried.evidence import Seen
 
+NO_LOOP_MM = 1.0  # how far a wall without limits may lie from its size where nothing is known of it: a judgement
+UNKNOWN_U = 1e3  # mm: as good as nothing is known
 HOLDS, FAILS = 0.99, 0.50  # a wall holds from, and does not hold below, this probability: a judgement, no source
 
 
@@ -59,6 +64,8 @@ class WallLine:
     sentence: str
     unknown: tuple[str, ...] = ()  # what nobody said of its links: they count with a width of practice
     turned: tuple[str, ...] = ()  # turns that are not in it, as nobody said where it is taken
+    seen: Seen | None = None  # its thickness as it was taken in the mould
+    apart: float = 0.0  # how many standard uncertainties that lies from the loop
 
 
 @frozen
@@ -95,8 +102,10 @@ def walls(
             path, terms = drawn.loop(feature)
             _, measured = now.loop(feature)
         except DataError as problem:
-            open_.append(NoLoop(feature.balloon, feature.name, f"{feature.balloon} {feature.name}: {problem}"))
-            continue
+            path, terms, measured = _taken_alone(now, feature)
+            if not terms:
+                open_.append(NoLoop(feature.balloon, feature.name, f"{feature.balloon} {feature.name}: {problem}"))
+                continue
         band = chain.cast_band(feature)
         closed.append(
             _line(
@@ -114,9 +123,25 @@ def walls(
                 now,
                 now.read,
                 style,
+                evidence.of_wall(facts, feature),
             )
         )
     return closed + written(facts, lines, now, closed, style), open_
+
+
+def _taken_alone(parts: Parts, feature: Feature) -> tuple[tuple[str, ...], tuple[Term, ...], tuple[Term, ...]]:
+    """A wall that no loop closes but whose thickness was taken in the mould: one link, which that reading replaces."""
+    seen = evidence.of_wall(parts.facts, feature)
+    if seen is None or seen.size is None:
+        return (), (), ()
+    size, band = chain.cast_wanted(feature), chain.cast_band(feature)
+    plus, minus = (
+        max(abs(limit - size), 0.0) if limit is not None else NO_LOOP_MM for limit in (band.upper, band.lower)
+    )
+    ends = [parts.part(end) for end in feature.ends]
+    link = Link(name=f"{feature.balloon} as drawn", a=ends[0], b=ends[1], size=size, plus=plus, minus=minus)
+    only = replace(link, plus=0.0, minus=0.0, measured=Estimate(size, UNKNOWN_U))
+    return tuple(ends), (Term(link, 1.0),), (Term(only, 1.0),)
 
 
 def _unplaced(feature: Feature) -> tuple[str, ...]:
@@ -143,9 +168,13 @@ def _line(
     parts: Parts,
     read: set[str],
     style: Style,
+    seen: Seen | None = None,
 ) -> WallLine:
     called = f"{label} {name}".strip()
     drawn = stacks.stack(called, terms, lower, upper, style)
+    apart = 0.0
+    if seen is not None and seen.size is not None and axis in ("x", "y", "z"):
+        measured, apart = tried.wall_with(label, measured, in_mould.scaled(seen.size, 1.0 / parts.scale(axis) - 1.0))
     now, variances = stacks.as_measured(measured)
     whose = {t.link.name: t.link.tool or t.link.name for t in measured}
     shares: dict[str, float] = {}
@@ -153,20 +182,22 @@ def _line(
         shares[whose[link]] = shares.get(whose[link], 0.0) + part
     p, unknown = stacks.chance(measured, lower, upper), stacks.unknowns(measured)
     most = max(shares, key=lambda who: shares[who], default="")
-    seen = sum(t.link.kind != PLACES and (t.link.measured is not None or t.link.name in read) for t in measured)
+    counted = sum(t.link.kind != PLACES and (t.link.measured is not None or t.link.name in read) for t in measured)
     turned = [parts.turn_words(*turn, label, mm) for turn, mm in parts.not_said.get(label, {}).items() if mm > now.u]
     limits = lower is not None or upper is not None
     state = WallState.NO_LIMITS
     if limits:
         state = WallState.HOLDS if p >= HOLDS else WallState.FAILS if p < FAILS else WallState.MAY_FAIL
     if limits:
-        sure = " as drawn" if not seen else " as far as it is known" if unknown or turned else ""
+        sure = " as drawn" if not counted else " as far as it is known" if unknown or turned else ""
         likely = sure if p > 0.9995 else " with over 99 %" if p > 0.99 else f" with {style.percent(p)}"
         text = f"{called}: {style.plus_minus(now.value, 2 * now.u)}, holds its limits{likely}; most from {most}"
     else:
         text = f"{called}: {style.plus_minus(now.value, 2 * now.u)}; most from {most}"
     if unknown:
         text += f"; nobody said {'; '.join(unknown)}"
+    if seen is not None:
+        remarks = (*remarks, seen.sentence(style))
     return WallLine(
         label=label,
         name=name,
@@ -177,7 +208,7 @@ def _line(
         drawn=drawn,
         now=now,
         p_holds=p,
-        measured=seen,
+        measured=counted,
         shares=tuple(sorted(shares.items(), key=lambda item: -item[1])),
         links=measured,
         most=most,
@@ -187,6 +218,8 @@ def _line(
         sentence=text,
         unknown=unknown,
         turned=tuple(turned),
+        seen=seen,
+        apart=apart,
     )
 
 
@@ -321,6 +354,7 @@ def written(
                 parts,
                 read,
                 style,
+                evidence.of_wall(facts, feature) if feature else None,
             )
         )
     return out

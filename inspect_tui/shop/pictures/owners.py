@@ -14,6 +14,7 @@ from inspect_tui.model.work import Job
 from inspect_tui.record import kinds
 from inspect_tui.record.kinds import Kind
 from inspect_tui.shop.common import find
+from inspect_tui.shop.kit.tried import named as trials
 
 if TYPE_CHECKING:
     from inspect_tui.record.ask.readings import LoggedReading
@@ -30,10 +31,11 @@ OWNERS = (
     kinds.ITEM,
     kinds.TOOL_REPAIR,
     kinds.SHIPMENT,
+    kinds.PROVING,
     kinds.READING,
 )
 ALLOWED = frozenset(kind.number for kind in OWNERS)
-EXAMPLES = "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, reading F29 of box 3, step 2"
+EXAMPLES = "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, trying in of 2026-03-02, step 2"
 _READING = re.compile(r"reading (?:of )?(\S+) (?:of|on) (.+)", re.IGNORECASE)
 _STEP = re.compile(r"step (\d+)", re.IGNORECASE)
 
@@ -63,6 +65,7 @@ def owners(reader: Reader, job: Job) -> Iterator[Owner]:
             yield Owner(name, kinds.TOOL_REPAIR, repair.of_id)
     for shipment, _ in reader.shipments(of):
         yield Owner(f"shipment {shipment.way} {shipment.done_on}", kinds.SHIPMENT, shipment.id)
+    yield from (Owner(name, kinds.PROVING, proving.of_id) for name, proving, _ in trials.every(reader, of))
     yield from _pictured_readings(reader, job)
 
 

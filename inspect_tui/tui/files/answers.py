@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
     from inspect_tui.record.store import Record
     from inspect_tui.shop.answers.check import CheckedAnswers
+    from inspect_tui.shop.answers.checklist import CheckedSheet
     from inspect_tui.shop.common.tables.workbook_apart import Watch
 
 
@@ -36,7 +37,7 @@ class AnswersFile(Flow):
     def fields(self) -> list[Field]:
         """Which file, and what it may not say by itself."""
         return [
-            Field("file", "file: the come-back sheet, or JSON of the guide; Tab completes", "", named),
+            Field("file", "file: the come-back sheet, a checklist, or JSON of the guide; Tab completes", "", named),
             Field("mould", "mould: of which casting or mould, where no line says"),
             Field("by", "who: initials, where the file does not say", choices=self.people),
             Field("with", "with: an instrument, where the file does not say", choices=self.gauges),
@@ -50,13 +51,27 @@ class AnswersFile(Flow):
             ),
         ]
 
-    def look(self, reader: Reader, watch: Watch) -> CheckedAnswers:
-        """In a thread: what is new of it, put to its cores."""
-        from inspect_tui.shop.answers import check, take_in
+    def look(self, reader: Reader, watch: Watch) -> CheckedAnswers | CheckedSheet:
+        """In a thread: what is new of it, put to its cores; of a checklist the trial."""
+        from inspect_tui.shop.answers import check, checklist, take_in
 
         if self.grid is None:
             self.grid = take_in.read(self.values["file"], self.sheet, watch)
         said = self.filled
+        if isinstance(self.grid, checklist.FilledIn):
+            reads_it: Any = reader  # it reads as a record does
+            return checklist.check(
+                reads_it,
+                check.job_of(reads_it, self.grid, self.job.number),
+                self.grid,
+                by=said["by"] or None,
+                day=said["day"],
+                days=self.days or said["days"],
+                mould=said["mould"] or None,
+                gauge=said["with"] or None,
+                unit=self.unit,
+                style=self.app.written,
+            )
         options = check.AnswerOptions(
             by=said["by"] or None,
             instrument=said["with"] or None,
@@ -74,18 +89,21 @@ class AnswersFile(Flow):
         """What a name of the file may stand for: people and gauges."""
         return self.listed([*self.people(), *self.gauges()])
 
-    def nothing_new(self, found: CheckedAnswers) -> str:
+    def nothing_new(self, found: CheckedAnswers | CheckedSheet) -> str:
         """A sentence where all of it is there."""
         return f"All of {self.name} is in the record already; nothing was added." if found.nothing_new else ""
 
-    def shown(self, found: CheckedAnswers) -> Text:
-        """What each sand core gets, and what is asked."""
+    def shown(self, found: CheckedAnswers | CheckedSheet) -> Text:
+        """What each sand core or line of a trial gets, and what is asked."""
         lines = [(what, words) for what, words in found.lines(self.app.written) if what != "asked"]
         return lines_of(found.sentence, lines, found.asked)
 
-    def write(self, record: Record, found: CheckedAnswers) -> str:
+    def write(self, record: Record, found: CheckedAnswers | CheckedSheet) -> str:
         """Write it; what is said then."""
-        from inspect_tui.shop.answers.take_in import write
+        from inspect_tui.shop.answers import checklist, take_in
 
-        write(record, found)
+        if isinstance(found, checklist.CheckedSheet):
+            checklist.write(record, found)
+        else:
+            take_in.write(record, found)
         return f"{self.name}: {found.sentence} taken in"

@@ -34,6 +34,7 @@ def rows(loaded: Loaded, page: str, core: str, room: int) -> list[ListRow]:
         "passages": lambda: kit_pages.passage_rows(loaded.passages, room),
         "sizes": lambda: kit_pages.size_rows(report, room, style) if report else [],
         "life": lambda: kit_pages.feature_rows(loaded.features, room),
+        "proving": lambda: kit_pages.trial_rows(check, room),
         "shipping": lambda: kit_pages.place_rows(loaded.places, room),
         "sample": lambda: kit_pages.sample_rows(loaded.sample, room, style) if loaded.sample else [],
         "plan": lambda: measuring.plan_rows(loaded.plan, room) if loaded.plan else [],
@@ -70,6 +71,8 @@ def about(loaded: Loaded, page: str, core: str, key: str, room: int) -> Text:
         report = loaded.reports.get(core)
         size = next((s for s in report.sizes if s.feature.balloon == key), None) if report else None
         return kit_pages.about_size(size, room, style) if size else Text()
+    if page == "proving":
+        return kit_pages.about_trial(check, key, room, style)
     if page == "mould":
         return _mould(loaded, core, key, room)
     return _lives(loaded, page, key, room)

@@ -25,7 +25,7 @@ from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.pictures.owners import Owner
 from inspect_tui.tui import todo
-from inspect_tui.tui.kit import forms, from_foundry, pages, sample_plan, work
+from inspect_tui.tui.kit import forms, from_foundry, pages, sample_plan, trial, work
 from inspect_tui.tui.kit.work import Loaded
 from inspect_tui.tui.pictures import forms as pictures
 from inspect_tui.tui.pictures.screen import look
@@ -42,6 +42,7 @@ TITLES = {
     "sizes": "sizes on stick, box and sand",
     "life": "life stories",
     "shipping": "where things are",
+    "proving": "trials in the mould",
     "sample": "sizes of a sample casting",
     "plan": "measuring plan of the sample casting",
     "book": "contraction book",
@@ -55,6 +56,8 @@ Kit
   worst case: every contributor at its limit at once; root-sum-square: as they come together likely.
   The mould (v): █ the chosen core, ░ cores that are set before it, dashed: about, from its sizes.
   The measuring plan (r): · on the list, + not on it yet (e puts it there), ? worth taking besides.
+  Trials (z): sticks tried in the mould off the pattern, cores in the closed tool, a trial closing at the foundry; what
+  was found there counts until a tool, size or seat is changed. n writes one down, h the checklist, e puts it right.
   pitch: how far prints of a core stand apart. A core goes in when all its prints find their seats at once; a
   size with its ends at two of them, read on the box and on what has the seats, tells.
   look-alike: a core that goes in where it should not, by all its prints, in one of the 24 ways to turn it; its
@@ -75,7 +78,7 @@ class KitScreen(Place):
     KitScreen.-wide #cores { width: 48; }
     """
     NAME = "Kit"
-    FOOT = "f fits  o order  v mould  w walls  p passages  l life  m measure  F1 keys  F10"
+    FOOT = "f fits  o order  v mould  w walls  p passages  z trials  m measure  F1 keys  F10"
     WORDS = WORDS
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (120, "-wide")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -88,6 +91,7 @@ class KitScreen(Place):
         Binding("i", "look('sizes')", "Sizes of the core on stick, box and sand", id="kit.sizes"),
         Binding("l", "look('life')", "Life story of a dimension", id="kit.life"),
         Binding("s", "look('shipping')", "Where things are; life story of a tool", id="kit.shipping"),
+        Binding("z", "look('proving')", "Trials in the mould: trying in, trial closing", id="kit.proving"),
         Binding("t", "look('sample')", "Sizes taken off a sample casting", id="kit.sample"),
         Binding("r", "look('plan')", "What to read next on a sample casting: the measuring plan", id="kit.plan"),
         Binding("b", "look('book')", "The contraction book", id="kit.book"),
@@ -95,19 +99,22 @@ class KitScreen(Place):
         Binding("u", "move(-1)", "Set the chosen core earlier", id="kit.up"),
         Binding("d", "move(1)", "Set the chosen core later", id="kit.down"),
         Binding(
-            "n", "new", "A new fit; on its page a loop, passage, shipment, face or drawing of a sample", id="kit.new"
+            "n",
+            "new",
+            "A new fit; on its page a loop, passage, shipment, trial, face or drawing of a sample",
+            id="kit.new",
         ),
         Binding(
             "e",
             "change",
-            "Change the fit or core; walls: of two faces; where things are: came back; mould: a body; sample: worn; "
-            "plan: enter its sizes",
+            "Change the fit, core or trial; walls: of two faces; where things are: came back; mould: a body; "
+            "sample: worn; plan: enter its sizes",
             id="kit.change",
         ),
-        Binding("x", "drop", "Take the chosen fit out of the kit", id="kit.drop"),
+        Binding("x", "drop", "Take the chosen fit out of the kit; a trial out of the record", id="kit.drop"),
         Binding("a", "picture", "Attach pictures to the chosen fit or core", id="kit.picture"),
         Binding("c", "pictures", "See the pictures of the chosen fit or core, or of the whole job", id="kit.pictures"),
-        Binding("h", "sheet", "Write the sheet of the measuring plan, to print and fill in", id="kit.sheet"),
+        Binding("h", "sheet", "Write the sheet of the measuring plan, or the checklist of a trial", id="kit.sheet"),
         Binding("g", "parting", "Say where the parting lies, with its steps", id="kit.parting"),
         Binding("y", "foundry", "What came back from the foundry; sand cores", id="kit.foundry"),
         Binding("j", "job", "Another job", id="kit.job"),
@@ -367,14 +374,20 @@ class KitScreen(Place):
         if self.page_name == "plan":
             sample_plan.name_face(self, facts.job)
             return
+        if self.page_name == "proving":
+            trial.new_trial(self, self.loaded.check)
+            return
         write = {"shipping": forms.ship, "passages": forms.new_passage, "walls": forms.new_loop}
         write.get(self.page_name, forms.new_fit)(self, facts)
 
     def action_sheet(self) -> None:
         """Write the sheet of the measuring plan; elsewhere say where it is."""
         facts = self._facts()
+        if facts is not None and self.loaded is not None and self.page_name == "proving":
+            trial.write_sheet(self, self.loaded.check)
+            return
         if facts is None or self.loaded is None or self.loaded.plan is None or self.page_name != "plan":
-            self.say("The sheet is written on the page of the measuring plan (r).")
+            self.say("A sheet is written on the page of the measuring plan (r), a checklist on that of trials (z).")
             return
         sample_plan.write_sheet(self, facts.job, self.loaded.plan)
 
@@ -384,6 +397,11 @@ class KitScreen(Place):
         if facts is None or self.loaded is None:
             return
         line, taken = self.fit_line, self.loaded.sample
+        if self.page_name == "proving":
+            tried = trial.at_hand(self.loaded.check, self._key)
+            if tried is not None:
+                trial.change_trial(self, self.loaded.check, tried)
+            return
         if self.page_name == "plan":
             if self.loaded.plan is not None:
                 sample_plan.enter(self, facts.job, self.loaded.plan)
@@ -412,7 +430,12 @@ class KitScreen(Place):
             self.say("Choose a core or, on the page of fits, a fit.")
 
     def action_drop(self) -> None:
-        """Take the chosen fit out of the kit, once asked."""
+        """Take the chosen fit out of the kit, once asked; on its page a trial, with why."""
+        if self.page_name == "proving" and self.loaded is not None:
+            tried = trial.at_hand(self.loaded.check, self._key)
+            if tried is not None:
+                trial.drop(self, self.loaded.check, tried)
+            return
         line = self.fit_line
         if line is None:
             self.say("Choose a fit on the page of fits (f) first.")
@@ -456,8 +479,11 @@ class KitScreen(Place):
             look(self, self.job, [Owner("job", kinds.JOB, self.job.of_id)], None)
 
     def _at_hand(self) -> list[Owner]:
-        """The chosen fit; else the chosen core, then its sticks and boxes."""
+        """The chosen trial or fit; else the chosen core, then its sticks and boxes."""
         line, core = self.fit_line, self.core
+        tried = trial.at_hand(self.loaded.check, self._key) if self.loaded and self.page_name == "proving" else None
+        if tried is not None:
+            return [Owner(tried.name, kinds.PROVING, tried.proving.of_id)]
         if line is not None:
             return [Owner(line.fit.name, kinds.FIT, line.fit.of_id)]
         if core is None or self.loaded is None:

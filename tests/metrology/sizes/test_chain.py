@@ -274,6 +274,41 @@ def test_resin_is_for_what_a_box_is_cast_off_and_second_contraction_for_masters(
     assert [(s.kind, s.scale, s.u) for s in master][1:] == [("second_contraction", pytest.approx(1.013), 0.001)]
 
 
+def test_a_mould_off_the_pattern_is_its_other_side_and_moves_as_it_sets():
+    # worked by hand: 100.00 on the drawing at 1 % is 101.00 on the pattern; plaster that grows by 0.25 % makes 101.2525
+    # of it, a resin that shrinks by 0.12 % 100.8788; back again it is the casting's 100.00
+    size = feature(100.0, metal("drag"), axis="x")
+    plaster = tool("mould", resin_r=-0.0025, resin_u=0.0005)
+    steps = chain.plan_steps(size, plaster, job(a_x=0.01, ua_x=0.0))
+    assert chain.forward(100.0, steps).value == pytest.approx(101.2525)
+    assert chain.forward(100.0, steps).u == pytest.approx(101.0 * 0.0005)
+    assert chain.back(101.2525, 0.0, steps).value == pytest.approx(100.0)
+    assert steps[-1].source == "the mould sets 0.25 % larger than its pattern"
+    resin = chain.plan_steps(size, tool("mould", resin_r=0.0012, resin_u=0.0), job(a_x=0.01))
+    assert chain.forward(100.0, resin).value == pytest.approx(100.8788)
+    assert "0.12 % smaller" in resin[-1].source
+    # a print of 40.00 on the pattern is a seat of 40.10 in the plaster: tooling scale knows no contraction
+    seat = chain.plan_steps(feature(40.0, metal("drag"), scale="tool"), plaster, job())
+    assert [step.kind for step in seat] == ["resin"] and chain.forward(40.0, seat).value == pytest.approx(40.1)
+    assert [s.kind for s in chain.plan_steps(size, tool("mould"), job())] == [
+        "contraction"
+    ]  # as the pattern, where nobody said
+
+
+def test_a_mould_has_space_where_its_pattern_has_metal():
+    mould = tool("mould")
+    for scale in ("cast", "tool"):
+        for ends, on_pattern, in_mould in ((metal("drag"), "metal", "space"), (space("drag"), "space", "metal")):
+            one = feature(40.0, ends, scale=scale)
+            assert (chain.sense_on(one, DRAG), chain.sense_on(one, mould)) == (on_pattern, in_mould)
+        round_ = feature(48.0, quantity="diameter", axis="none", scale=scale)
+        assert (chain.sense_on(round_, DRAG), chain.sense_on(round_, mould)) == ("metal", "space")
+    step = feature(40.0, (end("A", 1, "drag"), end("B", 1, "drag")))
+    assert chain.sense_on(step, mould) == "face"
+    assert chain.measurable_on(feature(40.0, metal("drag")), mould)
+    assert not chain.measurable_on(feature(40.0, metal(CORE)), mould)  # what a core makes is not in it
+
+
 def test_a_plan_that_cannot_be_undone_is_refused():
     for r in (1.0, 1.2):
         with pytest.raises(ChainError, match=r"0\.2 % is 0\.002"):

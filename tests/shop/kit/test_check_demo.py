@@ -16,7 +16,7 @@ from inspect_tui.shop.jobs import contraction_book
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import cores, life_story
 from inspect_tui.shop.kit.check import KitCheck
-from inspect_tui.shop.kit.facts import KitFacts
+from inspect_tui.shop.kit.facts import KitFacts, end_of_day
 from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
 
 DEMO = Path(__file__).parents[3] / "demo.db"
@@ -45,11 +45,11 @@ def now(record: Record) -> KitCheck:
 
 @pytest.fixture(scope="module")
 def then(record: Record) -> KitCheck:
-    return kit.check(record, find.job(record, "EXM-4"), kit.end_of_day(TRIAL))
+    return kit.check(record, find.job(record, "EXM-4"), end_of_day(TRIAL))
 
 
 def at(record: Record, day: str | None) -> KitFacts:
-    return KitFacts(record, find.job(record, "EXM-4"), kit.end_of_day(day) if day else None)
+    return KitFacts(record, find.job(record, "EXM-4"), end_of_day(day) if day else None)
 
 
 # ------------------------------------------------------------------------------ P17, P18, P19
@@ -221,7 +221,7 @@ AS_WRITTEN = re.compile(r"rev\. \S+|\d+\.\d+ % rule")  # what people wrote, and 
 def everything_said(record: Record, style: Style) -> list[str]:
     """Every sentence of the demo's kit, its life stories and its setting sheet, at the trial assembly."""
     job = find.job(record, "EXM-4")
-    check = kit.check(record, job, kit.end_of_day(TRIAL), style)
+    check = kit.check(record, job, end_of_day(TRIAL), style)
     said = [*check.against, *check.doubts, check.sentence, check.order_sentence, *check.missing]
     for line in check.lines:
         said += [line.verdict.sentence, line.cut or ""]

@@ -51,7 +51,7 @@ def _on_tools(feature: Feature, tools: Sequence[Tool]) -> str:
     """What is done on each tool that makes it where it is too large."""
     done: dict[str, list[str]] = {}
     for tool in tools:
-        if tool.kind in ("gauge_template", "other") or not chain.measurable_on(feature, tool):
+        if tool.kind in ("gauge_template", "mould", "other") or not chain.measurable_on(feature, tool):
             continue
         word = tool.label or KIND_WORDS.get(tool.kind, "tool")
         done.setdefault(DONE[chain.sense_on(feature, tool)], []).append(word)

@@ -167,7 +167,7 @@ def _makers(sampling: Sampling, log: ToolLog) -> tuple[Maker, ...]:
     """Which tools make each part; of a stick and a box of one core both, the box is the one that is cut."""
     makers = []
     for tool in log.tools:
-        if tool.kind in ("master", "gauge_template", "other", "loose_piece"):
+        if tool.kind in ("master", "gauge_template", "mould", "other", "loose_piece"):
             continue
         part = {"pattern_cope": "cope", "pattern_drag": "drag"}.get(tool.kind)
         if tool.core_id is not None:

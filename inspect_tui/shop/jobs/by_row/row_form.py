@@ -33,6 +33,7 @@ TOOL_KIND_WORDS: Mapping[str, str] = {
     "master": "another tool is cast from it",
     "production_pattern": "cast from a master",
     "gauge_template": "sizes are held against it",
+    "mould": "taken off the pattern, to try cores in",
     "other": "anything else",
 }
 # table -> (key of the row, `name: hint`)
@@ -65,7 +66,7 @@ FIELDS: Mapping[str, tuple[tuple[str, str], ...]] = {
         ("core", "core: its number; empty for patterns"),
         ("material", "material: such as mahogany, resin, aluminium; may be left out"),
         ("made_from", "made from: the tool that it is cast off; may be left out"),
-        ("resin", "resin: how much its resin shrinks, such as 0.12 %; may be left out"),
+        ("resin", "resin: how much its resin shrinks, such as 0.12 %; of a mould -0.2 % where it grows"),
         ("second_contraction", "second: contraction of a master for a metal tool, such as 1.3 %"),
         ("grain", "grain: along x, y or z, of a wooden tool; may be left out"),
         ("weight_kg", "weight: kg, or such as 850 g; may be left out"),

@@ -136,7 +136,7 @@ def labels(record: Record, job: Job, checked: KitCheck | None = None) -> tuple[L
 
 def _travels(check: KitCheck) -> list[Tool]:
     """What goes to a foundry: patterns, boxes, loose pieces, templates; sticks and masters stay at the shop."""
-    stay = ("core_stick", "master", "other")
+    stay = ("core_stick", "master", "mould", "other")
     order = ("pattern_drag", "pattern_cope", "production_pattern", "core_box", "loose_piece", "gauge_template")
     reference = [t for t in check.facts.tools if t.kind == "gauge_template" and t.of_id in check.facts.listed]
     going = [t for t in check.facts.tools if t.kind not in stay and t not in reference]

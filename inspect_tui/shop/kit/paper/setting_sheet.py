@@ -97,6 +97,7 @@ class SettingSheet:
     heads: tuple[str, ...]  # ends of the record's chains, for the foot of the paper
     scene: Scene | None = None  # the mould, to be drawn
     edition: str = SHOP
+    proven: str = ""  # which cores were proven together in a trial, or that they were not
 
 
 def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, style: Style = MM) -> SettingSheet:
@@ -125,6 +126,7 @@ def setting_sheet(record: Record, job: Job, checked: KitCheck | None = None, sty
         cautions=CAUTIONS,
         heads=tuple(record.heads()),
         scene=scene(facts, check.sequence),
+        proven=check.proven_sentence,
     )
 
 
