@@ -121,8 +121,7 @@ def load(con: sqlite3.Connection, schema: str) -> Ones | None:
     """What is one thing in a record, by the tables of a schema of the connection; None where nobody said so."""
     pairs: dict[frozenset[bytes], tuple[int, bytes, bytes, str]] = {}
     for kind, this, that, state in con.execute(
-        "SELECT t.about_kind, t.this_id, t.that_id, t.state FROM same_thing t JOIN entry e ON e.id = t.id "
-        "ORDER BY e.at_us, t.id"
+        "SELECT t.about_kind, t.this_id, t.that_id, t.state FROM same_thing t ORDER BY t.id"
     ):
         pairs[frozenset((this, that))] = (kind, this, that, state)
     same = [(kind, this, that) for kind, this, that, state in pairs.values() if state == "same"]

@@ -20,6 +20,7 @@ from textual.screen import Screen
 from inspect_tui.errors import InspectError
 from inspect_tui.model.measuring import Person
 from inspect_tui.record.store import Record
+from inspect_tui.shop.bench import clock
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.settings.choices import STYLES
 from inspect_tui.shop.together.beside import AFTER_START_S
@@ -48,6 +49,7 @@ BESIDE = (  # screens with keys of their own that open over a place
 )
 
 BACKUP_LOOKED_FOR_S = 300.0  # between two looks at whether an hour has gone
+CLOCK_LOOKED_AT_S = 30.0  # between two looks at whether the clock jumped
 
 
 def make_place(name: str) -> Screen[Any]:
@@ -97,6 +99,7 @@ class InspectApp(Program):
     """Places named by the work; the Bench comes up first."""
 
     TITLE = "inspect_tui"
+    clock_said = False  # that the clock cannot be believed
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "leave", "Quit", id="app.quit", priority=True),
         Binding("f10", "places", "Places", id="app.places"),
@@ -118,6 +121,8 @@ class InspectApp(Program):
         self.set_timer(1.0, self.look_for_damage)  # once the first frame is up and looked at
         self.set_interval(BACKUP_LOOKED_FOR_S, self.back_up_when_due)
         self.set_timer(AFTER_START_S, self.begin_together)
+        self.set_timer(1.0, self.look_at_clock)
+        self.set_interval(CLOCK_LOOKED_AT_S, self.look_at_clock)
         for name in ("SIGTERM", "SIGHUP"):  # the terminal was closed: keep what is pending, as on quitting
             if hasattr(signal, name):
                 with suppress(NotImplementedError, RuntimeError, ValueError):
@@ -197,6 +202,18 @@ class InspectApp(Program):
         except InspectError as wrong:
             said = f"{wrong} Everything logged is in the record itself."
             self.call_from_thread(self.notify, said, severity="error", timeout=60, markup=False)
+
+    def look_at_clock(self) -> None:
+        """Say once at whatever place that the clock cannot be believed; the Bench says it beside its entry as well."""
+        if self.today is not None:  # a played day
+            return
+        try:
+            wrong = clock.wrong(self.record.clock_doubt(), self.bench.on_date if self.bench else None)
+        except InspectError:  # what is wrong with the record is said where it is read or written
+            return
+        if wrong is not None and not self.clock_said:
+            self.notify(todo.said(wrong), severity="error", timeout=60, markup=False)
+        self.clock_said = wrong is not None
 
     def begin_together(self) -> None:
         """Look how it stands with the other benches, and exchange at the pace that is set."""

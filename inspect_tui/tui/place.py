@@ -200,7 +200,8 @@ class Place(OnTop[Any]):
 
     def look_elsewhere(self) -> None:
         """Where somebody else wrote to the record and has ended, or goes on and on, show it; asked twice a second."""
-        if not self.is_current or self.away or self.trouble is not None:
+        ending = not self.app.screen_stack  # the program is being left: nothing is looked at any more
+        if ending or not self.is_current or self.away or self.trouble is not None:
             return
         with suppress(InspectError):  # what is wrong with the record is said where it is read or written
             more = self.record.written_elsewhere()

@@ -29,6 +29,8 @@ from inspect_tui.tui.settings import colours
 from inspect_tui.tui.typed_ahead import TypedAhead
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from inspect_tui.model.gauges import InstrumentProfile
     from inspect_tui.shop.feature.material import Pick
     from inspect_tui.shop.speech.wire import Wire
@@ -73,7 +75,7 @@ class Program(TypedAhead[int]):
         self.settings = file.read()
         self.chosen_keys: dict[str, str] = {}  # id of a command -> the keys that somebody chose for it
         self._bell_on = self.settings.bell
-        self.together = Beside(record.path, Face(self.call_from_thread, self._arrive, self._come_in))
+        self.together = Beside(record.path, Face(self._on_screen, self._marked, self._come_in))
         self._wire: Wire | None = None  # the line of the gauge in hand
         self._heard: InstrumentProfile | None = None  # what that line was opened for
         self._profiles: dict[bytes, InstrumentProfile] | None = None
@@ -221,9 +223,19 @@ class Program(TypedAhead[int]):
         self.place = name
         self.switch_mode(name)
 
+    def _on_screen(self, use: Callable[[], None]) -> None:
+        """Do on the screen's side what a thread has to say, unless the program is being left."""
+        if self.is_running and not self._ending:
+            self.call_from_thread(use)
+
+    def _marked(self) -> None:
+        """Other things are to be decided: the place that is looked at shows it; one that is being left does not."""
+        if self.screen_stack:
+            self._arrive()
+
     def _come_in(self, said: str) -> None:
         """What came from the other benches is said over whatever is looked at, but where it stands already."""
-        if getattr(self.screen, "beside", None) is not self.together:
+        if self.screen_stack and getattr(self.screen, "beside", None) is not self.together:
             self.notify(said, timeout=10, markup=False)
 
     def to_places(self) -> None:

@@ -78,7 +78,7 @@ def test_backups_are_made_hourly_beside_the_work_and_an_old_one_is_said(shop: Sm
         app.back_up_when_due()
         await app.workers.wait_for_complete()
         await pilot.pause()
-        (said,) = [note.message for note in app._notifications if "backup" in note.message]
+        (said,) = {note.message for note in app._notifications if "backup" in note.message}
         assert said.startswith("TOO OLD: last good backup 9 days ago") and "not in it" in said
 
     run(shop, script)
@@ -163,3 +163,29 @@ def test_every_place_opens_on_sizes_outside_their_own_limits_and_readings_far_ou
 
     for open_on in (memory.last_bench(record), Bench(record, job, find.subject(record, job, "drag pattern"))):
         asyncio.run(go(open_on))
+
+
+def test_a_clock_that_cannot_be_believed_is_said_once_at_whatever_place(shop: SmallShop) -> None:
+    take(shop, "59.60")
+    now = shop.record._clock()
+
+    async def script(pilot: Pilot[int], app: InspectApp, place: Walls) -> None:
+        said: list[str] = []
+        app.notify = lambda text, **_: said.append(text)  # type: ignore[method-assign,assignment]
+        app.look_at_clock()
+        assert said == []
+        shop.record._clock = lambda: (now[0] + 3653 * 86_400_000_000, now[1])
+        for _ in range(3):
+            app.look_at_clock()
+        assert len(said) == 1 and "set the clock right" in said[0] and "(Ctrl+T)" in said[0]
+        shop.record._clock = lambda: now
+        app.look_at_clock()
+        shop.record._clock = lambda: (now[0] - 3653 * 86_400_000_000, now[1])
+        app.look_at_clock()
+        assert len(said) == 2
+        app.today = "2026-03-10"  # a played day has no clock
+        app.clock_said = False
+        app.look_at_clock()
+        assert len(said) == 2
+
+    run(shop, script)

@@ -220,9 +220,7 @@ class ChangeQueries(Queries):
         """What was last said of each pair of things, same or apart, oldest pair first."""
         where, values = ("1", ()) if about_kind is None else ("t.about_kind = ?", (about_kind,))
         rows = self._rows_of(
-            f"SELECT {kinds.SAME_THING.select('t')} FROM same_thing t JOIN entry e ON e.id = t.id WHERE {where} "
-            "ORDER BY e.at_us, t.id",
-            values,
+            f"SELECT {kinds.SAME_THING.select('t')} FROM same_thing t WHERE {where} ORDER BY t.id", values
         )
         said: dict[frozenset[bytes], SameThing] = {}
         for thing in map(kinds.SAME_THING.thing, rows):

@@ -28,6 +28,7 @@ from inspect_tui.model.work import (
 )
 from inspect_tui.record import kinds
 from inspect_tui.record.chain.canon import head_text
+from inspect_tui.record.chain.clock import LEAP_US
 from inspect_tui.record.conditions import newest, there
 from inspect_tui.record.file.trouble import explain
 from inspect_tui.record.kinds import KINDS, Kind
@@ -108,8 +109,33 @@ class Queries:
             f"AND {'1' if gone else self.there('t.of_id')} ORDER BY e.at_us, t.id",
             values,
         )
-        latest = {thing.of_id: thing for thing in map(kind.thing, rows)}
+        things = [kind.thing(row) for row in rows]
+        latest = {thing.of_id: thing for thing in things}
+        if len(latest) < len(things):
+            latest = {thing.of_id: thing for thing in self._as_said(things)}
         return [latest[of_id] for of_id in sorted(latest)]
+
+    def _as_said(self, things: list[Any]) -> list[Any]:
+        """Versions that benches made apart, in the order in which they were said, as far as clocks can be believed.
+
+        No entry is later than the newest one of its chain: where that is earlier, the clock was put right since. One
+        that is most of a year beyond all that other benches wrote has a wrong clock: it decides nothing.
+        """
+        newest_of = dict(
+            self._rows_of(
+                "SELECT d.id, (SELECT e.at_us FROM entry e WHERE e.device_id = d.id ORDER BY e.seq DESC LIMIT 1) "
+                "FROM device d"
+            )
+        )
+        at: dict[bytes, int] = {}
+        for marks, part in self._in(thing.id for thing in things):
+            for row_id, device, at_us in self._rows_of(
+                f"SELECT id, device_id, at_us FROM entry WHERE id IN ({marks})", part
+            ):
+                said = min(at_us, newest_of.get(device) or at_us)
+                others = [us for other, us in newest_of.items() if other != device and us is not None]
+                at[row_id] = 0 if others and said > max(others) + LEAP_US else said
+        return sorted(things, key=lambda thing: (at[thing.id], thing.id))
 
     def _members(self, kind: Kind, owner: str, owner_ids: Iterable[bytes]) -> dict[bytes, tuple[Any, ...]]:
         """The rows that belong to others, in order, by the owner's id; `owner` is the column that names it."""
@@ -124,10 +150,11 @@ class Queries:
         rows = self._rows_of(
             f"SELECT {kind.select('t')} FROM {kind.table} t JOIN entry e ON e.id = t.id WHERE ({where}) "
             f"AND t.active = 1 AND {newest(kind.table)} "
-            "ORDER BY e.at_us DESC, t.id DESC LIMIT 1",
+            "ORDER BY e.at_us, t.id",
             values,
         )
-        return kind.thing(rows[0]) if rows else None
+        things = [kind.thing(row) for row in rows]
+        return (self._as_said(things) if len(things) > 1 else things or [None])[-1]
 
     def _by_id(self, kind: Kind, row_id: bytes) -> Any:
         rows = self._all(kind, "t.id = ?", (row_id if kind.versioned else self.first_of(row_id),))

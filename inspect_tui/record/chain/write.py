@@ -43,6 +43,12 @@ SELECT m.subject_id, m.feature_id, m.n, m.mean,
      WHERE c.subject_id = m.subject_id AND c.feature_id = m.feature_id),
   m.lo, m.hi, m.last_id, r.value, e.at_us
 FROM middle m JOIN reading r ON r.id = m.last_id JOIN entry e ON e.id = m.last_id"""
+# rows of which the newest about a thing holds: what they name it by, and which they answer
+_ANSWERED: dict[Kind, tuple[tuple[str, ...], str]] = {
+    kinds.WITHDRAWAL: (("about_id",), "about_id = ?1"),
+    kinds.RENAMED: (("about_id",), "about_id = ?1"),
+    kinds.SAME_THING: (("this_id", "that_id"), "this_id IN (?1, ?2) AND that_id IN (?1, ?2)"),
+}
 REBUILD_ALL = _REBUILD.format(where="")  # into an empty table
 
 
@@ -76,6 +82,8 @@ class Transaction:
         new_id = thing.id or self._ids()
         if len(new_id) != 16:
             raise RecordError(f"{kind.what}: its id is not an id.")
+        if kind in _ANSWERED and not thing.id:
+            new_id = self._after(kind, thing, new_id)
         if kind.versioned:
             thing = replace(thing, of_id=self._of_id(kind, thing, new_id))
         elif isinstance(thing, Supersede):
@@ -99,6 +107,19 @@ class Transaction:
         elif kind is kinds.WITHDRAWAL and thing.about_kind == kinds.IMPORT_FILE.number:
             self._resummarise_file(stored.about_id)
         return stored
+
+    def _after(self, kind: Kind, thing: Any, new_id: bytes) -> bytes:
+        """An id behind those of all rows that this one answers: of them the newest holds, whatever clocks say.
+
+        A bench whose clock is years ahead must not have the last word for years.
+        """
+        names, where = _ANSWERED[kind]
+        (newest,) = self.con.execute(
+            f"SELECT max(id) FROM {kind.table} WHERE {where}", [getattr(thing, name) for name in names]
+        ).fetchone()
+        if newest is None or newest < new_id:
+            return new_id
+        return (int.from_bytes(newest[:6], "big") + 1).to_bytes(6, "big") + new_id[6:]
 
     def insert(self, kind: Kind, row: list[Value], by: bytes | None) -> tuple[list[Value], int]:
         """Write one row, as `Kind.row` made it, with its entry; returns it and when it was written."""

@@ -97,9 +97,7 @@ def _names(con: sqlite3.Connection) -> list[Clash]:
 def _told_apart(con: sqlite3.Connection) -> list[tuple[bytes, bytes]]:
     """The pairs of which it was said last that they are two."""
     last: dict[frozenset[bytes], tuple[str, bytes, bytes]] = {}
-    for this, that, state in con.execute(
-        "SELECT t.this_id, t.that_id, t.state FROM same_thing t JOIN entry e ON e.id = t.id ORDER BY e.at_us, t.id"
-    ):
+    for this, that, state in con.execute("SELECT t.this_id, t.that_id, t.state FROM same_thing t ORDER BY t.id"):
         last[frozenset((this, that))] = (state, this, that)
     return [(this, that) for state, this, that in last.values() if state == "apart"]
 

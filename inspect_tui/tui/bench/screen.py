@@ -165,7 +165,7 @@ class BenchScreen(Place):
 
     def look_elsewhere(self) -> None:
         """Where another program wrote to the record, bring the list up to date at once; asked twice a second."""
-        if self.is_current and self.app.bench is not None:
+        if self.app.screen_stack and self.is_current and self.app.bench is not None:
             self._beside(self._look_elsewhere)
 
     def _beside(self, act: Callable[[], None]) -> None:

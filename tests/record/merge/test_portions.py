@@ -41,10 +41,16 @@ def gently(station: Station, share: Path, entries: int) -> tuple[list[int], list
 
 
 @pytest.mark.parametrize("entries", [1, 7, 1000])
-def test_it_is_the_same_record_in_portions_of_any_size(stations: Make, share: Path, entries: int) -> None:
+def test_it_is_the_same_record_in_portions_of_any_size(
+    stations: Make, share: Path, entries: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
     a = furnished(stations, share, 20)
     b = stations("bench b")
+    slept: list[float] = []
+    monkeypatch.setattr(portions, "PAUSE_S", 0.125)
+    monkeypatch.setattr(portions.time, "sleep", slept.append)
     told, wrong = gently(b, share, entries)
+    assert slept.count(0.125) == len(told)  # after each portion others get at the record
     assert wrong == [] and told == sorted(told)
     assert len(told) == -(-own_chains(a.record)[a.record.own_device()] // entries)
     assert b.values() == a.values()
