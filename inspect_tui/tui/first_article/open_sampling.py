@@ -47,7 +47,7 @@ class OpenSampling(Place):
     OpenSampling #sheet { height: auto; }
     """
     NAME = "First article"
-    FOOT = "F1 keys  F3 who  F4 with  F5 size  Ctrl+U page  F8 pass  F9 take back  F10 places"
+    FOOT = "F1  F3 who  F4 with  F5 size  Ctrl+U page  F8 pass  F9 take back  F10 places"
 
     def __init__(self) -> None:
         super().__init__()
