@@ -88,7 +88,7 @@ def test_the_verdict_is_on_the_screen_with_the_key_and_the_list_follows(shop: Sm
         assert len(painted) == 1  # so soon after the first there is time for it
         await pilot.pause()
         assert "59.75" in text_of(app, "#list") and "last: F2" in text_of(app, "#below")
-        assert text_of(app, "#prompt").startswith("F3 ")
+        assert text_of(app, "#prompt").startswith("P1 ")
 
     run(shop, script)
     assert values(shop) == [59.75, 40.4]
