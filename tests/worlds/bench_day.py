@@ -96,6 +96,13 @@ class Window:
             self.child.send(key)
             self.child.settle(0.15)
 
+    def choose(self, key: str, text: str, seen: str) -> None:
+        """Open a list with a key, take what is called so, and wait until it is in hand, however busy the machine is."""
+        self.child.send(key)
+        self.child.settle(1.0)
+        self.keys(text, ENTER)
+        self.on_screen(seen, 60.0)
+
     def line(self, text: str, end: str, answers: tuple[str, ...]) -> str:
         """One reading; which of the answers came on the screen."""
         self.child.screen.mark()
@@ -168,6 +175,7 @@ class Day:
                     window.quit()  # a break
                     window = self.come(self.gauge)
                 if at == middle and n == 1 + self.castings // 3:
+                    window.child.settle(3.0)  # what the terminal still holds, on a busy machine, nobody has heard of
                     window.child.send("59.")  # in the middle of a line
                     window.child.settle(0.3)
                     window.kill()
@@ -195,15 +203,15 @@ class Day:
         """The program is begun; the first time somebody says who, and with what."""
         window = Window(self.record, self.state)
         if "who? F3" in window.child.screen.lines()[0]:
-            window.keys(F3, "AB", ENTER)
+            window.choose(F3, "AB", "AB · ")
         if "instrument? F4" in window.child.screen.lines()[0]:
-            window.keys(F4, gauge, ENTER)
+            window.choose(F4, gauge, f"· {gauge}")
         return window
 
     def take_gauge(self, window: Window, gauge: str) -> None:
         """Another gauge in hand."""
         self.gauge = gauge
-        window.keys(F4, gauge, ENTER)
+        window.choose(F4, gauge, f"· {gauge}")
 
     def list_of(self, window: Window, casting: str) -> list[tuple[str, float]]:
         """The lengths of the list in the order in which they are walked; a person passes some over."""
@@ -284,8 +292,7 @@ class Day:
     def colleague(self, window: Window, casting: str) -> None:
         """Somebody else reads the last size of this casting at a second window: the first one shows it."""
         self.second = Window(self.record, self.state)
-        self.second.keys(F3, "CD", ENTER)
-        self.second.on_screen("CD · mm caliper")
+        self.second.choose(F3, "CD", "CD · mm caliper")
         self.second.on_screen(f"casting {casting}")
         balloon, mm = f"F{self.sizes:02}", walkers.NOMINAL[self.sizes - 1]
         self.second.keys("\x07", balloon, ENTER)  # Ctrl+G
@@ -379,7 +386,7 @@ def main() -> None:
             day = Day(Path(name), dice, 24, 20, 0.3, disk=disk if small.returncode == 0 else None).run()
         finally:
             if small.returncode == 0:
-                subprocess.run(["umount", str(disk)], check=True)
+                subprocess.run(["umount", "--lazy", str(disk)], check=True)  # what failed may have it open still
         print(f"sent {len(day.sent)} in {time.time() - started:.0f} s, marked {day.marked}")
         print("unmarked on the wrong size:", day.wrong, " lost:", day.lost)
         full = f"refused on the full disk: {day.refused}" if day.disk else "the full disk was files that do not grow"
