@@ -129,7 +129,7 @@ def test_a_record_is_the_same_before_and_after_its_own_init_is_written() -> None
             mm: float
             name: str = "?"
 
-        for _ in range(12):
+        for _ in range(40):
             made = Used(1.0, name="x")
             assert (made.mm, made.name) == (1.0, "x") and Used(1.0).name == "?"
             assert made == Used(1.0, "x") and made != Used(1.0) and made != Fresh(1.0, "x")
@@ -152,7 +152,7 @@ def test_light_named_tuples_are_tuples() -> None:
 
 
 def test_light_named_tuples_are_what_the_library_makes() -> None:
-    """From the first made to the tenth, which an own `__new__` makes: values, names, mistakes, copies."""
+    """From the first made to the fortieth, which an own `__new__` makes: values, names, mistakes, copies."""
     theirs = namedtuple("theirs", ["mm", "u"], defaults=[0.5])
     wrong = (
         lambda cls: cls(),
@@ -161,7 +161,7 @@ def test_light_named_tuples_are_what_the_library_makes() -> None:
         lambda cls: cls(1.0, name="x"),
         lambda cls: cls(u=1.0),
     )
-    for times in (1, 12):
+    for times in (1, 40):
         for mistake in wrong:
 
             class Ours(NamedTuple):
@@ -177,7 +177,7 @@ def test_light_named_tuples_are_what_the_library_makes() -> None:
             assert made == Ours(mm=1.0, u=2.0) == theirs(1.0, 2.0) and Ours(1.0) == theirs(1.0) == (1.0, 0.5)
             assert made._fields == theirs._fields and made._asdict() == theirs(1.0, 2.0)._asdict()
             assert repr(made).endswith("Ours(mm=1.0, u=2.0)") and Ours._make([3.0, 4.0]).u == 4.0
-    for place in range(9):
+    for place in range(40):
         pair = Pair(float(place), 1.0)
         assert pickle.loads(pickle.dumps(pair)) == copy.copy(pair) == pair and type(copy.copy(pair)) is Pair
     with pytest.raises(ValueError, match="no field name"):

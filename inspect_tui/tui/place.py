@@ -57,7 +57,7 @@ from textual.worker import get_current_worker
 from inspect_tui.errors import InspectError
 from inspect_tui.tui.panel import Panel
 from inspect_tui.tui.question import OnTop
-from inspect_tui.tui.settings.mouse import foot_key, foot_with, tab_at
+from inspect_tui.tui.settings.mouse import foot_key, foot_with, foot_within, tab_at
 from inspect_tui.tui.todo import only_read
 from inspect_tui.tui.todo import said as said_with_keys
 
@@ -228,6 +228,7 @@ class Place(OnTop[Any]):
     def on_resize(self) -> None:
         """Everything is drawn to the size at hand; the library says it more than once."""
         if self._drawn_to != self._sizes():
+            self.put("#foot", self.foot())
             self.show()
 
     def _sizes(self) -> tuple[Size, ...]:
@@ -363,9 +364,10 @@ class Place(OnTop[Any]):
                 yield SystemCommand(binding.description, about, partial(method, *given))
 
     def foot(self) -> str:
-        """The keys that are shown, as somebody chose them."""
+        """The keys that are shown, as somebody chose them, as far as there is room."""
         chosen = self.app.chosen_keys
-        return foot_with(self.FOOT, [(b.key, chosen[b.id]) for b in self.own_bindings() if b.id in chosen])
+        foot = foot_with(self.FOOT, [(b.key, chosen[b.id]) for b in self.own_bindings() if b.id in chosen])
+        return foot_within(foot, self.size.width) if self.size.width else foot
 
     def on_click(self, event: events.Click) -> None:
         """A click on a key of the foot is that key, one on a tab opens the page."""

@@ -3,7 +3,8 @@
 A maker walks casting by casting down a list of twenty-four sizes and an angle with the eyes on the work: a caliper that
 ends its readings with Tab, an inch caliper from noon on, a template for the angle; one slip in twenty, one size in fifty
 passed over. There are two breaks (the program is left and begun again), a kill in the middle of a line, a full disk, a
-switch of the unit in which lengths are shown, and a colleague at a second window who reads a size of the same casting.
+switch of the unit in which lengths are shown, and a colleague at a second window who reads a size of the same casting
+while the first goes on. The whole day lies on a disk of its own (tmpfs) that is filled, where one can be mounted.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ from inspect_tui.shop.bench import apart
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import jobs
-from tests.benchmarks.pty_probe import Child, Timeout
+from tests.benchmarks.pty_probe import Child
 from tests.worlds import walkers
 from tests.worlds.slips_bench import slipped
 
@@ -95,6 +96,13 @@ class Window:
             self.child.send(key)
             self.child.settle(0.15)
 
+    def choose(self, key: str, text: str, seen: str) -> None:
+        """Open a list with a key, take what is called so, and wait until it is in hand, however busy the machine is."""
+        self.child.send(key)
+        self.child.settle(1.0)
+        self.keys(text, ENTER)
+        self.on_screen(seen, 60.0)
+
     def line(self, text: str, end: str, answers: tuple[str, ...]) -> str:
         """One reading; which of the answers came on the screen."""
         self.child.screen.mark()
@@ -141,9 +149,14 @@ class Day:
     wrong: list[Sent] = field(default_factory=list)
     lost: list[Sent] = field(default_factory=list)
     marked: int = 0
+    disk: Path | None = None  # a small disk of its own for the record, which can be filled; else files stop growing
+    full: bool = False
+    refused: int = 0  # lines that came while the disk was full and waited
+    second: Window | None = None
+    seen_s: list[float] = field(default_factory=list)  # until one window showed what was read at the other
 
     def __post_init__(self) -> None:
-        self.record, self.state = self.folder / "day.db", self.folder / "state"
+        self.record, self.state = (self.disk or self.folder) / "day.db", self.folder / "state"
         self.gauge = "mm caliper"
         os.environ["INSPECT_TUI_STATE"] = str(self.state)
         make(self.record, self.sizes, self.castings)
@@ -162,11 +175,14 @@ class Day:
                     window.quit()  # a break
                     window = self.come(self.gauge)
                 if at == middle and n == 1 + self.castings // 3:
+                    window.child.settle(3.0)  # what the terminal still holds, on a busy machine, nobody has heard of
                     window.child.send("59.")  # in the middle of a line
                     window.child.settle(0.3)
                     window.kill()
                     window = self.come(self.gauge)
-                if at == middle and n == self.castings:
+                if at == middle and n == self.castings and self.disk is not None:
+                    self.fill()
+                elif at == middle and n == self.castings:
                     self.full_disk(window, casting, balloon, mm)
                     continue
                 if at == middle + 1 and n == 1:
@@ -176,6 +192,8 @@ class Day:
                 if at == 2 and n == 1 + self.castings // 2:
                     self.take_gauge(window, "inch caliper")
                 self.read(window, casting, balloon, mm)
+                self.colleague_sees()
+            self.make_room()
             self.angle(window, casting)
         window.quit()
         self.compare()
@@ -185,15 +203,15 @@ class Day:
         """The program is begun; the first time somebody says who, and with what."""
         window = Window(self.record, self.state)
         if "who? F3" in window.child.screen.lines()[0]:
-            window.keys(F3, "AB", ENTER)
+            window.choose(F3, "AB", "AB · ")
         if "instrument? F4" in window.child.screen.lines()[0]:
-            window.keys(F4, gauge, ENTER)
+            window.choose(F4, gauge, f"· {gauge}")
         return window
 
     def take_gauge(self, window: Window, gauge: str) -> None:
         """Another gauge in hand."""
         self.gauge = gauge
-        window.keys(F4, gauge, ENTER)
+        window.choose(F4, gauge, f"· {gauge}")
 
     def list_of(self, window: Window, casting: str) -> list[tuple[str, float]]:
         """The lengths of the list in the order in which they are walked; a person passes some over."""
@@ -208,6 +226,9 @@ class Day:
         self.sent.append((text, balloon, casting))
         time.sleep(self.dice.uniform(self.gap_s, 1.5 * self.gap_s))
         window.line(text, self.end, ("logged  ", "Not logged", "waits: ", "Waiting"))
+        if self.full and "disk is full" in " ".join(window.child.screen.lines()):
+            self.refused += 1
+            self.make_room()
 
     @property
     def breaks(self) -> set[int]:
@@ -249,32 +270,50 @@ class Day:
         resource.prlimit(pid, resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
         window.child.settle(0.3)
 
+    def fill(self) -> None:
+        """Not a byte is left on the disk of the record."""
+        with suppress(OSError), self.filler.open("ab", buffering=0) as file:
+            for piece in (1 << 20, 1 << 12, 1):
+                with suppress(OSError):
+                    while file.write(bytes(piece)):
+                        pass
+        self.full = True
+
+    def make_room(self) -> None:
+        """What filled the disk is gone again."""
+        self.filler.unlink(missing_ok=True)
+        self.full = False
+
+    @property
+    def filler(self) -> Path:
+        """What fills the disk."""
+        return self.record.with_name("filler")
+
     def colleague(self, window: Window, casting: str) -> None:
         """Somebody else reads the last size of this casting at a second window: the first one shows it."""
+        self.second = Window(self.record, self.state)
+        self.second.choose(F3, "CD", "CD · mm caliper")
+        self.second.on_screen(f"casting {casting}")
         balloon, mm = f"F{self.sizes:02}", walkers.NOMINAL[self.sizes - 1]
+        self.second.keys("\x07", balloon, ENTER)  # Ctrl+G
         text = f"{mm + self.dice.gauss(0.0, 0.05):.2f}"
-        command = [
-            sys.executable,
-            "-m",
-            "inspect_tui",
-            "--record",
-            str(self.record),
-            "log",
-            "--on",
-            f"casting {casting}",
-        ]
-        subprocess.run(
-            [*command, "--by", "CD", "--with", "mm caliper"],
-            input=f"{balloon} {text}\n",
-            text=True,
-            check=True,
-            capture_output=True,
-            env={**os.environ, "INSPECT_TUI_STATE": str(self.state)},
-            cwd=Path(__file__).parents[2],
-        )
         self.sent.append((text, balloon, casting))
-        with suppress(Timeout):  # not said where the list was brought up to date by a reading of its own meanwhile
-            window.on_screen("Somebody else wrote", 5.0)
+        window.child.settle(0.3)
+        self.second.line(text, TAB, ("logged  ",))
+        self.seen_s.append(self._seen_by(window))
+
+    def colleague_sees(self) -> None:
+        """The second window shows what the first one read, and is left."""
+        if self.second is not None:
+            self.seen_s.append(self._seen_by(self.second))
+            self.second.quit()
+            self.second = None
+
+    def _seen_by(self, window: Window) -> float:
+        """Seconds until a window shows what was logged in the other one."""
+        begun = time.perf_counter()
+        window.on_screen("Somebody else wrote")
+        return time.perf_counter() - begun
 
     # ---------------------------------------------------------------- what came of it
     def compare(self) -> None:
@@ -339,10 +378,19 @@ def main() -> None:
             sent, there = stream(Path(name), float(sys.argv[2]), float(sys.argv[3]))
             print(f"sent {len(sent)}, there {len(there)}, in the same order: {sent == there}")
             return
-        started = time.time()
-        day = Day(Path(name), random.Random(sys.argv[1] if len(sys.argv) > 1 else "day"), 24, 20, 0.3).run()
+        started, disk = time.time(), Path(name) / "disk"
+        disk.mkdir()
+        small = subprocess.run(["mount", "-t", "tmpfs", "-o", "size=48m", "tmpfs", str(disk)], capture_output=True)
+        try:
+            dice = random.Random(sys.argv[1] if len(sys.argv) > 1 else "day")
+            day = Day(Path(name), dice, 24, 20, 0.3, disk=disk if small.returncode == 0 else None).run()
+        finally:
+            if small.returncode == 0:
+                subprocess.run(["umount", "--lazy", str(disk)], check=True)  # what failed may have it open still
         print(f"sent {len(day.sent)} in {time.time() - started:.0f} s, marked {day.marked}")
         print("unmarked on the wrong size:", day.wrong, " lost:", day.lost)
+        full = f"refused on the full disk: {day.refused}" if day.disk else "the full disk was files that do not grow"
+        print(f"{full}; seen at the other window after {', '.join(f'{s:.1f} s' for s in day.seen_s)}")
 
 
 if __name__ == "__main__":

@@ -245,7 +245,7 @@ def about_order(check: KitCheck, width: int, chosen: str, style: Style = MM) -> 
     out.append(check.order_sentence + "\n", style="bold" if check.sequence else STYLE["no"])
     parting = check.facts.parting
     if parting is not None:
-        out.append(f"parting: {parting.words}\n")
+        out.append(f"parting: {parting.said(style)}\n")
         for x, low, high in parting.undercuts:
             at, heights = style.given(x, unit=False), style.pair(low, high, None, unit=False)
             where = f"at {parting.along} {at} the outside from {parting.axis} {heights}"

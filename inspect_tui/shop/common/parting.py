@@ -51,7 +51,11 @@ class Step:
     @property
     def across(self) -> str:
         """From where to where, as it is kept."""
-        return MM.pair(self.from_x, self.to_x, None, unit=False)
+        return self.across_in(MM)
+
+    def across_in(self, style: Style) -> str:
+        """From where to where, without the unit."""
+        return style.pair(self.from_x, self.to_x, None, unit=False)
 
 
 @frozen
@@ -97,10 +101,14 @@ class Parting:
 
     @property
     def words(self) -> str:
-        """As it is typed: `x 0 to 520 at z 90; x 520 to 624 at z 118`."""
+        """As it is typed and kept: `x 0 to 520 at z 90; x 520 to 624 at z 118`."""
+        return self.said(MM, unit=False)
+
+    def said(self, style: Style, unit: bool = True) -> str:
+        """The same as somebody reads it, with the unit of the heights."""
         return "; ".join(
-            ("" if step.everywhere else f"{self.along} {step.across} ")
-            + f"at {self.axis} {MM.given(step.z, unit=False)}"
+            ("" if step.everywhere else f"{self.along} {step.across_in(style)} ")
+            + f"at {self.axis} {style.given(step.z, unit=unit)}"
             for step in self.steps
         )
 

@@ -61,6 +61,7 @@ class BenchScreen(Place):
     BenchScreen #prompt { width: 14; height: 1; text-style: bold; }
     BenchScreen #say { height: 3; }
     BenchScreen #below { height: 1fr; }
+    BenchScreen #course { height: 8; display: none; }
     BenchScreen.-least #left { width: 20; }
     BenchScreen.-wide #left { width: 46; }
     BenchScreen.-widest #left { width: 64; }
@@ -111,6 +112,7 @@ class BenchScreen(Place):
         self._numbers: tuple[Bench, dict[Id, str]] | None = None  # the number of every version of a core
         self._scene: tuple[Bench, Scene] | None = None  # the mould of the job at hand
         self._drawn: tuple[object, ...] = ()  # what the sketch was drawn for
+        self._charted: tuple[object, ...] = ()  # what the chart was drawn for
         self._sketch_rows = 0
         self._say_rows = SAY_LEAST
         self._rows: bench_text.Rows = {}
@@ -129,7 +131,10 @@ class BenchScreen(Place):
         """Head, list, the feature to measure, the entry, the last line, earlier readings, foot; all in panels.
 
         A panel repaints the lines that changed, where another widget would lay the whole screen out for each reading.
+        The breadth at hand is known: given here, it is not found after all was laid out, and laid out again.
         """
+        breadth = [name for least, name in self.HORIZONTAL_BREAKPOINTS if self.app.size.width >= least][-1]
+        self.add_class(breadth, update=False)
         yield Panel(id="head")
         yield Panel(id="work")
         with Beside(id="middle"):
@@ -143,6 +148,7 @@ class BenchScreen(Place):
                     yield Entry(self.take, on_empty_key=self._empty_key, on_empty_back=self._mend, id="entry")
                 yield Panel(id="say")
                 yield Panel(id="below")
+                yield Panel(id="course")
         yield Static(id="trouble")
         yield Panel(self.foot(), id="foot")
 
@@ -298,10 +304,37 @@ class BenchScreen(Place):
             text.append_text(bench_text.recent(readings, task, room, 8, bench.today, bench.style, bad, made))
         if self.bench.round is not None or self.show_target:
             self.put("#below", text)
-        if self._sketch_rows:
+        if self.size.width >= WIDE:
             if self._rest is not None:
                 self._rest.stop()
-            self._rest = self.set_timer(where.REST_S, lambda: self.guarded(self._sketch))
+            self._rest = self.set_timer(where.REST_S, lambda: self.guarded(self._rested))
+
+    def _rested(self) -> None:
+        """The hand rests: what there is room for beside the list, and what no reading waits for."""
+        self._beside(self._course)
+        if self._sketch_rows:
+            self._sketch()
+
+    def _course(self) -> None:
+        """The chart of the size at hand in the lines that are left over."""
+        from inspect_tui.tui.bench import course
+
+        bench, task = self.bench, self.bench.task
+        panel, below = self.query_one("#course", Panel), self.query_one("#below", Panel)
+        if not self.is_current or task is None:
+            return
+        free = below.size.height + (panel.size.height if panel.display else 0) - below.rows
+        rows = course.rows(free, task.n) if self.show_target and self.size.width >= WIDE else 0
+        wanted = task, rows, panel.size.width, bench.style
+        if wanted == self._charted:
+            return
+        self._charted, panel.display = wanted, bool(rows)
+        if rows:
+            readings = bench.readings_of(task, limit=course.READINGS, voided=False)[::-1]
+            made = bench.corrections_of(task, readings)
+            values = [made.get(reading.id, NOTHING).of(reading.value) for reading in readings]
+            panel.styles.height = rows
+            panel.put(course.picture(task, values, _columns(self.size.width)[1], rows, bench.style))
 
     # ---------------------------------------------------------------- where the size is taken
     def _where(self) -> str:
@@ -636,6 +669,7 @@ class BenchScreen(Place):
     def action_target(self) -> None:
         """Show or hide the size wanted."""
         self.show_target = not self.show_target
+        self.query_one("#course", Panel).display, self._charted = False, ()  # blind means blind, at once
         self.show()
 
     def action_budget(self) -> None:

@@ -194,7 +194,8 @@ def parting(place: Place, facts: KitFacts) -> None:
     def write(values: dict[str, Any]) -> str:
         if first is not None and values["steps"] == first.words:
             return "the parting is as it was: nothing was written"
-        return f"parting: {parting_.say(place.record, facts.job, values['steps'], place.by).words}"
+        made = parting_.say(place.record, facts.job, values["steps"], place.by)
+        return f"parting: {made.said(place.app.written)}"
 
     lines = [Field("steps", "steps: x from, x to, z; such as 0 520 90; 520 624 118", first.words if first else "")]
     ask(place, f"The parting of {facts.job.number}", lines, use=write, then=place.changed, watch=follows)

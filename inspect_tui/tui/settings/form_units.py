@@ -37,11 +37,15 @@ LENGTHS = {
     "y",
     "z",
     "agreed limit",
+    "boxes",
+    "steps",
 }
 ANGLES = ("angle", "temperature", "attribute")
 _FIGURE = r"[+\-±]?(?:[0-9]+[ ]+[0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]*[.,]?[0-9]+)"
 _FIGURES = re.compile(_FIGURE)
-_ONLY = re.compile(rf"(?:{_FIGURE}|[ ;?]|(?<=[0-9])/(?=[+-])|\bto\b|\.\.|\bmin\b|\bmax\b)+", re.IGNORECASE)
+_ONLY = re.compile(
+    rf"(?:{_FIGURE}|[ ;?]|(?<=[0-9])/(?=[+-])|\bto\b|\.\.|\bat\b|\b[xyz]\b|\bmin\b|\bmax\b)+", re.IGNORECASE
+)
 
 
 def is_length(name: str, hint: str, texts: Mapping[str, str]) -> bool:

@@ -52,3 +52,12 @@ def foot_with(foot: str, moved: Sequence[tuple[str, str]]) -> str:
                 parts[n] = f"{key_name(new.split(',')[0])}{blank}{rest}"
                 break
     return "  ".join(parts)
+
+
+def foot_within(foot: str, width: int) -> str:
+    """The foot in so many columns: the last key, which leads on, and F1, which lists all, outstay the others."""
+    parts = foot.split("  ")
+    while len(parts) > 1 and cell_len("  ".join(parts)) > width:
+        rest = [n for n, words in enumerate(parts[:-1]) if words.partition(" ")[0] != "F1"]
+        parts.pop(rest[-1] if rest else 0)
+    return "  ".join(parts)

@@ -68,6 +68,32 @@ def test_a_reading_is_logged_and_its_meaning_stands_on_the_screen(shop: SmallSho
     assert values(shop) == [59.75]
 
 
+def test_the_verdict_is_on_the_screen_with_the_key_and_the_list_follows(shop: SmallShop) -> None:
+    """Between the key and the verdict nothing else is drawn; of a burst the last verdict stands in the end."""
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        screen = app.screen
+        assert isinstance(screen, BenchScreen)
+        app.bench.goto("F1")  # type: ignore[union-attr]
+        screen.show()
+        before = text_of(app, "#list")
+        painted: list[str] = []
+        paint, screen._painted = screen._paint_at_once, 0.0
+        screen._paint_at_once = lambda: (painted.append(text_of(app, "#below")), paint())[1]  # type: ignore[method-assign]
+        screen.take("59.75", 9.0)
+        assert len(painted) == 1 and "CONFORMS" in painted[0] and "cut 0.16" in painted[0]
+        assert text_of(app, "#list") == before and text_of(app, "#prompt").startswith("F1 ")
+        screen._painted += 60.0
+        screen.take("40.40", 9.0)
+        assert len(painted) == 1  # so soon after the first there is time for it
+        await pilot.pause()
+        assert "59.75" in text_of(app, "#list") and "last: F2" in text_of(app, "#below")
+        assert text_of(app, "#prompt").startswith("P1 ")
+
+    run(shop, script)
+    assert values(shop) == [59.75, 40.4]
+
+
 def test_a_comma_is_a_decimal_mark(shop: SmallShop) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await typed(pilot, "212,15")

@@ -8,7 +8,9 @@ import pytest
 
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
 from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Band
+from inspect_tui.shop.common import parting
 from inspect_tui.shop.settings import write
 from inspect_tui.tui import forms
 from inspect_tui.tui.app import InspectApp
@@ -41,6 +43,21 @@ def test_what_is_meant_is_read_by_the_readers_of_forms() -> None:
     assert fields.size(form_units.meant("2 7/16")) == pytest.approx(61.9125)  # 2.4375 in of 25.4 mm
     band = parse_band(form_units.meant("+0.02/-0.01"), 59.0)
     assert isinstance(band, Band) and (band.upper, band.lower) == (pytest.approx(59.508), pytest.approx(58.746))
+
+
+def test_places_of_bodies_and_of_the_parting_are_lengths_too() -> None:
+    assert form_units.is_length("boxes", "", {}) and form_units.is_length("steps", "", {})
+    typed = form_units.meant("0 20 0 4 -1 2")
+    assert fields.sizes(typed, 6, signed=True) == pytest.approx((0, 508, 0, 101.6, -25.4, 50.8))
+    for words, shown in (
+        ("x 0 to 508 at z 50.8; x 508 to 635 at z 25.4", "x 0 to 20 at z 2; x 20 to 25 at z 1"),
+        ("at y 254", "at y 10"),
+    ):
+        assert form_units.shown(words) == shown
+        assert parting.parse(form_units.meant(shown)).words == words
+    flat = parting.parse("0 508 50.8; 508 635 25.4")
+    assert flat.said(Style(unit="in")) == "x 0 to 20 at z 2 in; x 20 to 25 at z 1 in"
+    assert flat.said(MM) == "x 0 to 508 at z 50.8 mm; x 508 to 635 at z 25.4 mm"
 
 
 def test_mm_stand_there_in_inches() -> None:

@@ -6,7 +6,7 @@ import pytest
 from textual.binding import Binding
 
 from inspect_tui.tui.place import tabs_text
-from inspect_tui.tui.settings.mouse import foot_key, foot_with, tab_at
+from inspect_tui.tui.settings.mouse import foot_key, foot_with, foot_within, tab_at
 
 FOOT = "F1 keys  Ctrl+U page  ←→ reading  / narrow  F10"
 BINDINGS = [
@@ -40,3 +40,11 @@ def test_the_foot_names_the_keys_that_were_chosen() -> None:
     assert (
         foot_with(FOOT, [("ctrl+u", "f11,x"), ("f10", "ctrl+k")]) == "F1 keys  F11 page  ←→ reading  / narrow  Ctrl+K"
     )
+
+
+def test_where_the_foot_is_too_long_the_last_key_stays() -> None:
+    foot = "F1 keys  F3 who  F9 take back  F10 places"
+    assert foot_within(foot, 80) == foot_within(foot, 41) == foot
+    assert foot_within(foot, 40) == "F1 keys  F3 who  F10 places"
+    assert foot_within(foot, 26) == "F1 keys  F10 places" and foot_within(foot, 5) == "F10 places"
+    assert foot_within("f fits  m measure  F1 keys  F10", 26) == "f fits  F1 keys  F10"
