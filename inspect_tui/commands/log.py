@@ -67,12 +67,7 @@ def run(args: Namespace) -> int:
     try:
         job = find.job(record, args.job)
         subject = find.subject(record, job, args.on)
-        person, new_person = find.person_or_new(record, args.by)
-        gauge, new_gauge = find.instrument_or_new(record, args.gauge)
-        for new in (new_person, new_gauge):
-            if new:
-                _say(todo.said(new))
-        bench = Bench(record, job, subject, person, gauge, states=False)
+        bench = Bench(record, job, subject, states=False)
         if args.temperature is not None:
             bench.set_conditions(args.temperature)
         if args.day is not None:
@@ -80,6 +75,14 @@ def run(args: Namespace) -> int:
         bench.set_state(args.state)
         if args.walk is not None:
             bench.begin_round(args.walk)
+        # who and with what last: where something else is refused, nobody is left behind as new
+        person, new_person = find.person_or_new(record, args.by)
+        gauge, new_gauge = find.instrument_or_new(record, args.gauge)
+        for new in (new_person, new_gauge):
+            if new:
+                _say(todo.said(new))
+        bench.set_person(person)
+        bench.set_instrument(gauge)
         if (wrong := bench.clock_wrong) is not None:
             _say(todo.said(wrong))
         return _log_all(bench, args.json)

@@ -46,6 +46,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0 when it was written or listed, 2 with a sentence, and nothing written, otherwise."""
+    from inspect_tui.metrology.typed.show import count
     from inspect_tui.shop.common import find
     from inspect_tui.shop.first_article.castings import put_right
 
@@ -64,7 +65,7 @@ def run(args: Namespace) -> int:
                 quantity=args.quantity,
                 by=by.id,
             )
-            print(f"{lot.label} begun with {len(args.serial)} castings")
+            print(f"{lot.label} begun with {count(len(args.serial), 'casting')}")
             return 0
         if args.action == "change":
             return _change(args, record, job)

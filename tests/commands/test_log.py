@@ -207,6 +207,10 @@ def test_a_day_to_come_is_refused_and_nothing_is_logged(on_shop: Run) -> None:
     words = ("log", "--job", "SV-12", "--on", "stick 1", "--by", "AB", "--with", "caliper 1")
     ran = on_shop(*words, "--day", "2199-01-01", stdin="F1 59.61\n")
     assert ran.status == 2 and "still to come" in ran.err and ran.out == ""
+    words = ("log", "--job", "SV-12", "--on", "stick 1", "--by", "ZZ", "--with", "caliper 99")
+    ran = on_shop(*words, "--day", "2199-01-01", stdin="F1 59.61\n")
+    assert "new here" not in ran.err  # nobody is left behind who never measured
+    assert "ZZ" not in on_shop("person", "list").out and "caliper 99" not in on_shop("gauge", "list").out
 
 
 def test_repeats_that_disagree_are_in_question_with_a_u_within_them(on_shop: Run) -> None:

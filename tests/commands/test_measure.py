@@ -101,7 +101,7 @@ def test_without_faces_they_are_asked_for(cli: Run, tmp_path: Path) -> None:
     with Record.open(path, create=True) as record:
         named(record)
     plan = cli("--record", str(path), "measure", "plan", "--job", "SB-7")
-    assert plan.status == 0 and plan.out.startswith("1 of 5 faces are pinned")
+    assert plan.status == 0 and plan.out.startswith("1 of 5 faces is pinned")
 
 
 def test_the_sheet_of_a_tool_is_written_in_the_unit_that_is_asked_for(

@@ -41,6 +41,7 @@ ADDED = {  # after the first reports were given out: those have it not, and stil
     ("CauseLine", "tells"),
     ("CutLine", "changes"),
     ("CutLine", "rides"),
+    ("CutLine", "u_share"),
     ("FaceCut", "face"),
     ("Cuts", "ticked"),
     ("PredictedLine", "u_before"),

@@ -22,7 +22,7 @@ from inspect_tui.shop.common.corrections import Correction
 from inspect_tui.shop.common.evidence import Evidence
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import Means
-from inspect_tui.shop.common.sizes import FINISHED, RAW, is_machined, of_sand, sizes
+from inspect_tui.shop.common.sizes import FINISHED, RAW, is_datum_face, is_machined, of_sand, sizes
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -155,7 +155,7 @@ class Worklist:
         ]
 
     def _in_state(self, feature: Feature) -> bool:
-        return self.state == RAW or is_machined(feature)
+        return (self.state == RAW or is_machined(feature)) and not is_datum_face(feature)
 
     def _measured(self, tasks: list[Task], states: bool = True) -> list[Task]:
         """The tasks with what was measured of them, on older drawings too where they asked for the same."""

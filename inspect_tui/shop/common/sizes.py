@@ -139,6 +139,12 @@ def sizes(
     )
 
 
+def is_datum_face(feature: Feature) -> bool:
+    """Whether it stands for a face of a sample casting that places are counted from: there is nothing to read of it."""
+    ends = feature.ends
+    return len(ends) == 1 and ends[0].coord_mm == 0.0 and not feature.nominal_known and feature.scale == "cast"
+
+
 def is_machined(feature: Feature) -> bool:
     """Whether the drawing wants a size of the casting machined: only then it has one when the casting is finished."""
     return feature.scale == "cast" and (feature.machined or chain.has_stock(feature))

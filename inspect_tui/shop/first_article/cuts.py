@@ -67,6 +67,7 @@ def cut_lines(sampling: Sampling, looked: Screening, plan: CutPlan) -> Cuts:
                 accepted=(c.tool, c.cause) in taken,
                 changes=tuple((b, mm) for b in limits if abs(mm := c.changes.get(b, 0.0)) > NOTHING_MM),
                 rides=c.rides,
+                u_share=c.u_share,
             )
         )
     predicted = tuple(
@@ -113,7 +114,7 @@ def ticked(cuts: Cuts, numbers: Iterable[int]) -> Cuts:
         line = by_number[n]
         for balloon, mm in line.changes:
             cause = f"{line.cause} {n}" if line.cause == MEASURED else line.cause
-            made.setdefault(balloon, []).append(Change(cause, mm, abs(mm) * u_share(line)))
+            made.setdefault(balloon, []).append(Change(cause, mm, abs(mm) * line.u_share))
     predicted = []
     for p in cuts.predicted:
         band = None if p.lower is None and p.upper is None else Band(p.lower, p.upper, "as cast")
@@ -129,11 +130,6 @@ def ticked(cuts: Cuts, numbers: Iterable[int]) -> Cuts:
             )
         )
     return replace(cuts, predicted=tuple(predicted), ticked=tuple(chosen))
-
-
-def u_share(line: CutLine) -> float:
-    """The standard uncertainty of a cut, and so of all it changes, as a share of it."""
-    return (line.high - line.low) / (2.0 * 1.96) / abs(line.change_mm) if line.change_mm else 0.0
 
 
 def accepted_keys(sampling: Sampling) -> set[tuple[str, str]]:

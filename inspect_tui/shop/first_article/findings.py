@@ -97,7 +97,8 @@ class CutLine:
     """Work on one tool: `words` speak of the tool (cut, add), `casting_words` of the casting (metal on, metal off).
 
     `changes` is what it does to each size that hangs on what moves, mm on the casting; `rides` are the cores that
-    come along with a core whose seat is put right.
+    come along with a core whose seat is put right. `u_share` is the standard uncertainty of the cut, and so of all that
+    it changes, as a share of it; `low` and `high` are wider than 1.96 of these where the scatter itself was learned.
     """
 
     number: int
@@ -117,6 +118,7 @@ class CutLine:
     accepted: bool = False
     changes: tuple[tuple[str, float], ...] = ()
     rides: tuple[str, ...] = ()
+    u_share: float = 0.0
 
 
 @frozen_by_name

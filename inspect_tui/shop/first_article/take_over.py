@@ -25,7 +25,6 @@ from inspect_tui.shop.first_article.castings.rounds import rounds
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.screening import Screening
 from inspect_tui.shop.first_article.castings.tools_then import OnToolNow, ToolLog, pour_day
-from inspect_tui.shop.first_article.cuts import u_share
 from inspect_tui.shop.first_article.findings import CauseLine, Causes, CutLine, Cuts, PredictedLine
 
 SAME_TARGET = 0.10  # mm: a target that would move by less stands, as far as a bench can tell
@@ -386,7 +385,7 @@ def _promise(
     root = sampling.root(feature.id)
     change = dict(line.changes)[balloon]
     before = so_far.get(root, _Promised(predicted.before, predicted.u_before))
-    now = _Promised(before.mm + change, hypot(before.u, change * u_share(line)))
+    now = _Promised(before.mm + change, hypot(before.u, change * line.u_share))
     so_far[root] = now
     moved = new.get(root)
     return CutPromise(

@@ -97,8 +97,6 @@ class _Reader:
             return
         if "job" not in self.tables:
             self.mistakes.add(Spot(1, 1), "it has no [job]")
-        elif self.tables.keys().isdisjoint(("feature", "seat", "face")):
-            self.mistakes.add(self.tables["job"][0].spot, "it has no [[feature]], and no [[face]] of a sample casting")
 
     def one(self, name: str) -> Row:
         """The row of a table that stands once; an empty one where the file has none."""
@@ -129,6 +127,8 @@ class _Reader:
         by_balloon: dict[str, Feature | None] = dict.fromkeys(self._balloons)  # those that could not be read: None
         by_balloon |= {find.balloon_key(f.balloon): f for f in (*sizes, *made)}
         remarks += self.geometry(job, [*sizes, *made], by_number, fits)
+        if not self._balloons and not made:
+            remarks.append("it has no [[feature]]: sizes, or faces of a sample casting, are said later")
         details, bodies = self.core_details(by_number, by_balloon)
         by_fit: dict[str, Fit | None] = dict.fromkeys(self._fits)
         by_fit |= {fit.name.casefold(): fit for fit in fits}

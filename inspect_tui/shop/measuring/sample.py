@@ -401,12 +401,12 @@ class _Look:
     def _sentence(self, made: FacePlan, lines: Sequence[PlanLine], faces: int) -> str:
         if not lines:
             rest = f"; {_counted(len(made.free), 'face')} cannot be pinned by any size" if made.free else ""
-            return f"{len(made.pinned)} of {faces} faces are pinned{rest}: nothing is left to take."
+            return f"{_pinned(made, faces)}{rest}: nothing is left to take."
         about = f"about {self._time(made.minutes)}"
         cut = ", with a casting cut up" if made.cut_up else ""
         free = f"; {_counted(len(made.free), 'face')} would still be free" if made.free else ""
         return (
-            f"{len(made.pinned)} of {faces} faces are pinned; {_counted(len(lines), 'size')} more, {about}{cut}, "
+            f"{_pinned(made, faces)}; {_counted(len(lines), 'size')} more, {about}{cut}, "
             f"pin{'s' if len(lines) == 1 else ''} all that can be pinned{free}. Next: {lines[0].sentence}."
         )
 
@@ -436,6 +436,10 @@ def _machined(feature: Feature) -> bool:
     if not any(stocked):
         return feature.machined
     return all(stock or end.coord_mm == 0.0 for stock, end in zip(stocked, feature.ends, strict=True))
+
+
+def _pinned(made: FacePlan, faces: int) -> str:
+    return f"{len(made.pinned)} of {_counted(faces, 'face')} {'is' if len(made.pinned) == 1 else 'are'} pinned"
 
 
 def _counted(count: int, what: str) -> str:

@@ -144,11 +144,11 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float], w
     out = Text(no_wrap=False)
     out.append(title, style="bold")
     out.append(" " * max(width - len(title) - len(place), 1) + place + "\n", style="")
-    if not show_target:
-        out.append("the size wanted stays hidden until the reading is in (F5 shows it)\n", style="italic")
-        return out.append(clipped(where or feature.note or "", 2 * width))  # it has two lines here
     if not feature.nominal_known:
         out.append("nobody knows this size yet: it is what you read\n", style="italic")
+        return out.append(clipped(where or feature.note or "", 2 * width))  # it has two lines here
+    if not show_target:
+        out.append("the size wanted stays hidden until the reading is in (F5 shows it)\n", style="italic")
         return out.append(clipped(where or feature.note or "", 2 * width))
     out.append(chain_words(task.sizes, style) + _on_the_rule(bench, task) + "\n")
     size = task.sizes

@@ -29,7 +29,7 @@ def test_a_plan_keeps_to_its_width_and_loses_no_step(plan: SamplePlan, width: in
     flat = " ".join(text.split())
     for line in plan.lines:
         assert f"{line.number} {line.size} {line.what}" in flat
-    assert flat.startswith("1 of 5 faces are pinned") and "through the wall, with ultrasonic thickness" in flat
+    assert flat.startswith("1 of 5 faces is pinned") and "through the wall, with ultrasonic thickness" in flat
     assert "then known to ± 0.06" in flat and "closes a loop with S3-S4, S3, S5" in flat and "R1 bend" in flat
 
 

@@ -8,7 +8,7 @@ import pytest
 from scipy.stats import norm
 
 from inspect_tui.errors import NotFound
-from inspect_tui.shop.first_article.cuts import ticked, u_share
+from inspect_tui.shop.first_article.cuts import ticked
 from inspect_tui.shop.first_article.findings import CutLine, Cuts, PredictedLine
 from tests.shop.first_article.test_article import contraction
 
@@ -41,6 +41,16 @@ def test_the_corrections_after_the_first_sampling_are_those_the_planted_faults_a
         assert chance[balloon][0] < 0.5 and chance[balloon][1] > 0.95
 
 
+def test_a_cut_is_as_sure_as_its_cause_though_its_interval_is_wider(articles) -> None:
+    """The scatter was learned from three castings: the interval is Student's t, the forecast adds standard uncertainty."""
+    causes = {one.name: one for one in articles["S1"].causes.found}
+    for line in articles["S1"].cuts.cuts:
+        if line.cause in causes:
+            cause = causes[line.cause]
+            assert line.u_share == pytest.approx(cause.u / abs(cause.size))
+            assert line.high - line.low > 2 * 1.97 * line.u_share * abs(line.change_mm)
+
+
 def test_the_trap_is_not_walked_into(articles) -> None:
     # a plain fit of contraction and shifts over z gives 2.2 % and two false shifts of more than 2 mm (scenario)
     assert abs(100 * contraction(articles["S1"], "z") - 1.0) < 0.25
@@ -64,6 +74,7 @@ def line(number: int, cause: str, change: float, spread: float, **changes: float
         faces=(),
         moves=tuple(changes),
         changes=tuple(changes.items()),
+        u_share=spread / 1.96 / abs(change),
     )
 
 
@@ -99,8 +110,7 @@ LIST = Cuts(
 
 
 def test_the_forecast_is_for_what_is_ticked():
-    """u of a cut is its interval over 3.92: a tenth of the first, a twentieth of the second; P 41.00 of u 0.03."""
-    assert [u_share(cut) for cut in LIST.cuts] == pytest.approx([0.1, 0.05, 0.1, 0.1])
+    """A tenth of the first cut is its u, a twentieth of the second; P 41.00 of u 0.03."""
     first, wall = ticked(LIST, [1]).predicted
     assert first.after == pytest.approx(40.01)
     assert first.u == pytest.approx(sqrt(0.03**2 + 0.099**2))

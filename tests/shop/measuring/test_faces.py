@@ -7,6 +7,7 @@ import pytest
 from inspect_tui.errors import InspectError, JobFileError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometry import faces as geometry
 from inspect_tui.shop.common.geometry.job import of_job
@@ -109,6 +110,19 @@ def test_a_table_of_faces_is_read_with_its_heads_in_any_order() -> None:
 def test_a_table_that_is_none_of_faces_is_refused(heads: tuple[str, ...], row: tuple[str, ...], words: str) -> None:
     with pytest.raises(JobFileError, match=words):
         faces.from_table(heads, [row] if row else [])
+
+
+def test_a_job_is_begun_with_no_size_at_all_and_its_datum_is_nothing_to_read(record: Record) -> None:
+    """Only the job and its cores are known: faces are named, all but the datum are read on the casting."""
+    said = jobs.add_from_file(record, '[job]\nnumber = "SB-9"\ncontraction = "1 %"\n[[core]]\nnumber = 1\n').remarks
+    assert said == ("it has no [[feature]]: sizes, or faces of a sample casting, are said later",)
+    job = find.job(record, "SB-9")
+    faces.name_faces(record, job, FACES)
+    jobs.add_casting(record, job, "17")
+    bench = Bench(record, job, find.subject(record, job, "17"))
+    assert [task.feature.balloon for task in bench.tasks] == ["S2", "S3", "S4", "S5"]
+    with pytest.raises(NotFound, match="S1 is not measured on casting 17; measured there: S2, S3, S4, S5"):
+        bench.goto("S1")
 
 
 def test_nobody_named_faces_yet(record: Record) -> None:

@@ -43,7 +43,7 @@ def test_every_face_is_pinned_from_the_datum_with_the_least_work(record: Record)
     assert plan.templates == (("R1", "bend"),)
     assert sorted(f.balloon for f in plan.to_enter) == ["S3-S4", "S4-S5"]
     assert plan.sentence.startswith(
-        "1 of 5 faces are pinned; 4 sizes more, about 1 h 41 min, with a casting cut up, pin"
+        "1 of 5 faces is pinned; 4 sizes more, about 1 h 41 min, with a casting cut up, pin"
     )
     assert "Next: S2 far end" in plan.sentence and plan.places == () and plan.slips == ()
 

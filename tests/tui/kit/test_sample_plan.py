@@ -49,7 +49,7 @@ def run(record: Record, script: Script) -> None:
 def test_a_face_is_named_and_the_sizes_are_put_on_the_list(record: Record) -> None:
     async def script(pilot: Pilot[int], app: InspectApp, screen: KitScreen) -> None:
         assert [row.split()[:3] for row in rows_of(screen)] == [["1", "·", "S2"], ["2", "·", "S3"], ["3", "+", "S3-S4"]]
-        assert "1 of 4 faces are pinned" in text_of(screen, "#detail")
+        assert "1 of 4 faces is pinned" in text_of(screen, "#detail")
         await pilot.press("n")
         await pilot.pause()
         form = await filled(pilot, app, name="jacket far end", by="core 1", metal="+", cut_up="maybe")
