@@ -63,7 +63,7 @@ COMMANDS = {
     "news": ("news", "what changed for the people who work with the program"),
     "verify": ("verify", "is the record whole: by itself, by this machine's memory, by heads on papers"),
     "sync": ("sync", "exchange with the other benches of the shop through a folder or a hub"),
-    "hub": ("hub", "make the hub: one PostgreSQL database for the benches of one shop or several"),
+    "hub": ("hub", "make and prove the hub: one PostgreSQL database for the benches of one shop or several"),
     "bundle": ("bundle", "what this record knows in one file for another bench; such files taken in"),
     "backup": ("backup", "a proved copy of the record with its pictures; how it stands with the backups"),
     "restore": ("restore", "a backup in the place of a record; what lay there is moved aside and kept"),

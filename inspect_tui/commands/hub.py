@@ -11,6 +11,8 @@ from inspect_tui.commands.common import print_json
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.hub.check import Checked
+
 
 def arguments(parser: ArgumentParser) -> None:
     """init and check."""
@@ -57,11 +59,17 @@ def _check(args: Namespace) -> int:
     from inspect_tui.hub.check import check
 
     file = Path(args.heads).expanduser() if args.heads else None
-    known = file.read_text("utf-8").splitlines() if file is not None and file.exists() else []
+    kept = file.read_text("utf-8").splitlines() if file is not None and file.exists() else []
+    known = [line for line in kept if line.strip()]
     found = check(args.address, known, progress if sys.stderr.isatty() else None)
+    _say(found, args.json)
     if file is not None and found.ok and found.heads:
         file.write_text("".join(f"{head}\n" for head in found.heads), "utf-8")
-    if args.json:
+    return 0 if found.ok else 1
+
+
+def _say(found: Checked, as_json: bool) -> None:
+    if as_json:
         print_json(
             {
                 "ok": found.ok,
@@ -71,15 +79,17 @@ def _check(args: Namespace) -> int:
                 "counts": found.counts,
             }
         )
-        return 0 if found.ok else 1
+        return
     for sentence in (*found.problems, *found.notes):
         print(sentence)
     for head in found.heads:
         print(f"head {head}")
+    if found.ok and not found.heads:
+        print("Nothing was proved: ask as a login that reads all shops (hub_read), or as a bench of yours.")
+        return
     entries, readings = sum(found.counts.values()), found.counts.get("reading", 0)
     print(
         f"The hub is whole: {entries} rows of {len(found.heads)} benches, {readings} readings among them."
         if found.ok
         else "The hub is NOT whole: keep it as it is. Each bench holds all that it took in: sync them to a new one."
     )
-    return 0 if found.ok else 1

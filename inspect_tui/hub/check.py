@@ -62,9 +62,10 @@ def _checked(con: psycopg.Connection[Any], printed: Sequence[str], watch: Watch 
     devices = con.execute(
         "SELECT device_id, count(*), min(of_shop), count(DISTINCT of_shop) FROM hub.entry GROUP BY device_id ORDER BY 1"
     ).fetchall()
-    if not devices:
-        return Checked(problems=(), notes=("This login sees no entry at all.",), heads=(), counts={})
     problems: list[str] = []
+    if not devices:
+        _against_heads(con, printed, problems)
+        return Checked(problems=tuple(problems), notes=("This login sees no entry at all.",), heads=(), counts={})
     heads: list[str] = []
     told = _Told(watch, sum(entries for _, entries, _, _ in devices))
     names = {bytes(device): bench for device, bench in con.execute(f"SELECT id, bench FROM hub.{DEVICE.table}")}

@@ -140,7 +140,8 @@ class Record(Committer):
                 ).strip()
         except sqlite3.Error as error:
             wrong = explain(error, self.path, self.busy_s)
-            raise type(wrong)(f"{wrong} The record stays at version {self.version}.") from error
+            stays = f" The record stays at version {self.version}." if self.version else ""
+            raise type(wrong)(f"{wrong}{stays}") from error
 
     def _show_a_copy(self, pending: Sequence[schema.Step]) -> None:
         """Show an older record that may only be read: a copy of it is brought forward, and it stays as it is."""

@@ -7,9 +7,11 @@ from pathlib import Path
 
 from inspect_tui.model.measuring import Instrument, Person, Reading, Session, Setup
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Job, Tool, ToolFeature
+from inspect_tui.record.chain.write import Transaction
+from inspect_tui.record.kinds import READING
 from inspect_tui.record.store import Record
 
-PORTION = 5000  # rows to a transaction
+PORTION = 50_000  # readings to a transaction
 LINE = 50  # readings to a setup
 
 
@@ -42,33 +44,38 @@ def make(path: Path, readings: int, features: int = 1, voided: int = 0, seed: in
             )
             on = record.add(ToolFeature(tool_id=tool.id, feature_id=feature.id, sense="metal"), by=by)
             made.append((feature.id, on.id))
-        rows: list[object] = []
-        for i in range(readings):
-            if i % LINE == 0:
-                session = Session(id=record.new_id(), kind="tool", job_of_id=job.of_id)
-                setup = Setup(
-                    id=record.new_id(),
-                    session_id=session.id,
-                    person_id=draw.choice(people).id,
-                    instrument_id=draw.choice(gauges).id,
-                )
-                rows += [session, setup]
-            feature_id, tool_feature_id = made[i % features]
-            value = round(draw.gauss(59.6, 0.05), 2)
-            rows.append(
-                Reading(
-                    setup_id=setup.id,
-                    feature_id=feature_id,
-                    tool_id=tool.id,
-                    tool_feature_id=tool_feature_id,
-                    value=value,
-                    typed=f"{value:.2f}",
-                )
-            )
-            if len(rows) >= PORTION:
-                record.add_all(rows, by=by)
-                rows = []
-        record.add_all(rows, by=by)
+        plain = Reading(
+            setup_id=record.new_id(),  # of each line its own
+            feature_id=made[0][0],
+            tool_id=tool.id,
+            tool_feature_id=made[0][1],
+            value=59.6,
+            typed="59.60",
+        )
+        names = READING.names
+        at = [names.index(name) for name in ("id", "setup_id", "feature_id", "tool_feature_id", "value", "typed")]
+        row = READING.row(plain, record.new_id())
+        first = 0
+        while first < readings:
+            last = min(first + PORTION, readings)
+
+            def portion(tx: Transaction, first: int = first, last: int = last) -> None:
+                """Rows and entries as they are always written; the summaries come at the end."""
+                for i in range(first, last):
+                    if i % LINE == 0:
+                        session = tx.put(Session(kind="tool", job_of_id=job.of_id), by)
+                        who, what = draw.choice(people).id, draw.choice(gauges).id
+                        setup = tx.put(Setup(session_id=session.id, person_id=who, instrument_id=what), by)
+                        row[at[1]] = setup.id
+                    value = round(draw.gauss(59.6, 0.05), 2)
+                    row[at[0]] = tx.new_id()
+                    row[at[2]], row[at[3]] = made[i % features]
+                    row[at[4]], row[at[5]] = value, f"{value:.2f}"
+                    tx.insert(READING, row, None)
+
+            record.in_one_transaction(portion)
+            first = last
+        record.rebuild_summaries()
         if voided:
             ids = [row[0] for row in record._rows_of("SELECT id FROM reading ORDER BY id")]
             void(record, ids[:: max(readings // voided, 1)][:voided])

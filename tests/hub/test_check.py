@@ -91,7 +91,7 @@ def test_a_tail_that_was_cut_off_shows_against_what_was_known_before(two_shops: 
     assert "is not the one that was known before" in problems(two_shops, printed=forged)
 
 
-def test_a_picture_that_no_bench_sent_is_a_note_and_an_empty_hub_says_so(two_shops: Hub) -> None:
+def test_a_picture_that_no_bench_sent_is_a_note_and_an_empty_hub_says_so(two_shops: Hub, capsys) -> None:
     with psycopg.connect(two_shops.owner) as con:
         con.execute("DELETE FROM hub.picture")
     found = check(two_shops.bench("reader"))
@@ -99,6 +99,9 @@ def test_a_picture_that_no_bench_sent_is_a_note_and_an_empty_hub_says_so(two_sho
     with psycopg.connect(two_shops.owner) as con:
         con.execute("DELETE FROM hub.entry")
     assert check(two_shops.bench("reader")).notes == ("This login sees no entry at all.",)
+    assert main(["hub", "check", two_shops.bench("reader")]) == 0
+    assert "Nothing was proved" in capsys.readouterr().out
+    assert not check(two_shops.bench("reader"), found.heads).ok
 
 
 def test_the_command_keeps_the_heads_for_the_next_night(two_shops: Hub, tmp_path: Path, capsys) -> None:

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from textual import events
+from textual.drivers.headless_driver import HeadlessDriver
+from textual.geometry import Size
 from textual.keys import _character_to_key
 from textual.pilot import Pilot
 
@@ -32,6 +34,25 @@ def burst(app: InspectApp, *words: str | Iterable[str]) -> None:
 KEYS = {"enter", "escape", "tab", "up", "down", "left", "right", "pageup", "pagedown", "home", "end", "backspace"} | {
     f"f{n}" for n in range(1, 13)
 }
+
+
+def mouse(app: InspectApp, *moves: tuple[type[events.MouseEvent], int, int], button: int = 1) -> None:
+    """What a terminal reports of a mouse: each event at its column and row of the screen, nothing waited for."""
+    for sort, x, y in moves:
+        app.post_message(sort(None, x, y, 0, 0, button, False, False, False, screen_x=x, screen_y=y))
+
+
+def clicked(app: InspectApp, x: int, y: int, times: int = 1) -> None:
+    """Pressed and let go there, once or several times."""
+    for _ in range(times):
+        mouse(app, (events.MouseDown, x, y), (events.MouseUp, x, y))
+
+
+def sized(app: InspectApp, width: int, height: int) -> None:
+    """The window was pulled to another size."""
+    if isinstance(app._driver, HeadlessDriver):
+        app._driver._size = (width, height)
+    app.post_message(events.Resize(Size(width, height), Size(width, height)))
 
 
 def begun_at(place: str, app: InspectApp) -> InspectApp:

@@ -1,7 +1,7 @@
-"""Anything typed anywhere: random keys in bursts, double Enters in every list; the program stands, nothing typed is lost.
+"""Anything done anywhere: keys in bursts, mouse, pastes, other sizes, double Enters in lists; the program stands.
 
-The keys come from a seeded generator, so that what fails once fails again: few at every run, many with
-`--hypothesis-profile=long`.
+What is done comes from a seeded generator, so that what fails once fails again: a little at every run, 100,000 events
+with `--hypothesis-profile=long`.
 """
 
 from __future__ import annotations
@@ -9,10 +9,12 @@ from __future__ import annotations
 import asyncio
 import random
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 from textual.widgets import OptionList
 
@@ -22,13 +24,16 @@ from inspect_tui.shop.bench import memory
 from inspect_tui.tui.app import PLACES, InspectApp
 from inspect_tui.tui.place import Place
 from tests.amounts import some
-from tests.tui.hands import burst, settled
+from tests.tui.hands import burst, clicked, mouse, settled, sized
 from tests.tui.hands import key as pressed
+from tests.worlds.hostile import STEERING, TEXTS
 
 NAMED = ["enter", "escape", "tab", "up", "down", "left", "right", "pageup", "pagedown", "home", "end", "backspace"]
 FUNCTION = [f"f{n}" for n in range(1, 13)]
 CONTROL = [f"ctrl+{c}" for c in "abdfglnorstuvz"]  # Ctrl+Q ends it, Ctrl+C is the terminal's
-SHORT, LONG = 2, 60  # bursts in each place
+SHORT, LONG = 2, 2_000  # bursts in each place, of about seven events
+SIZES = [(80, 24), (160, 48), (60, 20), (40, 12), (20, 6), (4, 2), (1, 1), (220, 60)]
+PASTED = ["59.66", "59.66\n60.1\n61\n", "F1 59,66; F2 60.1\n\n", "\t\t\n", "9" * 5000, "a,b\n1,2\n" * 400]
 TYPED = list("abcdefghijklmnopqrstuvwxyz0123456789.,/ ?=+-[]{}%éß\\'\"")
 
 
@@ -41,20 +46,50 @@ def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Record]:
         yield record
 
 
-def words(dice: random.Random, many: int) -> list[str]:
-    """Some keys as a cat on the keyboard gives them: letters mostly, Enters often twice."""
-    found: list[str] = []
-    while len(found) < many:
-        pool = dice.choices((TYPED, NAMED, FUNCTION, CONTROL), (5, 6, 3, 2))[0]
-        word = dice.choice(pool)
-        found += [word, word] if word == "enter" and dice.random() < 0.5 else [word]
-    return found
+def words(dice: random.Random) -> list[str]:
+    """A key as a cat on the keyboard gives it: letters mostly, Enters often twice."""
+    word = dice.choice(dice.choices((TYPED, NAMED, FUNCTION, CONTROL), (5, 6, 3, 2))[0])
+    return [word, word] if word == "enter" and dice.random() < 0.5 else [word]
+
+
+def with_the_mouse(dice: random.Random, app: InspectApp) -> tuple[str, Callable[[], None]]:
+    """Clicked, clicked twice, pulled, turned or only moved, anywhere on the screen."""
+    width, height = app.size
+    x, y = dice.randrange(max(width, 1)), dice.randrange(max(height, 1))
+    to = dice.randrange(max(width, 1)), dice.randrange(max(height, 1))
+    act = dice.choice(("click", "click", "twice", "pull", "turn", "move"))
+    if act in ("click", "twice"):
+        return f"{act} {x} {y}", partial(clicked, app, x, y, 1 + (act == "twice"))
+    if act == "pull":
+        moves = ((events.MouseDown, x, y), (events.MouseMove, *to), (events.MouseUp, *to))
+        return f"pull {x} {y} {to}", partial(mouse, app, *moves)
+    sort = dice.choice((events.MouseScrollDown, events.MouseScrollUp)) if act == "turn" else events.MouseMove
+    return f"{sort.__name__} {x} {y}", partial(mouse, app, *[(sort, x, y)] * dice.randint(1, 3), button=0)
+
+
+def anything(dice: random.Random, app: InspectApp) -> tuple[str, Callable[[], None]]:
+    """The next thing that somebody does: its name, and how it is done."""
+    act = dice.choices(("key", "mouse", "paste", "size"), (14, 4, 1, 1))[0]
+    if act == "key":
+        typed = words(dice)
+        return " ".join(typed), partial(burst, app, *typed)
+    if act == "mouse":
+        return with_the_mouse(dice, app)
+    if act == "paste":
+        text = dice.choice((*PASTED, *TEXTS, *STEERING))
+        return f"paste {text[:40]!r}", lambda: app.post_message(events.Paste(text)) and None
+    width, height = dice.choice(SIZES)
+    return f"size {width} {height}", partial(sized, app, width, height)
 
 
 @pytest.mark.parametrize("place", PLACES)
-def test_any_keys_in_any_place_leave_the_program_standing(demo: Record, place: str) -> None:
-    dice = random.Random(f"{place} 1")
-    typed: list[list[str]] = []
+def test_whatever_is_done_in_any_place_leaves_the_program_standing(
+    demo: Record, place: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    dice = random.Random(f"{place} 2")
+    done: list[list[str]] = []
+    troubles: list[BaseException] = []
+    monkeypatch.setattr(InspectApp, "note_trouble", lambda _, error: troubles.append(error))
 
     async def go() -> None:
         app = InspectApp(demo, memory.last_bench(demo, START))
@@ -65,15 +100,27 @@ def test_any_keys_in_any_place_leave_the_program_standing(demo: Record, place: s
                     app.screen.dismiss()
                     await pilot.pause()
                 app.go(place)
+                sized(app, *dice.choice(SIZES[:3]))
                 await settled(pilot)
-                typed.append(words(dice, dice.randint(3, 12)))
-                burst(app, *typed[-1])
+                done.append([])
+                for _ in range(dice.randint(3, 12)):
+                    name, act = anything(dice, app)
+                    done[-1].append(name)
+                    act()
+                    if dice.random() < 0.2:  # else it comes before the last one was dealt with
+                        await settled(pilot)
                 await settled(pilot)
-                assert app.is_running and app.return_code is None, typed
+                assert app.is_running and app.return_code is None, done[-3:]
                 for screen in app.screen_stack:
-                    assert not isinstance(screen, Place) or screen.trouble is None, (typed[-1], screen.trouble)
+                    if isinstance(screen, Place) and screen.trouble is not None:
+                        raise screen.trouble
+                if troubles:
+                    raise troubles[0]
 
-    asyncio.run(go())
+    try:
+        asyncio.run(go())
+    finally:
+        print(f"{sum(map(len, done))} things done at {place}; the last ones: {done[-3:]}")
     assert not demo.damage()
 
 

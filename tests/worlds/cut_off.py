@@ -2,10 +2,12 @@
 
     python -m tests.worlds.cut_off FOLDER backup --cuts 9 --torn 4   # before nine steps, and in the middle of four writes
     python -m tests.worlds.cut_off FOLDER backup --every             # before every step there is
+    python -m tests.worlds.cut_off FOLDER backup --full 5            # not killed: the disk fills up, at five moments
 
 A step is a statement that changes something, or a call of the system that does: a name, a file, a flush. Torn: the
-system itself kills at the byte where a file would become longer than it may (SIGXFSZ). One line of JSON for each cut: how
-it ended, and what is wrong afterwards. Every act is done once more after it was cut, and everything acknowledged has to
+system itself kills at the byte where a file would become longer than it may (SIGXFSZ). Full: where FOLDER is a small disk
+of its own it is filled up, else no file may become longer than so many bytes. One line of JSON for each cut: how it ended,
+and what is wrong afterwards. Every act is done once more after it was cut, and everything acknowledged has to
 be there then.
 """
 
@@ -23,7 +25,9 @@ import signal
 import sqlite3
 import sys
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 from types import FrameType
 from typing import Any
@@ -95,7 +99,7 @@ def _torn_at(size: int) -> None:
 
 
 def _in_a_child(begin: Callable[[], Any], act: Callable[[], None]) -> str:
-    """Run an act in a child that is cut off: `done` when it came to its end, `killed`, or what went wrong."""
+    """Run an act in a child: `done` when it came to its end, `killed`, `refused` in a sentence, or `failed` without."""
     pid = os.fork()
     if pid == 0:
         status = 1
@@ -107,12 +111,13 @@ def _in_a_child(begin: Callable[[], Any], act: Callable[[], None]) -> str:
         except BaseException as wrong:
             sys.setprofile(None)
             print(f"{type(wrong).__name__}: {wrong}", file=sys.stderr)
+            status = 3 if isinstance(wrong, InspectError) else 1
         finally:
             os._exit(status)
     _, status = os.waitpid(pid, 0)
     if os.WIFSIGNALED(status):
         return "killed" if os.WTERMSIG(status) in (signal.SIGKILL, signal.SIGXFSZ) else f"signal {os.WTERMSIG(status)}"
-    return "done" if os.WEXITSTATUS(status) == 0 else "failed"
+    return {0: "done", 3: "refused"}.get(os.WEXITSTATUS(status), "failed")
 
 
 # ---------------------------------------------------------------- the world and the acts
@@ -128,7 +133,7 @@ class World:
     def acknowledged(self, everywhere: bool) -> set[str]:
         """What this bench said that it logged, or all benches."""
         files = (self.said, self.said_elsewhere) if everywhere else (self.said,)
-        return {word for file in files if file.exists() for word in file.read_text().split()}
+        return {word for file in files if file.exists() for word in file.read_text().split() if len(word) == 32}
 
     def more(self, record: Record, many: int) -> None:
         """Log readings, and say of each that it is logged; the saying itself is no step."""
@@ -137,7 +142,7 @@ class World:
             logged = record.append_reading(replace(reading, value=59.5 + n / 100, typed=f"{59.5 + n / 100}"))
             profile = sys.getprofile()
             sys.setprofile(None)
-            with (self.said if record.path == self.path else self.said_elsewhere).open("a") as file:
+            with suppress(OSError), (self.said if record.path == self.path else self.said_elsewhere).open("a") as file:
                 file.write(f"{logged.id.hex()}\n")
             sys.setprofile(profile)
 
@@ -306,6 +311,21 @@ class Stage:
             raise RuntimeError(f"{self.act} does not come to its end")
         return int(told.read_text())
 
+    def full(self, left: int) -> dict[str, Any]:
+        """How the act ended on a disk with so many bytes left, and what is wrong when there is room again."""
+        self._from_the_beginning()
+        ballast = self.kept.with_name("ballast")
+        act = getattr(self.world, self.act)
+        if self.kept.parent.parent.is_mount():
+            disk = os.statvfs(self.kept)
+            with ballast.open("wb") as file:
+                os.posix_fallocate(file.fileno(), 0, max(disk.f_bavail * disk.f_frsize - left, 1))
+            ended = _in_a_child(lambda: None, act)
+            ballast.unlink()
+        else:
+            ended = _in_a_child(lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (left, left)), act)
+        return {"act": self.act, "ended": ended, "wrong": list(self.world.wrong(self.act))}
+
     def sizes(self) -> tuple[int, int]:
         """Between which lengths of files writes are torn."""
         return 512, max(path.stat().st_size for path in self.world.at.rglob("*") if path.is_file()) + 200_000
@@ -319,27 +339,40 @@ def main(arguments: list[str]) -> int:
     """Cut, tell of each cut in a line, and end with 1 where something was wrong."""
     parser = argparse.ArgumentParser()
     parser.add_argument("folder", type=Path)
-    parser.add_argument("act", choices=ACTS)
+    parser.add_argument("acts", nargs="+", choices=ACTS)
     parser.add_argument("--cuts", type=int, default=0)
     parser.add_argument("--torn", type=int, default=0)
+    parser.add_argument("--full", type=int, default=0)
     parser.add_argument("--every", action="store_true")
     parser.add_argument("--seed", type=int, default=1)
     args = parser.parse_args(arguments)
-    dice = random.Random(f"{args.act} {args.seed}")
-    stage = Stage(args.folder, args.act)
-    steps = stage.steps()
-    chosen = range(1, steps + 1) if args.every else sorted(dice.sample(range(1, steps + 1), min(args.cuts, steps)))
+    return 1 if sum(_cut_off(act, args) for act in args.acts) else 0
+
+
+def _cut_off(act: str, args: argparse.Namespace) -> int:
+    """How often something was wrong."""
+    dice = random.Random(f"{act} {args.seed}")
+    stage = Stage(args.folder / act, act)
     failed = 0
-    for at in chosen:
-        told = {"at": at, "of": steps, **stage.cut(lambda at=at: _stop_at(at))}  # type: ignore[misc]
-        failed += bool(told["wrong"]) or told["ended"] != "killed"
-        print(json.dumps(told), flush=True)
+    if args.cuts or args.every:
+        steps = stage.steps()
+        chosen = range(1, steps + 1) if args.every else sorted(dice.sample(range(1, steps + 1), min(args.cuts, steps)))
+        for at in chosen:
+            told = {"at": at, "of": steps, **stage.cut(partial(_stop_at, at))}
+            failed += bool(told["wrong"]) or told["ended"] != "killed"
+            print(json.dumps(told), flush=True)
     for _ in range(args.torn):
         size = dice.randint(*stage.sizes())
-        told = {"torn": size, **stage.cut(lambda size=size: _torn_at(size))}  # type: ignore[misc]
+        told = {"torn": size, **stage.cut(partial(_torn_at, size))}
         failed += bool(told["wrong"])
         print(json.dumps(told), flush=True)
-    return 1 if failed else 0
+    for n in range(args.full):
+        left = dice.randint(0, 40_000 << n % 8)
+        told = {"left": left, **stage.full(left)}
+        failed += bool(told["wrong"]) or told["ended"] not in ("done", "refused")
+        print(json.dumps(told), flush=True)
+    shutil.rmtree(args.folder / act)
+    return failed
 
 
 if __name__ == "__main__":

@@ -7,7 +7,7 @@ import sqlite3
 from contextlib import suppress
 from pathlib import Path
 
-from inspect_tui.errors import NotOurs, RecordError
+from inspect_tui.errors import DiskFull, NotOurs, RecordError
 from inspect_tui.frozen import frozen
 from inspect_tui.record.care.heads import Heads, heads_of, holds
 from inspect_tui.record.file import place, schema, stray_log
@@ -15,6 +15,7 @@ from inspect_tui.record.file.backup import back_up, sync
 from inspect_tui.record.file.connect import check_version, to_read, uri
 from inspect_tui.record.file.lock import FileLock
 from inspect_tui.record.kinds import KINDS
+from inspect_tui.todo import Todo
 
 
 @frozen
@@ -93,6 +94,12 @@ def _copy(backup: Path, record: Path, stamp: str) -> Path:
     con = sqlite3.connect(to_read(backup), uri=True)
     try:
         made = back_up(con, record, record.parent, stamp, _COMING)
+    except DiskFull as wrong:
+        raise DiskFull(
+            f"Nothing was changed: the disk is full ({place.free_mb(record):.1f} MB free), and a copy of {backup.name} "
+            "has to stand beside what is there.",
+            todo=Todo.FREE_SPACE,
+        ) from wrong
     except RecordError as wrong:
         raise RecordError(f"{backup.name} is not whole, so nothing was changed. {wrong}") from wrong
     finally:

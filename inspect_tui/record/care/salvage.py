@@ -6,10 +6,11 @@ import os
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
+from errno import ENOSPC
 from pathlib import Path
 from time import time_ns
 
-from inspect_tui.errors import NotOurs, RecordError
+from inspect_tui.errors import DiskFull, NotOurs, RecordError
 from inspect_tui.frozen import frozen
 from inspect_tui.record.chain import past_damage
 from inspect_tui.record.chain.canon import canonical, genesis, link
@@ -20,7 +21,9 @@ from inspect_tui.record.file.backup import clear, private, sync
 from inspect_tui.record.file.connect import to_read
 from inspect_tui.record.file.create import lay_out
 from inspect_tui.record.file.state import Memory
+from inspect_tui.record.file.trouble import FULL, primary
 from inspect_tui.record.kinds import BY_NUMBER, KINDS, Kind
+from inspect_tui.todo import Todo
 
 _MOST = 200  # missing rows named one by one
 _TOLD_EVERY = 5_000  # rows
@@ -68,6 +71,12 @@ def salvage(
         sync(to.parent)
     except BaseException as wrong:
         half.unlink(missing_ok=True)
+        if primary(wrong) == FULL or (isinstance(wrong, OSError) and wrong.errno == ENOSPC):
+            raise DiskFull(
+                f"Nothing was saved: the disk is full ({place.free_mb(to):.1f} MB free). {damaged.name} is as it was. "
+                "Name a place with more room.",
+                todo=Todo.FREE_SPACE,
+            ) from wrong
         if isinstance(wrong, sqlite3.Error):
             raise RecordError(f"Nothing could be saved from {damaged.name} ({wrong}).") from wrong
         raise

@@ -17,7 +17,7 @@ from inspect_tui.record.chain.ids import uuid_text
 from inspect_tui.record.kinds import BY_NUMBER, KINDS, Kind, triggers
 
 _TOLD_EVERY = 20_000  # entries
-_DAY_MS = 86_400_000
+_HOUR_MS = 3_600_000
 _MOST = 50  # problems named one by one; a file changed throughout needs no longer list
 
 
@@ -121,7 +121,7 @@ class _Told:
 
 
 def _first_behind(con: sqlite3.Connection, ends: Mapping[bytes, int], since: Mapping[bytes, int]) -> bytes:
-    """An id below those of all rows that were written behind these numbers: by the time in ids, and a day earlier.
+    """An id below those of all rows that were written behind these numbers: by the time in ids, and an hour earlier.
 
     Rows of one writing may have their ids in any order, and an id may be given some time before its row is written.
     """
@@ -135,7 +135,7 @@ def _first_behind(con: sqlite3.Connection, ends: Mapping[bytes, int], since: Map
                 ).fetchone()
                 or ()
             )
-        return max(int.from_bytes(min(ids)[:6], "big") - _DAY_MS, 0).to_bytes(6, "big")
+        return max(int.from_bytes(min(ids)[:6], "big") - _HOUR_MS, 0).to_bytes(6, "big")
     return b""
 
 

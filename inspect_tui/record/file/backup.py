@@ -7,6 +7,7 @@ import sqlite3
 import time
 from collections.abc import Mapping
 from contextlib import suppress
+from errno import ENOSPC
 from pathlib import Path
 
 from inspect_tui.errors import DiskFull, RecordError
@@ -55,7 +56,7 @@ def back_up(
         new.replace(final)
         sync(folder)
     except (sqlite3.Error, OSError) as error:
-        if primary(error) == FULL:
+        if primary(error) == FULL or getattr(error, "errno", 0) == ENOSPC:
             raise DiskFull(f"No backup: the disk is full ({free_mb(final):.1f} MB free).") from error
         raise RecordError(f"No backup in {folder}: {error}.") from error
     finally:

@@ -11,7 +11,7 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
-from inspect_tui.errors import Busy, ReadOnly
+from inspect_tui.errors import Busy, ReadOnly, RecordError
 
 try:
     import fcntl
@@ -37,7 +37,13 @@ class FileLock:
             try:
                 fcntl.flock(self._fd, fcntl.LOCK_EX | fcntl.LOCK_NB)
                 return
-            except BlockingIOError:
+            except OSError as error:
+                if not isinstance(error, BlockingIOError):  # a network drive that has no locks, or has none left
+                    raise RecordError(
+                        f"Not logged: the disk of {self._path.with_suffix('').name} gives no locks ({error.strerror}), "
+                        "so two programs could write at once. Move the record to a disk of this machine.",
+                        tells_fate=True,
+                    ) from error
                 at = time.monotonic()
                 give_up = give_up or at + self._wait_s
                 if at >= give_up:

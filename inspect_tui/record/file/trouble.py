@@ -10,6 +10,7 @@ from inspect_tui.record.file.lock import busy_sentence
 from inspect_tui.record.file.place import free_mb
 from inspect_tui.todo import Todo
 
+_NO_ROOM_FOR_INDEX = 10 | 19 << 8  # SQLITE_IOERR_SHMSIZE: the index of the log cannot become longer
 BUSY, LOCKED, NOMEM, READONLY, IOERR, CORRUPT, FULL, CANTOPEN, NOTADB = 5, 6, 7, 8, 10, 11, 13, 14, 26
 
 
@@ -23,7 +24,7 @@ def explain(error: sqlite3.Error, path: Path, waited_s: float, writing: bool = F
     code, name, no = primary(error), path.name, "Not logged: " if writing else ""
     if code in (BUSY, LOCKED):
         return Busy(no + busy_sentence(path, waited_s), tells_fate=writing)
-    if code == FULL:
+    if code == FULL or getattr(error, "sqlite_errorcode", 0) == _NO_ROOM_FOR_INDEX:
         return DiskFull(
             f"Not logged: the disk is full ({free_mb(path):.1f} MB free).", todo=Todo.FREE_SPACE, tells_fate=True
         )

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import errno
 import fcntl
+import os
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
-from inspect_tui.errors import Busy
+from inspect_tui.errors import Busy, RecordError
 from inspect_tui.record.store import Record
 
 
@@ -50,3 +52,19 @@ def test_our_own_lock_held_too_long_is_busy(bench):
             record.append_reading(bench.reading())
         fcntl.flock(file, fcntl.LOCK_UN)
         record.append_reading(bench.reading())
+
+
+@pytest.mark.parametrize("number", [errno.ENOLCK, errno.EOPNOTSUPP])
+def test_a_disk_without_locks_is_said_and_nothing_is_written(bench, monkeypatch, number):
+    bench.log(59.1)
+
+    def refused(fd, what):
+        if what != fcntl.LOCK_UN:
+            raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(fcntl, "flock", refused)
+    with pytest.raises(RecordError, match=r"Not logged: the disk of bench.db gives no locks \(.*\), so two programs"):
+        bench.log(59.2)
+    monkeypatch.undo()
+    bench.log(59.3)
+    assert [r.reading.value for r in bench.record.readings()] == [59.1, 59.3]

@@ -410,6 +410,33 @@ def test_what_could_not_be_written_waits(
     assert values(shop) == [212.11]
 
 
+@pytest.mark.parametrize("back", [True, False])
+def test_a_record_that_is_moved_away_under_the_screen_takes_nothing_until_it_is_back(
+    shop: SmallShop, back: bool
+) -> None:
+    away = shop.path.with_name("away.db")
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.10")
+        shop.path.rename(away)
+        await typed(pilot, "59.60")
+        assert waiting(app) == ["F1 59.60"] and "Not logged" in text_of(app, "#say")
+        assert "is no longer in" in text_of(app, "#say")
+        if not back:
+            shop.path.write_bytes(away.read_bytes())  # somebody puts a copy in its place
+            await pilot.press("enter")
+            await pilot.pause()
+            assert waiting(app) == ["F1 59.60"] and "another file was put in the place" in text_of(app, "#say")
+            shop.path.unlink()
+        away.rename(shop.path)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert waiting(app) == [] and "logged  F1 59.60" in text_of(app, "#say")
+
+    run(shop, script)
+    assert values(shop) == [212.10, 59.60]
+
+
 def test_a_record_that_may_only_be_read_says_so_in_the_head(shop: SmallShop) -> None:
     shop.record.close()
     record = Record.open(shop.path, read_only=True)
