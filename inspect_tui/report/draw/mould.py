@@ -89,7 +89,7 @@ def _view(
         return _exploded(scene, hand, style)
     across, up = FLAT[name]
     cut = None if name == PLAN else cut_at(scene, cores, hand, wanted, THROUGH[name])
-    frame = _frame(scene, wanted, across, up)
+    frame = _frame(scene, hand, wanted, across, up)
     if frame is None:
         return None
     (x0, x1), (y0, y1) = frame
@@ -148,8 +148,9 @@ def _whole(scene: Scene) -> Box | None:
 Frame = tuple[tuple[float, float], tuple[float, float]]
 
 
-def _frame(scene: Scene, wanted: Wanted, across: str, up: str) -> Frame | None:
-    """What a view has to show: the casting, every body, the parting and the size; None where an axis has nothing."""
+def _frame(scene: Scene, hand: SceneCore | None, wanted: Wanted, across: str, up: str) -> Frame | None:
+    """What a view has to show: the casting, every body, the parting, the size and keys; None where an axis has none."""
+    keys = hand.keys if hand is not None and wanted.way else ()
     ranges: list[tuple[float, float]] = []
     for axis in (across, up):
         seen = [(box.low(axis), box.high(axis)) for core in scene.cores for box in core.body.boxes]
@@ -160,6 +161,7 @@ def _frame(scene: Scene, wanted: Wanted, across: str, up: str) -> Frame | None:
             seen += [(step.place, step.place) for step in scene.parting]
         if wanted.size is not None and wanted.size.axis == axis:
             seen += [(end, end) for end in wanted.size.ends if end is not None]
+        seen += [(key.at[axis], key.at[axis]) for key in keys if axis in key.at] if seen else []
         if not seen:
             return None
         ranges.append(s.drawn_range(seen))
