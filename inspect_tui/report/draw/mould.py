@@ -42,7 +42,8 @@ class Wanted:
     """What a sketch is to show: the core at hand, a size, the cut; `so_far`: only cores set up to the one at hand.
 
     `figures`: False leaves out every place in mm, for those who measure without being led. `way`: False leaves out what
-    is for setting it: the way in, its prints and keys, and what its ends are called.
+    is for setting it: the way in, its prints and keys, and what its ends are called. `shops`: False leaves out what
+    could be entered, for who cannot do that.
     """
 
     hand: str = ""
@@ -52,6 +53,7 @@ class Wanted:
     so_far: bool = True
     figures: bool = True
     way: bool = True
+    shops: bool = True
 
 
 def sketch(scene: Scene, wanted: Wanted, style: Style = MM) -> Sketch:
@@ -540,7 +542,8 @@ def _cannot(
             how = "a mark" if f"core {core.number}" in drawn else "not drawn"
             open_.append(f"core {core.number} along {listed(list(core.body.open or AXES))} ({how})")
     if open_:
-        said.append(f"Nothing tells how far these reach: {', '.join(open_)}. To draw a core, {TO_ENTER}.")
+        to_enter = f" To draw a core, {TO_ENTER}." if wanted.shops else ""
+        said.append(f"Nothing tells how far these reach: {', '.join(open_)}.{to_enter}")
     if scene.parting_axis == "z" and not scene.parting and any(name in (SECTION, ACROSS) for name in wanted.views):
         said.append("Nobody said where the parting lies.")
     size = wanted.size

@@ -14,6 +14,7 @@ from py_mini_racer import MiniRacer
 from pypdf import PdfReader
 
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.kit.bodies import Body
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.report.kit.guide import data_of, html, pdf
 from inspect_tui.report.kit.phrases import Phrases, every, phrases
@@ -243,3 +244,18 @@ def test_a_code_opens_the_step_of_its_core() -> None:
     content = html(GUIDE, phrases()).decode()
     assert content.index('id="step-1"') < content.index('id="core-6"') < content.index('id="step-2"')
     assert "document.getElementById(location.hash.slice(1))" in content
+
+
+def test_a_core_without_a_body_is_said_not_to_be_in_the_sketch() -> None:
+    drawn = samples.drawn_guide()
+    assert drawn.scene is not None
+    first, second = drawn.scene.cores
+    bare = replace(drawn.scene, cores=(replace(first, body=Body(core="6", boxes=())), second))
+    told = replace(drawn, scene=bare, steps=(replace(drawn.steps[0], boxes=()), drawn.steps[1]))
+    content = html(told, phrases()).decode()
+    one, two = content[content.index('id="step-1"') :].split('id="step-2"')
+    assert "This core cannot be drawn: nobody said where it stands" in one and "Not in the sketch" not in one
+    assert "Not in the sketch: Core 6" in two and "cannot be drawn" not in two
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(pdf(told, phrases()))).pages]
+    assert "Not in the sketch: Core 6" in " ".join(pages[2].split()) and "cannot be drawn" in " ".join(pages[1].split())
+    assert "Not in the sketch" not in html(drawn, phrases()).decode()
