@@ -15,7 +15,7 @@ from pypdf import PdfReader
 
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.kit.bodies import Body
-from inspect_tui.metrology.typed.show import Style
+from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.kit.guide import data_of, html, pdf
 from inspect_tui.report.kit.phrases import Phrases, every, phrases
 from inspect_tui.report.paper.html import TEMPLATES
@@ -42,11 +42,11 @@ globalThis.TextEncoder = class { encode(text) {
 """
 
 
-def answered(values: dict[str, object], pictures: dict[str, object] | None = None) -> str:
+def answered(values: dict[str, object], pictures: dict[str, object] | None = None, style: Style = PAPER) -> str:
     """The answer file that the guide's own script makes of what was entered."""
     kept = json.dumps({"at": 0, "values": values, "pictures": pictures or {}})
     racer = MiniRacer()
-    racer.eval(f"var DATA = {json.dumps(json.dumps(data_of(GUIDE)))}; var KEPT = {json.dumps(kept)};" + STUBS)
+    racer.eval(f"var DATA = {json.dumps(json.dumps(data_of(GUIDE, style)))}; var KEPT = {json.dumps(kept)};" + STUBS)
     racer.eval((TEMPLATES / "guide.js").read_text("utf-8"))
     return str(racer.eval("settingAnswers()"))
 
@@ -89,6 +89,14 @@ def test_what_was_entered_comes_back_whole_and_unchanged(tmp_path: Path) -> None
     )
     file.write_text(text.replace("8,1", "8,4"), "utf-8")
     assert guide_file.read(file).changed  # edited on its way
+
+
+def test_what_is_typed_into_a_guide_in_inches_comes_back_as_inches(tmp_path: Path) -> None:
+    file = tmp_path / "answers.json"
+    file.write_text(answered({"s1.reading": "0.31", "s1.size.F12": "2.39"}, style=Style("in")), "utf-8")
+    size, check = guide_file.read(file).rows
+    assert (size.text, size.unit, check.text, check.unit) == ("2.39", "in", "0.31", "in")
+    assert (check.lower, check.upper) == (7.5, 8.5)  # limits are mm, as those of the kit
 
 
 def test_nothing_entered_is_an_answer_file_that_says_nothing(tmp_path: Path) -> None:
