@@ -11,7 +11,9 @@ import pytest
 from inspect_tui.commands import common, kit_papers
 from inspect_tui.errors import InspectError
 from inspect_tui.metrology.typed.show import Style
+from inspect_tui.record.store import Record
 from tests.conftest import SmallShop
+from tests.worlds.kit_jobs import two_cores
 
 
 def parsed(*argv: str) -> argparse.Namespace:
@@ -126,3 +128,40 @@ def test_a_job_without_a_passage_has_no_capacity_page(shop: SmallShop, tmp_path:
     shop.record.close()
     with pytest.raises(InspectError, match="has no passage"):
         run(shop, "capacity", "--to", str(tmp_path / "a.html"))
+
+
+def test_a_language_without_some_phrases_says_which_stay_english(
+    shop: SmallShop, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shop.record.close()
+    own = tmp_path / "own.csv"
+    own.write_text("en,pl\nCore,Rdzeń\n", "utf-8")
+    assert run(shop, "guide", "--to", str(tmp_path / "g.html"), "--language", "pl", "--phrases", str(own)) == 0
+    said = capsys.readouterr()
+    assert "phrases not in the table for pl, in English alone: Setting guide; " in said.err
+    assert run(shop, "guide", "--to", str(tmp_path / "h.html"), "--language", "fr") == 0
+    assert "not in the table" not in capsys.readouterr().err
+
+
+def test_the_foundrys_copy_has_none_of_the_shops_doubts_and_the_shop_is_told_of_them(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with Record.open(tmp_path / "kit.db", create=True) as record:
+        kit = two_cores(record)
+        kit.read("box 2", {"K2-P": 40.0})
+        kit.read("box 1", {"K2-S": 39.9})  # the print does not go into its seat
+
+    def write(*argv: str) -> tuple[str, str]:
+        args = parsed("sheet", "--to", str(tmp_path / "s.html"), "--force", *argv)
+        args.record = str(tmp_path / "kit.db")
+        assert kit_papers.run(args) == 0
+        return (tmp_path / "s.html").read_text("utf-8"), capsys.readouterr().err
+
+    foundry, told = write()
+    assert "not proven: it is not on this copy; see kit check and kit sheet --edition shop" in told
+    for words in ("Not proven", "does not go", "as measured", "clearance", "not for the foundry"):
+        assert words not in foundry, words
+    assert "print K2 into core 1: do not force; snug: let it find its place, never press" in foundry
+    shops, told = write("--edition", "shop")
+    assert "Not proven yet" in shops and "does not go" in shops and "copy: not for the foundry" in shops
+    assert told == ""

@@ -42,7 +42,8 @@ class Wanted:
     """What a sketch is to show: the core at hand, a size, the cut; `so_far`: only cores set up to the one at hand.
 
     `figures`: False leaves out every place in mm, for those who measure without being led. `way`: False leaves out what
-    is for setting it: the way in, its prints and keys, and what its ends are called.
+    is for setting it: the way in, its prints and keys, and what its ends are called. `shops`: False leaves out what
+    could be entered, for who cannot do that.
     """
 
     hand: str = ""
@@ -52,6 +53,7 @@ class Wanted:
     so_far: bool = True
     figures: bool = True
     way: bool = True
+    shops: bool = True
 
 
 def sketch(scene: Scene, wanted: Wanted, style: Style = MM) -> Sketch:
@@ -89,7 +91,7 @@ def _view(
         return _exploded(scene, hand, style)
     across, up = FLAT[name]
     cut = None if name == PLAN else cut_at(scene, cores, hand, wanted, THROUGH[name])
-    frame = _frame(scene, wanted, across, up)
+    frame = _frame(scene, hand, wanted, across, up)
     if frame is None:
         return None
     (x0, x1), (y0, y1) = frame
@@ -148,8 +150,9 @@ def _whole(scene: Scene) -> Box | None:
 Frame = tuple[tuple[float, float], tuple[float, float]]
 
 
-def _frame(scene: Scene, wanted: Wanted, across: str, up: str) -> Frame | None:
-    """What a view has to show: the casting, every body, the parting and the size; None where an axis has nothing."""
+def _frame(scene: Scene, hand: SceneCore | None, wanted: Wanted, across: str, up: str) -> Frame | None:
+    """What a view has to show: the casting, every body, the parting, the size and keys; None where an axis has none."""
+    keys = hand.keys if hand is not None and wanted.way else ()
     ranges: list[tuple[float, float]] = []
     for axis in (across, up):
         seen = [(box.low(axis), box.high(axis)) for core in scene.cores for box in core.body.boxes]
@@ -160,6 +163,7 @@ def _frame(scene: Scene, wanted: Wanted, across: str, up: str) -> Frame | None:
             seen += [(step.place, step.place) for step in scene.parting]
         if wanted.size is not None and wanted.size.axis == axis:
             seen += [(end, end) for end in wanted.size.ends if end is not None]
+        seen += [(key.at[axis], key.at[axis]) for key in keys if axis in key.at] if seen else []
         if not seen:
             return None
         ranges.append(s.drawn_range(seen))
@@ -538,7 +542,8 @@ def _cannot(
             how = "a mark" if f"core {core.number}" in drawn else "not drawn"
             open_.append(f"core {core.number} along {listed(list(core.body.open or AXES))} ({how})")
     if open_:
-        said.append(f"Nothing tells how far these reach: {', '.join(open_)}. To draw a core, {TO_ENTER}.")
+        to_enter = f" To draw a core, {TO_ENTER}." if wanted.shops else ""
+        said.append(f"Nothing tells how far these reach: {', '.join(open_)}.{to_enter}")
     if scene.parting_axis == "z" and not scene.parting and any(name in (SECTION, ACROSS) for name in wanted.views):
         said.append("Nobody said where the parting lies.")
     size = wanted.size

@@ -105,6 +105,7 @@ def view_parts(
     if view.ends:
         bottom += NAME * ROW
         parts += [_end(at, bottom, side, called) for side, called in view.ends]
+        bottom += 2.0
     for said in s.not_named(view, field.named, field.grid) if missing else ():
         bottom += SMALL * ROW
         parts.append(text(EDGE, bottom, said, size=SMALL))

@@ -40,7 +40,7 @@ def capacity(paper: CapacityPage, style: Style = PAPER) -> dict[str, Any]:
 def _drawn(paper: CapacityPage, page: PassagePage, style: Style) -> str | None:
     if paper.scene is None:
         return None
-    wanted = Wanted(hand=page.hand, views=(PLAN, SECTION), so_far=False, way=False)
+    wanted = Wanted(hand=page.hand, views=(PLAN, SECTION), so_far=False, way=False, shops=False)
     return sketch_svg(sketch(paper.scene, wanted, style), SKETCH_WIDTH)
 
 

@@ -206,6 +206,7 @@ def _on_paper(step: dict[str, Any], phrases: Phrases, at: str) -> dict[str, Any]
         "gauge": f"{phrases('Put the gauge here')}: {step['gauge']}" if step["gauge"] else "",
         "limits": f"{phrases('goes at')} {step['limits']}" if step["limits"] else "",
         "stops": f"{phrases('no-go')}: {step['stops']}" if step["stops"] else "",
+        "absent": f"{phrases('Not in the sketch')}: {step['absent']}" if step["absent"] else "",
         "not_drawn": phrases("This core cannot be drawn: nobody said where it stands") if step["not_drawn"] else "",
     }
 
@@ -229,6 +230,13 @@ def _views(guide: Guide, step: GuideStep, phrases: Phrases, style: Style) -> lis
         title = phrases(VIEWS[view.across, view.up]) + (f" · {view.cut}" if view.cut else "")
         out.append(view_svg(replace(_by_number(view), title=title, extent=""), VIEW_WIDTH, title=8.0, missing=False))
     return out
+
+
+def _absent(guide: Guide, step: GuideStep) -> list[str]:
+    """Cores that are set before this one and of which the sketch shows nothing: nobody said where they stand."""
+    before = {other.number for other in guide.steps if other.step < step.step}
+    cores = guide.scene.cores if guide.scene is not None else ()
+    return [c.number for c in cores if int(c.number) in before and not (c.body.boxes or c.body.known)]
 
 
 _LEGEND: tuple[tuple[Callable[[GuideStep, list[str]], bool], str], ...] = (
@@ -274,6 +282,7 @@ def _step(guide: Guide, step: GuideStep, phrases: Phrases, photos: Photos, style
         "views": views,
         "legend": [phrases(words) for shown, words in _LEGEND if shown(step, views)],
         "not_drawn": not step.boxes,
+        "absent": ", ".join(f"{phrases('Core')} {number}" for number in _absent(guide, step)),
         "photos": photos.shown(there_first),
         "check": step.check or "",
         "template": step.template or "",

@@ -11,9 +11,10 @@
      "closing": {"checks": [], "rubs": [], "remark": "", "pictures": []}}
 
 All but format, version, job, edition and steps may be left out; what is empty says nothing. Readings are texts, as
-they were typed. `edition` is the mark of the kit that the guide was made from (`ComeBack.edition`). `mark` is the
-CRC-32 (as in ZIP and PNG, eight hex digits) over the UTF-8 of every scalar value of the file in its order, but for
-`mark` itself, each followed by a line feed: texts as they are, true, false, whole numbers in decimals, null as nothing.
+they were typed, in `unit`; limits of a check are mm. `edition` is the mark of the kit that the guide was made from
+(`ComeBack.edition`). `mark` is the CRC-32 (as in ZIP and PNG, eight hex digits) over the UTF-8 of every scalar value of
+the file in its order, but for `mark` itself, each followed by a line feed: texts as they are, true, false, whole
+numbers in decimals, null as nothing.
 """
 
 from __future__ import annotations

@@ -365,6 +365,8 @@ def test_prints_and_keys_of_the_core_at_hand_are_marked_where_their_places_are_k
     assert section.keys == (s.Key("K1", "red", 30.0, 20.0),) and across.keys == (s.Key("K1", "red", 25.0, 20.0),)
     assert plan.ends == section.ends == (("left", "inlet"), ("right", "outlet")) and across.ends == ()
     assert (s.KEY, "K1 red and K2 of core 2") in made.legend
+    away = replace(hand, keys=(SceneKey("K1", "", {"x": -40.0, "y": 25.0, "z": 20.0}),))
+    assert sketch(scene(away), Wanted(hand="2")).views[0].x0 < -40.0 <= plan.x0  # a key beside the bodies is shown, too
     upright = replace(hand, ends_axis="z", high_end="")
     views = sketch(scene(upright), Wanted(hand="2", views=(PLAN, SECTION))).views
     assert [view.ends for view in views] == [(), (("down", "inlet"),)]

@@ -52,6 +52,7 @@ def test_html_and_pdf_say_the_same(paper: CapacityPage) -> None:
     for words in ("port P1", "184.6", "What would bring it back", "+0.77 mm", "the test stand decides"):
         assert words in text and words in printed, words
     assert page.loads == [] and "script" not in page.tags and pdf == make(paper, "pdf")
+    assert "Nothing tells how far these reach" in text and "write down" not in text  # the customer has nothing to enter
 
 
 def test_what_cannot_be_worked_out_says_why_and_the_rest_stands(paper: CapacityPage) -> None:

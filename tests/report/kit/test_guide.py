@@ -14,7 +14,8 @@ from py_mini_racer import MiniRacer
 from pypdf import PdfReader
 
 from inspect_tui.frozen import replace
-from inspect_tui.metrology.typed.show import Style
+from inspect_tui.metrology.kit.bodies import Body
+from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.kit.guide import data_of, html, pdf
 from inspect_tui.report.kit.phrases import Phrases, every, phrases
 from inspect_tui.report.paper.html import TEMPLATES
@@ -41,11 +42,11 @@ globalThis.TextEncoder = class { encode(text) {
 """
 
 
-def answered(values: dict[str, object], pictures: dict[str, object] | None = None) -> str:
+def answered(values: dict[str, object], pictures: dict[str, object] | None = None, style: Style = PAPER) -> str:
     """The answer file that the guide's own script makes of what was entered."""
     kept = json.dumps({"at": 0, "values": values, "pictures": pictures or {}})
     racer = MiniRacer()
-    racer.eval(f"var DATA = {json.dumps(json.dumps(data_of(GUIDE)))}; var KEPT = {json.dumps(kept)};" + STUBS)
+    racer.eval(f"var DATA = {json.dumps(json.dumps(data_of(GUIDE, style)))}; var KEPT = {json.dumps(kept)};" + STUBS)
     racer.eval((TEMPLATES / "guide.js").read_text("utf-8"))
     return str(racer.eval("settingAnswers()"))
 
@@ -88,6 +89,14 @@ def test_what_was_entered_comes_back_whole_and_unchanged(tmp_path: Path) -> None
     )
     file.write_text(text.replace("8,1", "8,4"), "utf-8")
     assert guide_file.read(file).changed  # edited on its way
+
+
+def test_what_is_typed_into_a_guide_in_inches_comes_back_as_inches(tmp_path: Path) -> None:
+    file = tmp_path / "answers.json"
+    file.write_text(answered({"s1.reading": "0.31", "s1.size.F12": "2.39"}, style=Style("in")), "utf-8")
+    size, check = guide_file.read(file).rows
+    assert (size.text, size.unit, check.text, check.unit) == ("2.39", "in", "0.31", "in")
+    assert (check.lower, check.upper) == (7.5, 8.5)  # limits are mm, as those of the kit
 
 
 def test_nothing_entered_is_an_answer_file_that_says_nothing(tmp_path: Path) -> None:
@@ -243,3 +252,18 @@ def test_a_code_opens_the_step_of_its_core() -> None:
     content = html(GUIDE, phrases()).decode()
     assert content.index('id="step-1"') < content.index('id="core-6"') < content.index('id="step-2"')
     assert "document.getElementById(location.hash.slice(1))" in content
+
+
+def test_a_core_without_a_body_is_said_not_to_be_in_the_sketch() -> None:
+    drawn = samples.drawn_guide()
+    assert drawn.scene is not None
+    first, second = drawn.scene.cores
+    bare = replace(drawn.scene, cores=(replace(first, body=Body(core="6", boxes=())), second))
+    told = replace(drawn, scene=bare, steps=(replace(drawn.steps[0], boxes=()), drawn.steps[1]))
+    content = html(told, phrases()).decode()
+    one, two = content[content.index('id="step-1"') :].split('id="step-2"')
+    assert "This core cannot be drawn: nobody said where it stands" in one and "Not in the sketch" not in one
+    assert "Not in the sketch: Core 6" in two and "cannot be drawn" not in two
+    pages = [page.extract_text() for page in PdfReader(io.BytesIO(pdf(told, phrases()))).pages]
+    assert "Not in the sketch: Core 6" in " ".join(pages[2].split()) and "cannot be drawn" in " ".join(pages[1].split())
+    assert "Not in the sketch" not in html(drawn, phrases()).decode()

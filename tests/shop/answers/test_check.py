@@ -62,6 +62,8 @@ def test_a_sheet_of_another_job_says_which(kit: Kit, tmp_path: Path) -> None:
     with pytest.raises(ImportRefused, match="is a sheet of job TK-1, not of OT-9") as refused:
         checked(kit, path, job="OT-9")
     assert (refused.value.todo, refused.value.about) == (Todo.CHOOSE_JOB, "TK-1")
+    with pytest.raises(ImportRefused, match="of job TK-1, not of OT-9"):
+        checked(kit, as_file(tmp_path / "g.json", guide(kit)), job="OT-9")
     assert job_of(kit.record, take_in.read(path), None).number == "TK-1"  # it names its job by itself
     strange = saved(tmp_path / "b.csv", [row | {"job": "XX-1"} for row in filled(kit, FILLED)])
     seen = checked(kit, strange, job="TK-1")

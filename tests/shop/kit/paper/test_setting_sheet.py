@@ -7,7 +7,7 @@ import pytest
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit
-from inspect_tui.shop.kit.paper.setting_sheet import setting_sheet
+from inspect_tui.shop.kit.paper.setting_sheet import for_foundry, setting_sheet
 from tests.shop.kit.paper.test_papers import made  # noqa: F401  a fixture
 from tests.worlds.kit_jobs import Kit
 
@@ -69,3 +69,20 @@ def test_what_speaks_against_the_kit_stands_on_its_sheet(made: Kit) -> None:
     made.read("box 1", {"K2-S": 39.0})
     made.read("box 2", {"K2-P": 40.0})
     assert any("does not go" in text for text in setting_sheet(made.record, made.job).not_proven)
+
+
+def test_the_foundrys_copy_keeps_what_is_to_be_done_and_leaves_out_what_is_doubted(made: Kit) -> None:
+    made.read("box 2", {"K2-P": 40.0})
+    made.read("box 1", {"K2-S": 39.9})
+    edit.set_core_detail(made.record, made.job, made.core[2], caution="thin", in_metal_dm3=2.0, template="T-1")
+    sheet = setting_sheet(made.record, made.job)
+    out = for_foundry(sheet)
+    assert (sheet.edition, out.edition) == ("shop", "foundry")
+    assert sheet.not_proven and not out.not_proven
+    (fit,) = out.steps[1].fits
+    assert fit.state is None and fit.sentence.startswith("print K2 into core 1: do not force; snug")
+    step, kept = out.steps[1], sheet.steps[1]
+    assert step.remarks == () and (step.caution, step.check) == (kept.caution, kept.check)
+    assert kept.lift_words and step.lift_sentence == f"about {kept.lift_words} once the metal is in"
+    # 2 dm3 in iron of 7.0 kg/dm3 less 2 dm3 of sand of 1.6 kg/dm3: 10.8 kgf
+    assert kept.lift_words == "10.8 kgf"
