@@ -26,8 +26,8 @@ class FitSizes:
 
     `u_*_drawn` is how far a tool is believed to be from its drawn size before it is measured. `coat_mm` is the
     wash on the print, both faces together: it takes room in the seat. `band` holds for the total clearance, as does
-    `gap`, which was taken between the two when they were tried in the mould (`gap_from` says when); it holds alone where
-    a tool was changed between its reading and the trial.
+    `gap`, which was taken between the two when they were tried in the mould (`gap_from` says when); it holds alone
+    where a tool was changed between its reading and the trial.
     """
 
     name: str
