@@ -27,6 +27,7 @@ from inspect_tui.shop.kit.fits import FitLine, Side
 from inspect_tui.shop.kit.life_story import Event, LifeStory
 from inspect_tui.shop.kit.passages import KitPassage
 from inspect_tui.shop.kit.shipping import Whereabouts
+from inspect_tui.shop.kit.together.proven import best
 from inspect_tui.shop.kit.tried import words as tried
 from inspect_tui.shop.kit.walls import WallLine, WallState
 
@@ -118,6 +119,10 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
                 f"{line.name} into {line.outer}, {line.fit.axis}: {style.length(v.clearance.value, unit=False)} "
                 f"({style.pair(low, high, unit=False)}) {v.state}\n"
             )
+    if (said := best(check.proven)) is not None:
+        why = next((each.sentence for each in said.without if each.core == number), "")
+        others = tried.cores(core for core in said.cores if core != number)
+        out.append(f"{said.trial.name}: {why or f'proven together with {others}'}\n")
     if number in check.held:
         out.append(check.held[number].sentence + "\n")
     stand = [

@@ -132,6 +132,8 @@ class Names:
 
     def row(self, kind: Kind, row: Any) -> str:
         """What a row is called."""
+        if kind is kinds.PROVING:  # it may name a mould, and is not of it
+            return CALLED[kind.number](row)
         owner = next(
             (getattr(row, name) for name in ("tool_of_id", "core_of_id", "instrument_of_id") if hasattr(row, name)),
             None,
@@ -178,7 +180,7 @@ def _versions(reader: Reader, start: int, names: Names, style: Style) -> Iterato
                     by=made.by,
                     job=names.job_of_row(made.now),
                     what=names.row(kind, made.before),
-                    how=differences(kind, made, names, style),
+                    how=differences(kind, made, names, style) or ("its lines" if kind is kinds.PROVING else ""),
                     why=notes.get(made.now.id),
                 )
 

@@ -30,6 +30,7 @@ FIRST = {
     "passage": "T1",
     "picture": "core 1 lower jacket.png of core 1",
     "shipment": "2023-08-31 to a foundry two days away",
+    "trial": "trying in of 2023-08-22",
     "count": "box 3 2023-11-29 40",
     "repair": "box 2 2023-10-03 line",
     "limit": "box 3 F29",

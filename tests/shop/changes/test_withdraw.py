@@ -51,6 +51,7 @@ def test_what_hangs_on_a_thing_is_told() -> None:
         assert told("tool", "box 3") == (
             "4 readings: they stay in the record and count no longer",
             "400 counts",
+            "1 trial in the mould",
         )
         assert told("sampling", "S3")[0] == "5 castings and sand cores"
         assert told("gauge", "caliper 1 (CAL1)") == ("971 readings: they stay and count as they did", "1 study")

@@ -32,6 +32,11 @@ class Without:
     why: str
     since: bool = False  # it was proven, and has been changed
 
+    @property
+    def sentence(self) -> str:
+        """`rubbed at K6-3`, `(since then stick 3 was repaired ...)`."""
+        return f"(since then {self.why})" if self.since else self.why
+
 
 @frozen_by_name
 class Proven:
@@ -85,7 +90,7 @@ def _sentence(trial: Trial, cores: tuple[str, ...], without: tuple[Without, ...]
         return f"not proven since {how}: {trial.whole}"
     reasons: dict[str, list[str]] = {}
     for each in without:
-        reasons.setdefault(f"(since then {each.why})" if each.since else each.why, []).append(each.core)
+        reasons.setdefault(each.sentence, []).append(each.core)
     but = "; ".join(f"{words.cores(numbers)} {why}" for why, numbers in reasons.items())
     if not cores:
         return f"not proven: of {how}, {but}"
