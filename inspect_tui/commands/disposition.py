@@ -91,7 +91,7 @@ def _list(args: Namespace, record: Record, sampling: Sampling) -> int:
         for line in lines:
             found = line.looked or found_words(line.found, line.found_value, line.found_u95, line.unit, written())
             again = found_words(line.again or "", line.again_value, line.again_u95, line.unit, written())
-            what = decision_words(line.decision, line.quantity, line.until_on)
+            what = decision_words(line.decision, line.quantity, line.until_on, line.closed)
             balloon = f"{line.balloon} finished" if line.state == "finished" else line.balloon
             closed = "closed" if line.closed else "open"
             rows.append([balloon, line.serial, found, what, line.by, again, closed])

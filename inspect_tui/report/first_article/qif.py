@@ -184,7 +184,7 @@ def _signed(sign: Plain) -> str:
 
 
 def _decided(line: Plain) -> str:
-    what = decision_words(line["decision"], line["quantity"], line["until_on"])
+    what = decision_words(line["decision"], line["quantity"], line["until_on"], line["closed"])
     by = f", {line['by']} {line['on']}: {line['why']}" if line["by"] else ""
     again = f"; measured again: {line['again']}" if line["again"] else ""
     return f"{line['balloon']} on {line['serial']}: {line['found']}; {what}{by}{again}"

@@ -97,7 +97,7 @@ def _decisions(lines: Sequence[Plain], style: Style) -> list[dict[str, Any]]:
     rows: dict[tuple[Any, ...], dict[str, Any]] = {}
     for line in lines:
         balloon = f"{line['balloon']} finished" if line["state"] == "finished" else line["balloon"]
-        told = [decision_words(line["decision"], line["quantity"], show.day(line["until_on"]))]
+        told = [decision_words(line["decision"], line["quantity"], show.day(line["until_on"]), line["closed"])]
         told += [f"number {line['reference']}"] if line["reference"] else []
         told += [f"agreed by {line['agreed_by']}"] if line["agreed_by"] else []
         who = f"{line['by']}, {show.day(line['on'])}" if line["by"] else ""

@@ -118,7 +118,7 @@ def signed_text(article: FirstArticle, width: int, style: Style = MM) -> Text:
     for line in article.dispositions:
         balloon = line.balloon if line.state == "raw" else f"{line.balloon} {line.state}"
         found = line.looked or found_words(line.found, line.found_value, line.found_u95, line.unit, style)
-        what = decision_words(line.decision, line.quantity, line.until_on)
+        what = decision_words(line.decision, line.quantity, line.until_on, line.closed)
         said = f"{balloon} on {line.serial}: {found}; {what}" + (f" ({line.by}: {line.why})" if line.by else "")
         if line.again:
             said += f"; again {found_words(line.again, line.again_value, line.again_u95, line.unit, style)}"

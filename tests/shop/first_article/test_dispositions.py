@@ -114,7 +114,9 @@ def test_a_rework_that_did_not_help_stays_open(record: Record) -> None:
     read(record, "C2", {"F11": 31.4})
     line = lines(record)["F11", "C2"]
     assert not line.closed
-    assert open_points([line], TODAY) == ["F11 on C2 (does not conform, 31.40 ± 0.09 mm) is still not right after rework"]
+    assert open_points([line], TODAY) == [
+        "F11 on C2 (does not conform, 31.40 ± 0.09 mm) is still not right after rework"
+    ]
 
 
 def test_a_geometrical_tolerance_is_answered_by_its_sizes_measured_again(record: Record) -> None:

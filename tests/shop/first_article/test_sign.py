@@ -115,7 +115,9 @@ def test_a_release_is_taken_back_with_a_reason(record: Record) -> None:
     lead = who(record, "LE")
     with pytest.raises(InspectError, match="in a few words why"):
         sign.take_back(record, sampling(record), "released", lead, " ")
-    assert sign.take_back(record, sampling(record), "released", lead, "wrong drawing") == "T-1 S1 is no longer released."
+    assert (
+        sign.take_back(record, sampling(record), "released", lead, "wrong drawing") == "T-1 S1 is no longer released."
+    )
     assert [one.act for one in article(record).signs] == ["checked"]
     with pytest.raises(NotFound, match="is not released"):
         sign.take_back(record, sampling(record), "released", lead, "x")

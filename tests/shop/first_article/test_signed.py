@@ -44,7 +44,9 @@ def test_the_statement_counts_what_was_decided(record: Record) -> None:
 def test_what_it_rests_on_is_the_same_for_the_same_rows_and_answers(record: Record) -> None:
     now = sampling(record)
     article = first_article(record, now.job, causes=False)
-    assert rests_on(now, article.features, article.geometry) == rests_on(sampling(record), article.features, article.geometry)
+    assert rests_on(now, article.features, article.geometry) == rests_on(
+        sampling(record), article.features, article.geometry
+    )
     assert rests_on(now, article.features[1:], article.geometry) != rests_on(now, article.features, article.geometry)
     assert rests_on(now, article.features, article.geometry[1:]) != rests_on(now, article.features, article.geometry)
 

@@ -12,11 +12,18 @@ from inspect_tui.shop.jobs.file import change
 from tests.worlds.job_files import HEAD, SIZE, plan, stored
 
 SIZES = "".join(SIZE.replace('"F1"', f'"F{n}"') for n in range(1, 6))
-ONE = HEAD + SIZES + '[[geometry]]\nballoon = "G1"\nwhat = "flatness"\ntolerance = 0.3\nsizes = ["F1", "F2", "F3", "F4"]\n'
+ONE = (
+    HEAD
+    + SIZES
+    + '[[geometry]]\nballoon = "G1"\nwhat = "flatness"\ntolerance = 0.3\nsizes = ["F1", "F2", "F3", "F4"]\n'
+)
 
 
 def test_it_is_read_whole() -> None:
-    text = ONE + 'name = "face"\ndatums = "A"\nsheet = "2"\nzone = "C4"\ncharacteristic = "9"\nstate = "finished"\nnote = "n"\n'
+    text = (
+        ONE
+        + 'name = "face"\ndatums = "A"\nsheet = "2"\nzone = "C4"\ncharacteristic = "9"\nstate = "finished"\nnote = "n"\n'
+    )
     (one,) = plan(text).geometries
     assert (one.balloon, one.name, one.what, one.tolerance_mm, one.round) == ("G1", "face", "flatness", 0.3, False)
     assert (one.sizes, one.datums, one.state, one.sheet, one.zone) == ("F1 F2 F3 F4", "A", "finished", "2", "C4")

@@ -1,0 +1,111 @@
+"""geometry, disposition and sign on the command line: as their forms take it; papers with sheet, unit and mark."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from tests.commands.conftest import Ran, Run
+from tests.worlds.paper_readers import pdf_text
+from tests.worlds.signed_shop import GOOD, made
+
+On = Callable[..., Ran]
+
+
+@pytest.fixture
+def on(cli: Run, tmp_path: Path) -> On:
+    made(tmp_path / "s.db", {"C1": {**GOOD, "F2": 50.9}}).close()
+    return lambda *argv: cli("--record", str(tmp_path / "s.db"), *argv)
+
+
+def test_from_the_finding_to_the_release(on: On) -> None:
+    listed = on("disposition", "list")
+    assert listed.status == 1 and "does not conform, 50.90 ± 0.09 mm" in listed.out
+    assert (
+        on("sign", "checked", "--by", "IN").out
+        == "T-1 S1 checked by IN on " + on("sign", "checked", "--by", "IN").out[-12:]
+    )
+    refused = on("sign", "released", "--by", "LE")
+    assert refused.status == 2 and "nothing was decided about F2 on C1" in refused.err
+    added = on("disposition", "add", "F2", "casting=C1", "decision=rework", "why=ground", "--by", "LE")
+    assert added.status == 0 and "Measure it again when it is done" in added.out
+    changed = on("disposition", "change", "F2", "decision=scrap", "--by", "LE")
+    assert changed.out == "Decided instead: F2 on C1: scrap.\n"
+    assert on("disposition", "list").status == 0  # the casting goes nowhere
+    assert json.loads(on("disposition", "list", "--json").out)[0]["decision"] == "scrap"
+    assert on("sign", "checked", "--by", "IN").status == on("sign", "released", "--by", "LE").status == 0
+    assert json.loads(on("first-article", "--json").out)["signs"][1]["stands"] is True
+    back = on("sign", "take-back", "released", "--why", "wrong drawing", "--by", "LE")
+    assert back.out == "T-1 S1 is no longer released.\n"
+    assert "Taken back: F2 on C1: scrap" in on("disposition", "take-back", "F2", "C1", "--by", "LE").out
+
+
+@pytest.mark.parametrize(
+    ("argv", "why"),
+    [
+        (("disposition", "add", "F2", "decision=concession", "until=2020-01-01", "quantity=1", "why=x"), "has been"),
+        (
+            ("disposition", "add", "F2", "decision=concession", "until=2999-01-01", "quantity=99", "why=x"),
+            "of the order",
+        ),
+        (("disposition", "add", "F1", "decision=scrap", "why=x"), "F1 on the castings of S1 conforms"),
+        (("disposition", "add", "F2", "decison=scrap", "why=x"), "nearest: decision"),
+        (("disposition", "take-back", "F2"), "Nothing was decided about F2"),
+        (("geometry", "add", "G9", "what=flatness", "tolerance=0.1", "sizes=F1 F2"), "at least 4 sizes"),
+        (("geometry", "add", "G1", "what=flatness", "tolerance=0.1"), "There is a geometry G1 already"),
+        (("geometry", "change", "G9", "tolerance=0.1"), "There is no geometry G9"),
+        (("geometry", "drop", "G9"), "There is no geometry G9"),
+        (("geometry", "look", "G3", "C1", "accepted=maybe", "method=x"), "type yes"),
+        (("geometry", "unlook", "G3", "C1"), "nothing to take back"),
+        (("sign", "take-back", "released", "--why", "x"), "is not released"),
+    ],
+)
+def test_what_cannot_be_is_said_with_status_2_and_nothing_is_written(
+    on: On, tmp_path: Path, argv: tuple[str, ...], why: str
+) -> None:
+    before = on("export", "--help").status, (tmp_path / "s.db").read_bytes()
+    ran = on(*argv, "--by", "LE")
+    assert ran.status == 2 and why in ran.err and ran.out == ""
+    assert (tmp_path / "s.db").read_bytes() == before[1]
+
+
+def test_the_foundry_decides_nothing(on: On) -> None:
+    for argv in (("disposition", "add", "F2", "decision=scrap", "why=x"), ("sign", "checked"), ("sign", "released")):
+        ran = on(*argv, "--by", "FO")
+        assert ran.status == 2 and "FO is here as foundry" in ran.err
+
+
+def test_geometry_is_added_changed_looked_at_and_dropped(on: On) -> None:
+    fields = ("what=parallelism", "tolerance=0.02 in", "datums=A", "sizes=F11, F12", "zone=D2")
+    assert on("geometry", "add", "G9", *fields, "--by", "LE").out == "geometry G9 added\n"
+    assert "tolerance 0.508 → 0.4" in on("geometry", "change", "G9", "tolerance=0.4", "--by", "LE").out
+    looked = on("geometry", "look", "G3", "C1", "accepted=yes", "method=square", "--by", "IN")
+    assert looked.out == "G3 on C1: accepted (square).\n"
+    out = on("geometry", "list").out
+    assert "square: accepted" in out and "dia 0.80 mm" in out
+    assert on("geometry", "unlook", "G3", "C1", "--by", "IN").out == "G3 on C1: taken back.\n"
+    assert on("geometry", "drop", "G9", "--by", "LE").out == "geometry G9 withdrawn\n"
+    assert "G9" not in {line["balloon"] for line in json.loads(on("geometry", "list", "--json").out)}
+
+
+def sheet(path: Path) -> tuple[int, int]:
+    """Width and height of the first page, points."""
+    box = PdfReader(path).pages[0].mediabox
+    return round(box.width), round(box.height)
+
+
+def test_sheet_unit_and_decimal_mark_of_the_paper_are_kept_with_it(on: On, tmp_path: Path) -> None:
+    first, again, other = (tmp_path / name for name in ("a.pdf", "b.pdf", "c.pdf"))
+    how = ("--paper", "letter", "--show", "in", "--decimal-mark", ",")
+    assert on("first-article", *how, "--to", str(first)).status == 0
+    text = pdf_text(first.read_bytes())
+    assert "2,0039" in text and "50.90" not in text  # F2, 50.9 mm
+    assert sheet(first) == (612, 792)
+    assert on("first-article", "--again", "--to", str(again)).status == 0
+    assert again.read_bytes() == first.read_bytes()
+    assert on("first-article", "--again", "--paper", "a4", "--show", "mm", "--to", str(other)).status == 0
+    assert "50,90" in pdf_text(other.read_bytes()) and sheet(other) == (595, 842)
