@@ -115,7 +115,7 @@ def signed_text(article: FirstArticle, width: int, style: Style = MM) -> Text:
     for sentence in article.statement:
         _add(out, sentence, width)
     out.append("what does not conform\n" if article.dispositions else "", style="bold")
-    for line in article.dispositions:
+    for line in sorted(article.dispositions, key=lambda one: one.closed):
         balloon = line.balloon if line.state == "raw" else f"{line.balloon} {line.state}"
         found = line.looked or found_words(line.found, line.found_value, line.found_u95, line.unit, style)
         what = decision_words(line.decision, line.quantity, line.until_on, line.closed)
