@@ -47,9 +47,9 @@ def run(args: Namespace) -> int:
 
     from inspect_tui.commands import named_fields
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.first_article import dispositions
     from inspect_tui.shop.first_article.castings.rounds import pick_round
     from inspect_tui.shop.first_article.castings.sampling import Sampling
+    from inspect_tui.shop.first_article.signed import dispositions
 
     record = open_record(args, read_only=args.action == "list")
     try:
@@ -79,8 +79,8 @@ def _list(args: Namespace, record: Record, sampling: Sampling) -> int:
     from datetime import date
 
     from inspect_tui.shop.first_article.article import first_article
-    from inspect_tui.shop.first_article.dispositions import decision_words, found_words, open_points
     from inspect_tui.shop.first_article.result import plain
+    from inspect_tui.shop.first_article.signed.dispositions import decision_words, found_words, open_points
 
     lines = first_article(record, sampling.job, sampling.round, causes=False, style=written()).dispositions
     if args.json:

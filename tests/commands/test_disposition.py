@@ -1,4 +1,4 @@
-"""geometry, disposition and sign on the command line: as their forms take it; papers with sheet, unit and mark."""
+"""disposition on the command line, from the finding to the release."""
 
 from __future__ import annotations
 
@@ -7,10 +7,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from pypdf import PdfReader
 
 from tests.commands.conftest import Ran, Run
-from tests.worlds.paper_readers import pdf_text
 from tests.worlds.signed_shop import GOOD, made
 
 On = Callable[..., Ran]
@@ -62,7 +60,6 @@ def test_from_the_finding_to_the_release(on: On) -> None:
         (("geometry", "drop", "G9"), "There is no geometry G9"),
         (("geometry", "look", "G3", "C1", "accepted=maybe", "method=x"), "type yes"),
         (("geometry", "unlook", "G3", "C1"), "nothing to take back"),
-        (("sign", "take-back", "released", "--why", "x"), "is not released"),
     ],
 )
 def test_what_cannot_be_is_said_with_status_2_and_nothing_is_written(
@@ -78,35 +75,3 @@ def test_the_foundry_decides_nothing(on: On) -> None:
     for argv in (("disposition", "add", "F2", "decision=scrap", "why=x"), ("sign", "checked"), ("sign", "released")):
         ran = on(*argv, "--by", "FO")
         assert ran.status == 2 and "FO is here as foundry" in ran.err
-
-
-def test_geometry_is_added_changed_looked_at_and_dropped(on: On) -> None:
-    fields = ("what=parallelism", "tolerance=0.02 in", "datums=A", "sizes=F11, F12", "zone=D2")
-    assert on("geometry", "add", "G9", *fields, "--by", "LE").out == "geometry G9 added\n"
-    assert "tolerance 0.508 → 0.4" in on("geometry", "change", "G9", "tolerance=0.4", "--by", "LE").out
-    looked = on("geometry", "look", "G3", "C1", "accepted=yes", "method=square", "--by", "IN")
-    assert looked.out == "G3 on C1: accepted (square).\n"
-    out = on("geometry", "list").out
-    assert "square: accepted" in out and "dia 0.80 mm" in out
-    assert on("geometry", "unlook", "G3", "C1", "--by", "IN").out == "G3 on C1: taken back.\n"
-    assert on("geometry", "drop", "G9", "--by", "LE").out == "geometry G9 withdrawn\n"
-    assert "G9" not in {line["balloon"] for line in json.loads(on("geometry", "list", "--json").out)}
-
-
-def sheet(path: Path) -> tuple[int, int]:
-    """Width and height of the first page, points."""
-    box = PdfReader(path).pages[0].mediabox
-    return round(box.width), round(box.height)
-
-
-def test_sheet_unit_and_decimal_mark_of_the_paper_are_kept_with_it(on: On, tmp_path: Path) -> None:
-    first, again, other = (tmp_path / name for name in ("a.pdf", "b.pdf", "c.pdf"))
-    how = ("--paper", "letter", "--show", "in", "--decimal-mark", ",")
-    assert on("first-article", *how, "--to", str(first)).status == 0
-    text = pdf_text(first.read_bytes())
-    assert "2,0039" in text and "50.90" not in text  # F2, 50.9 mm
-    assert sheet(first) == (612, 792)
-    assert on("first-article", "--again", "--to", str(again)).status == 0
-    assert again.read_bytes() == first.read_bytes()
-    assert on("first-article", "--again", "--paper", "a4", "--show", "mm", "--to", str(other)).status == 0
-    assert "50,90" in pdf_text(other.read_bytes()) and sheet(other) == (595, 842)

@@ -22,7 +22,7 @@ from xml.etree import ElementTree as Tree
 from inspect_tui.report.first_article import requirements, signed
 from inspect_tui.report.words import visible
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article.dispositions import decision_words
+from inspect_tui.shop.first_article.signed.dispositions import decision_words
 from inspect_tui.shop.first_article.snapshot import canonical_text
 
 Plain = Mapping[str, Any]

@@ -11,10 +11,10 @@ from typing import Any
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.words import LEVELS, SIGNS
-from inspect_tui.shop.common.geometrical import WORDS
+from inspect_tui.shop.common.geometry.tolerances import WORDS
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article.dispositions import decision_words
 from inspect_tui.shop.first_article.result import FIRST_FORMAT
+from inspect_tui.shop.first_article.signed.dispositions import decision_words
 
 Plain = Mapping[str, Any]
 

@@ -11,11 +11,10 @@ from rich.text import Text
 
 from inspect_tui.metrology.typed.show import MM, Style, count, number
 from inspect_tui.report.words import clipped
-from inspect_tui.shop.common.geometrical import WORDS
+from inspect_tui.shop.common.geometry.tolerances import WORDS
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.sampling import SYMBOL
 from inspect_tui.shop.first_article.causes import PlanAnswer
-from inspect_tui.shop.first_article.dispositions import decision_words, found_words
 from inspect_tui.shop.first_article.findings import (
     CauseLine,
     Causes,
@@ -28,6 +27,7 @@ from inspect_tui.shop.first_article.findings import (
 )
 from inspect_tui.shop.first_article.result import FeatureLine, FirstArticle, LoopLine, PromiseLine
 from inspect_tui.shop.first_article.side_by_side import SideBySide
+from inspect_tui.shop.first_article.signed.dispositions import decision_words, found_words
 from inspect_tui.shop.first_article.taken_over import CutWork
 
 STYLE = {

@@ -10,9 +10,9 @@ from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.signed import DECISIONS, Disposition
 from inspect_tui.model.words import STATES_OF_WORK
-from inspect_tui.shop.common.geometrical import WORDS as GEOMETRY_WORDS
-from inspect_tui.shop.first_article import dispositions, looks
+from inspect_tui.shop.common.geometry.tolerances import WORDS as GEOMETRY_WORDS
 from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.signed import dispositions, looks
 from inspect_tui.tui import forms
 from inspect_tui.tui.first_article.open_sampling import OpenSampling
 from inspect_tui.tui.forms import Choices, Field

@@ -14,9 +14,10 @@ import pytest
 from inspect_tui.record.store import Record
 from inspect_tui.report.first_article.forms import make
 from inspect_tui.report.words import SIGNS
-from inspect_tui.shop.first_article import dispositions, looks, sign
+from inspect_tui.shop.first_article import sign
 from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.result import to_plain
+from inspect_tui.shop.first_article.signed import dispositions, looks
 from tests.published.qif_schema import SPACE, broken
 from tests.worlds.hostile import TEXTS, everywhere
 from tests.worlds.paper_readers import Page, csv_rows, pdf_text

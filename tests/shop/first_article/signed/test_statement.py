@@ -7,9 +7,9 @@ from collections.abc import Iterator
 import pytest
 
 from inspect_tui.record.store import Record
-from inspect_tui.shop.first_article import dispositions
 from inspect_tui.shop.first_article.article import first_article
-from inspect_tui.shop.first_article.signed import rests_on
+from inspect_tui.shop.first_article.signed import dispositions
+from inspect_tui.shop.first_article.signed.statement import rests_on
 from tests.worlds.signed_shop import GOOD, made, sampling, who
 
 

@@ -10,11 +10,11 @@ import pytest
 from inspect_tui.errors import InspectError, NotAllowed, NotFound
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article import dispositions
 from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.castings.evidence import evidence
-from inspect_tui.shop.first_article.dispositions import open_points
 from inspect_tui.shop.first_article.result import DispositionLine
+from inspect_tui.shop.first_article.signed import dispositions
+from inspect_tui.shop.first_article.signed.dispositions import open_points
 from tests.worlds.signed_shop import GOOD, made, read, sampling, who
 
 TODAY = "2026-03-10"

@@ -9,7 +9,6 @@ from inspect_tui.metrology.typed.show import count
 from inspect_tui.model.signed import ACTS
 from inspect_tui.model.words import Id
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article import dispositions
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.result import (
     DispositionLine,
@@ -17,6 +16,7 @@ from inspect_tui.shop.first_article.result import (
     GeometryLine,
     SignLine,
 )
+from inspect_tui.shop.first_article.signed import dispositions
 
 
 def rests_on(sampling: Sampling, features: Sequence[FeatureLine], geometries: Sequence[GeometryLine]) -> str:

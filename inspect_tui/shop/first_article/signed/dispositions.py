@@ -15,11 +15,11 @@ from inspect_tui.model.signed import DECISIONS, Disposition, Geometry
 from inspect_tui.model.words import STATES_OF_WORK, Id
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common import find
-from inspect_tui.shop.common.geometrical import balloons
+from inspect_tui.shop.common.geometry.tolerances import balloons
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article import geometry
 from inspect_tui.shop.first_article.castings.sampling import REWORKED, Sampling
 from inspect_tui.shop.first_article.result import Cell, DispositionLine, FeatureLine, GeometryCell, GeometryLine
+from inspect_tui.shop.first_article.signed import geometry
 
 if TYPE_CHECKING:
     from inspect_tui.record.store import Record
