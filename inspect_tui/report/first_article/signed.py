@@ -17,6 +17,7 @@ from inspect_tui.shop.first_article.result import FIRST_FORMAT
 from inspect_tui.shop.first_article.signed.dispositions import decision_words
 
 Plain = Mapping[str, Any]
+MANY = 8  # castings up to which a paper names each
 
 
 def is_first(plain: Plain) -> bool:
@@ -72,8 +73,20 @@ def _geometry(line: Plain, style: Style) -> dict[str, Any]:
         "how": line["how"],
         "place": place_of(line),
         "answer": answer(line["answer"]),
-        "rows": [_geometry_row(cell, style, line["round"]) for cell in line["cells"]],
+        "rows": _geometry_rows(line, style),
     }
+
+
+def _geometry_rows(line: Plain, style: Style) -> list[dict[str, Any]]:
+    """A row a casting; of many those that tell most: what does not conform first, then the least sure."""
+    cells = list(line["cells"])
+    if len(cells) <= MANY:
+        return [_geometry_row(cell, style, line["round"]) for cell in cells]
+    order = list(Standing)
+    cells.sort(key=lambda cell: (order.index(Standing(cell["answer"])), cell["p_conform"] or 0.0, cell["serial"]))
+    rest: dict[str, Any] = {"serial": f"and {len(cells) - MANY} more", "said": "all of them in XLSX and JSON"}
+    rest |= dict.fromkeys(("value", "u", "p"), "") | {"answer": {"word": "", "sign": "", "level": "plain"}}
+    return [*(_geometry_row(cell, style, line["round"]) for cell in cells[:MANY]), rest]
 
 
 def _geometry_row(cell: Plain, style: Style, diameter: bool) -> dict[str, Any]:
@@ -120,6 +133,11 @@ def _decisions(lines: Sequence[Plain], style: Style) -> list[dict[str, Any]]:
             row["again"].append(_on(line, "again", style) + by)
         elif line["decision"] == "rework":
             row["again"].append(f"{line['serial']} not yet")
+    for row in rows.values():
+        for part in ("found", "again"):
+            left = len(row[part]) - MANY
+            if left > 0:
+                row[part] = [*row[part][:MANY], f"and {left} more, all of them in XLSX and JSON"]
     return list(rows.values())
 
 

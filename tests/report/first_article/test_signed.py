@@ -13,6 +13,7 @@ import pytest
 
 from inspect_tui.record.store import Record
 from inspect_tui.report.first_article.forms import make
+from inspect_tui.report.first_article.signed import view
 from inspect_tui.report.words import SIGNS
 from inspect_tui.shop.first_article import sign
 from inspect_tui.shop.first_article.article import first_article
@@ -94,6 +95,17 @@ def test_it_is_on_both_papers(told: dict[str, Any], words: str, papers: tuple[st
 def papers(told: dict[str, Any]) -> tuple[str, str]:
     page = "".join(Page(make(told, "html")).texts)
     return tuple(re.sub(r"\s", "", text) for text in (page, pdf_text(make(told, "pdf"))))  # type: ignore[return-value]
+
+
+def test_of_many_castings_the_worst_are_named_and_the_others_counted(told: dict[str, Any]) -> None:
+    line = told["geometry"][0]
+    good, bad = line["cells"][0], line["cells"][2]
+    cells = [{**good, "serial": f"D{n}"} for n in range(20)] + [{**bad, "serial": "D99"}]
+    decided = [{**told["dispositions"][0], "serial": f"D{n}"} for n in range(20)]
+    shown = view({**told, "geometry": [{**line, "cells": cells}], "dispositions": decided})
+    (geometry,), (decision,) = shown["geometry"], shown["decisions"]
+    assert geometry["rows"][0]["serial"] == "D99" and geometry["rows"][-1]["serial"] == "and 13 more"
+    assert len(geometry["rows"]) == len(decision["found"]) == 9 and decision["found"][-1].startswith("and 12 more")
 
 
 def test_every_sign_is_in_the_legend(told: dict[str, Any]) -> None:
