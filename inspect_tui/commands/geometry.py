@@ -78,9 +78,9 @@ def _write(args: Namespace, record: Record, job: Job) -> str:
 
     from inspect_tui.commands import named_fields
     from inspect_tui.shop.common import find
-    from inspect_tui.shop.first_article import looks
     from inspect_tui.shop.first_article.castings.rounds import pick_round
     from inspect_tui.shop.first_article.castings.sampling import Sampling
+    from inspect_tui.shop.first_article.signed import looks
     from inspect_tui.shop.jobs.by_row import row_form
 
     by = find.person(record, args.by)
@@ -102,11 +102,11 @@ def _write(args: Namespace, record: Record, job: Job) -> str:
 
 def _list(args: Namespace, record: Record, job: Job) -> int:
     from inspect_tui.errors import NotFound
-    from inspect_tui.shop.common.geometrical import WORDS
+    from inspect_tui.shop.common.geometry.tolerances import WORDS
     from inspect_tui.shop.first_article.castings.rounds import pick_round
     from inspect_tui.shop.first_article.castings.sampling import Sampling
-    from inspect_tui.shop.first_article.geometry import geometry_lines
     from inspect_tui.shop.first_article.result import plain
+    from inspect_tui.shop.first_article.signed.geometry import geometry_lines
 
     asked = record.geometries(job.of_id)
     try:

@@ -24,6 +24,7 @@ production_simulator: two years of a box that wears and a foundry that changes; 
 report_samples: a first article of any number of features and castings; report, published
 sample_faces: a sample casting before there is a drawing, its faces named; shop/measuring, report, commands, tui
 sampled_shop: the invented shop up to a day, for any seed and faults; shop/first_article, shop/intake, commands, tui
+signed_shop: a bracket with an order, geometrical tolerances and castings; shop/first_article, report, commands, tui
 slips_bench: people who read honestly and now and then slip; metrology/typed
 stock_shop: a bracket on three datum targets with heights of its machined top; shop/first_article
 tables: workbooks in bytes, written by other libraries or by hand; shop/common, commands

@@ -22,7 +22,7 @@ from xml.etree import ElementTree as Tree
 from inspect_tui.report.first_article import requirements, signed
 from inspect_tui.report.words import visible
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article.dispositions import decision_words
+from inspect_tui.shop.first_article.signed.dispositions import decision_words
 from inspect_tui.shop.first_article.snapshot import canonical_text
 
 Plain = Mapping[str, Any]
@@ -184,7 +184,7 @@ def _signed(sign: Plain) -> str:
 
 
 def _decided(line: Plain) -> str:
-    what = decision_words(line["decision"], line["quantity"], line["until_on"])
+    what = decision_words(line["decision"], line["quantity"], line["until_on"], line["closed"])
     by = f", {line['by']} {line['on']}: {line['why']}" if line["by"] else ""
     again = f"; measured again: {line['again']}" if line["again"] else ""
     return f"{line['balloon']} on {line['serial']}: {line['found']}; {what}{by}{again}"

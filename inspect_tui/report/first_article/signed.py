@@ -11,12 +11,13 @@ from typing import Any
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.words import LEVELS, SIGNS
-from inspect_tui.shop.common.geometrical import WORDS
+from inspect_tui.shop.common.geometry.tolerances import WORDS
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article.dispositions import decision_words
 from inspect_tui.shop.first_article.result import FIRST_FORMAT
+from inspect_tui.shop.first_article.signed.dispositions import decision_words
 
 Plain = Mapping[str, Any]
+MANY = 8  # castings up to which a paper names each
 
 
 def is_first(plain: Plain) -> bool:
@@ -72,8 +73,20 @@ def _geometry(line: Plain, style: Style) -> dict[str, Any]:
         "how": line["how"],
         "place": place_of(line),
         "answer": answer(line["answer"]),
-        "rows": [_geometry_row(cell, style, line["round"]) for cell in line["cells"]],
+        "rows": _geometry_rows(line, style),
     }
+
+
+def _geometry_rows(line: Plain, style: Style) -> list[dict[str, Any]]:
+    """A row a casting; of many those that tell most: what does not conform first, then the least sure."""
+    cells = list(line["cells"])
+    if len(cells) <= MANY:
+        return [_geometry_row(cell, style, line["round"]) for cell in cells]
+    order = list(Standing)
+    cells.sort(key=lambda cell: (order.index(Standing(cell["answer"])), cell["p_conform"] or 0.0, cell["serial"]))
+    rest: dict[str, Any] = {"serial": f"and {len(cells) - MANY} more", "said": "all of them in XLSX and JSON"}
+    rest |= dict.fromkeys(("value", "u", "p"), "") | {"answer": {"word": "", "sign": "", "level": "plain"}}
+    return [*(_geometry_row(cell, style, line["round"]) for cell in cells[:MANY]), rest]
 
 
 def _geometry_row(cell: Plain, style: Style, diameter: bool) -> dict[str, Any]:
@@ -97,7 +110,7 @@ def _decisions(lines: Sequence[Plain], style: Style) -> list[dict[str, Any]]:
     rows: dict[tuple[Any, ...], dict[str, Any]] = {}
     for line in lines:
         balloon = f"{line['balloon']} finished" if line["state"] == "finished" else line["balloon"]
-        told = [decision_words(line["decision"], line["quantity"], show.day(line["until_on"]))]
+        told = [decision_words(line["decision"], line["quantity"], show.day(line["until_on"]), line["closed"])]
         told += [f"number {line['reference']}"] if line["reference"] else []
         told += [f"agreed by {line['agreed_by']}"] if line["agreed_by"] else []
         who = f"{line['by']}, {show.day(line['on'])}" if line["by"] else ""
@@ -120,6 +133,11 @@ def _decisions(lines: Sequence[Plain], style: Style) -> list[dict[str, Any]]:
             row["again"].append(_on(line, "again", style) + by)
         elif line["decision"] == "rework":
             row["again"].append(f"{line['serial']} not yet")
+    for row in rows.values():
+        for part in ("found", "again"):
+            left = len(row[part]) - MANY
+            if left > 0:
+                row[part] = [*row[part][:MANY], f"and {left} more, all of them in XLSX and JSON"]
     return list(rows.values())
 
 

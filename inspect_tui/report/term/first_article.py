@@ -11,11 +11,10 @@ from rich.text import Text
 
 from inspect_tui.metrology.typed.show import MM, Style, count, number
 from inspect_tui.report.words import clipped
-from inspect_tui.shop.common.geometrical import WORDS
+from inspect_tui.shop.common.geometry.tolerances import WORDS
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.sampling import SYMBOL
 from inspect_tui.shop.first_article.causes import PlanAnswer
-from inspect_tui.shop.first_article.dispositions import decision_words, found_words
 from inspect_tui.shop.first_article.findings import (
     CauseLine,
     Causes,
@@ -28,6 +27,7 @@ from inspect_tui.shop.first_article.findings import (
 )
 from inspect_tui.shop.first_article.result import FeatureLine, FirstArticle, LoopLine, PromiseLine
 from inspect_tui.shop.first_article.side_by_side import SideBySide
+from inspect_tui.shop.first_article.signed.dispositions import decision_words, found_words
 from inspect_tui.shop.first_article.taken_over import CutWork
 
 STYLE = {
@@ -115,10 +115,10 @@ def signed_text(article: FirstArticle, width: int, style: Style = MM) -> Text:
     for sentence in article.statement:
         _add(out, sentence, width)
     out.append("what does not conform\n" if article.dispositions else "", style="bold")
-    for line in article.dispositions:
+    for line in sorted(article.dispositions, key=lambda one: one.closed):
         balloon = line.balloon if line.state == "raw" else f"{line.balloon} {line.state}"
         found = line.looked or found_words(line.found, line.found_value, line.found_u95, line.unit, style)
-        what = decision_words(line.decision, line.quantity, line.until_on)
+        what = decision_words(line.decision, line.quantity, line.until_on, line.closed)
         said = f"{balloon} on {line.serial}: {found}; {what}" + (f" ({line.by}: {line.why})" if line.by else "")
         if line.again:
             said += f"; again {found_words(line.again, line.again_value, line.again_u95, line.unit, style)}"

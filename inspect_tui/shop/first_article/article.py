@@ -20,16 +20,13 @@ from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
 from inspect_tui.shop.common.lineage import corrections
 from inspect_tui.shop.common.sizes import FINISHED, RAW
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article import signed
 from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.castings.screening import Screening, explainable, look
 from inspect_tui.shop.first_article.castings.tools_then import Promise
 from inspect_tui.shop.first_article.causes import cause_lines, search
 from inspect_tui.shop.first_article.cuts import cut_lines, cut_plan
-from inspect_tui.shop.first_article.dispositions import disposition_lines
 from inspect_tui.shop.first_article.findings import Causes, Cuts
-from inspect_tui.shop.first_article.geometry import geometry_lines
 from inspect_tui.shop.first_article.passages import passages
 from inspect_tui.shop.first_article.result import (
     Cell,
@@ -44,6 +41,9 @@ from inspect_tui.shop.first_article.result import (
     RuleLine,
 )
 from inspect_tui.shop.first_article.side_by_side import promises
+from inspect_tui.shop.first_article.signed import statement
+from inspect_tui.shop.first_article.signed.dispositions import disposition_lines
+from inspect_tui.shop.first_article.signed.geometry import geometry_lines
 from inspect_tui.shop.first_article.stock import stock
 
 if TYPE_CHECKING:
@@ -117,7 +117,7 @@ def assemble(
     derived = passages(sampling)
     geometries = geometry_lines(sampling)
     decided = disposition_lines(sampling, lines, geometries)
-    signs = signed.sign_lines(sampling, signed.rests_on(sampling, lines, geometries))
+    signs = statement.sign_lines(sampling, statement.rests_on(sampling, lines, geometries))
     return FirstArticle(
         identity=identity(sampling),
         rule=rule_line(sampling.job),
@@ -140,8 +140,8 @@ def assemble(
         counts_geometry=tuple((a, n) for a in Standing if (n := sum(line.answer == a for line in geometries))),
         dispositions=decided,
         signs=signs,
-        statement=signed.statement(sampling, lines, geometries, decided, signs),
-        not_covered=signed.not_covered(sampling, lines, geometries),
+        statement=statement.statement(sampling, lines, geometries, decided, signs),
+        not_covered=statement.not_covered(sampling, lines, geometries),
     )
 
 
@@ -175,7 +175,7 @@ def identity(sampling: Sampling) -> Identity:
         order_no=job.order_no,
         order_quantity=job.order_quantity,
         foundry=job.foundry,
-        named=signed.names(sampling, sorted(people)),
+        named=statement.names(sampling, sorted(people)),
     )
 
 

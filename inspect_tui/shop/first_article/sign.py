@@ -12,8 +12,8 @@ from inspect_tui.model.signed import ACTS, ArticleSign
 from inspect_tui.record.chain import rights
 from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.castings.sampling import Sampling
-from inspect_tui.shop.first_article.dispositions import MOST_NAMED, open_points
-from inspect_tui.shop.first_article.signed import rests_on
+from inspect_tui.shop.first_article.signed.dispositions import MOST_NAMED, open_points
+from inspect_tui.shop.first_article.signed.statement import rests_on
 
 if TYPE_CHECKING:
     from inspect_tui.record.store import Record

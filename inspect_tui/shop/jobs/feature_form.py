@@ -78,6 +78,9 @@ FIELDS = (
     ("direction", "direction: of an oblique one, x y z, such as 0.6 0.8 0", ""),
     ("where", "where: x y z of the spot at which it is taken; may be left out", ""),
     ("note", "note: such as at x = 120, z = 30, or: on the casting cut up", ""),
+    ("sheet", "sheet: of the drawing; may be left out", ""),
+    ("zone", "zone: on the sheet, such as B4; may be left out", ""),
+    ("characteristic", "characteristic: the customer's number of it; may be left out", ""),
 )
 
 
@@ -105,6 +108,9 @@ def fields_of(feature: Feature, core_numbers: Mapping[Id, int]) -> list[tuple[st
         "limits": _limits(feature),
         "limits_raw": raw_limits.typed_of(feature),
         "note": feature.note or "",
+        "sheet": feature.sheet or "",
+        "zone": feature.zone or "",
+        "characteristic": feature.characteristic or "",
         "scale": feature.scale,
         "stock": " ".join(_plain(ends[w].stock_mm) if w in ends else "0" for w in "AB"),
         "at": " ".join(_plain(end.coord_mm) for end in feature.ends if end.coord_mm is not None),
@@ -209,6 +215,9 @@ def read(
             machined=any(stock),
             scale=scale,
             note=values.get("note", "").strip() or None,
+            sheet=values.get("sheet", "").strip() or None,
+            zone=values.get("zone", "").strip() or None,
+            characteristic=values.get("characteristic", "").strip() or None,
             **more,
         )
         made = made if old is None else _kept(record, job, made, old, values)
@@ -311,9 +320,6 @@ def _kept(record: Record, job: Job, made: Feature, old: Feature, values: dict[st
         **{name: getattr(old if "own" in same else made, name) for name in ("a", "ua")},
         **{name: getattr(old if "where" in same else made, name) for name in ("at_x", "at_y", "at_z")},
         nominal_known=old.nominal_known if "nominal" in same else True,
-        sheet=old.sheet,
-        zone=old.zone,
-        characteristic=old.characteristic,
     )
 
 

@@ -18,7 +18,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometry import entry
 from inspect_tui.shop.common.geometry.job import doubts, of_features
 from inspect_tui.shop.jobs import raw_limits
-from inspect_tui.shop.jobs.file import derived, features, geometry, heads, lines, people, seats, tooling, write
+from inspect_tui.shop.jobs.file import derived, features, heads, lines, people, seats, tooling, write
 from inspect_tui.shop.jobs.file.mistakes import Mistakes, Row, Spot, nearest
 from inspect_tui.shop.jobs.file.plan import JobPlan, PictureOf, measurable, tool_feature
 
@@ -34,7 +34,7 @@ MANY = {
     "target": heads.TARGET,
     "face": features.FACE,
     "feature": features.FEATURE,
-    "geometry": geometry.GEOMETRY,
+    "geometry": derived.GEOMETRY,
     "seat": seats.SEAT,
     "loop": derived.LOOP,
     "passage": derived.PASSAGE,
@@ -329,7 +329,7 @@ class _Reader:
     def geometries(self, job: Job, by_balloon: dict[str, Feature | None]) -> list[Any]:
         return self.once(
             self.many("geometry"),
-            lambda row: geometry.geometry(row, job, by_balloon),
+            lambda row: derived.geometry(row, job, by_balloon),
             lambda said: find.balloon_key(said.balloon),
             "geometry",
         )

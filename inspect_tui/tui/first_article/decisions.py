@@ -10,9 +10,9 @@ from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.signed import DECISIONS, Disposition
 from inspect_tui.model.words import STATES_OF_WORK
-from inspect_tui.shop.common.geometrical import WORDS as GEOMETRY_WORDS
-from inspect_tui.shop.first_article import dispositions, looks
+from inspect_tui.shop.common.geometry.tolerances import WORDS as GEOMETRY_WORDS
 from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.signed import dispositions, looks
 from inspect_tui.tui import forms
 from inspect_tui.tui.first_article.open_sampling import OpenSampling
 from inspect_tui.tui.forms import Choices, Field
@@ -30,7 +30,7 @@ def decide(place: OpenSampling) -> None:
     if sampling is None:
         place.say(NOTHING)
         return
-    said: list[Row] = [(one, dispositions.words(sampling, one)) for one in dispositions.of_sampling(sampling)]
+    said: list[Row] = [(one, _row(sampling, one)) for one in dispositions.of_sampling(sampling)]
 
     def chosen(what: Any) -> None:
         place.with_person(lambda person: _decide(place, sampling, person, None if what == NEW else what))
@@ -39,6 +39,14 @@ def decide(place: OpenSampling) -> None:
         choose(place, "Which decision?", [(NEW, "+ a new one, about the size and casting at hand"), *said], chosen)
     else:
         chosen(NEW)
+
+
+def _row(sampling: Sampling, said: Disposition) -> str:
+    """`F07    all castings  concession    60 to 2027-12-31`: one line of the list."""
+    serial = next((item.serial for item in sampling.castings if item.id == said.item_id), "all castings")
+    bounds = f"{said.quantity} to {said.until_on}" if said.decision == "concession" else said.reference or ""
+    balloon = dispositions.balloon_of(sampling, said)
+    return f"{balloon:<6} {serial:<13} {said.decision.replace('_', ' '):<13} {bounds}".rstrip()
 
 
 def _decide(place: OpenSampling, sampling: Sampling, person: Person, old: Disposition | None) -> None:

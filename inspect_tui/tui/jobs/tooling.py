@@ -8,7 +8,7 @@ from typing import Any
 
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.work import Job
-from inspect_tui.shop.common.geometrical import WORDS
+from inspect_tui.shop.common.geometry.tolerances import WORDS
 from inspect_tui.shop.jobs.by_row import row_form
 from inspect_tui.shop.jobs.by_row.row_form import RowChange
 from inspect_tui.tui.forms import Choices, Doubt, Field, Texts, ask

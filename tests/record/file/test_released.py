@@ -55,6 +55,8 @@ def test_a_record_of_every_released_version_comes_forward_with_its_chain(version
             (True, None, None, False)
         }
         assert {person.pin_hash for person in record.people()} == {None}
+        (job,) = record.jobs()
+        assert (job.customer, job.part_no, job.order_no, job.order_quantity, job.foundry) == (None,) * 5
     con = sqlite3.connect(path)
     after = con.execute("SELECT seq, id, hash FROM entry ORDER BY device_id, seq").fetchall()
     con.close()

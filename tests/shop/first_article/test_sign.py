@@ -10,9 +10,10 @@ import pytest
 from inspect_tui.errors import DataError, InspectError, NotAllowed, NotFound
 from inspect_tui.record.store import Record
 from inspect_tui.shop.changes.people import set_pin
-from inspect_tui.shop.first_article import dispositions, looks, sign
+from inspect_tui.shop.first_article import sign
 from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.result import FirstArticle
+from inspect_tui.shop.first_article.signed import dispositions, looks
 from tests.worlds.signed_shop import GOOD, made, read, sampling, who
 
 TODAY = "2026-03-10"

@@ -94,7 +94,8 @@ def test_what_is_typed_over_is_taken_and_the_rest_kept(shop: SmallShop) -> None:
     made = feature_form.read(
         shop.record,
         job,
-        shown(shop, old) | {"limits": "±0.5", "at": "20 82.5", "note": "at x = 130, z = 30"},
+        shown(shop, old)
+        | {"limits": "±0.5", "at": "20 82.5", "note": "at x = 130, z = 30", "sheet": "2", "zone": "C4"},
         None,
         old,
     )
@@ -103,6 +104,7 @@ def test_what_is_typed_over_is_taken_and_the_rest_kept(shop: SmallShop) -> None:
     assert [end.coord_mm for end in made.ends] == [20.0, 82.5]
     assert [end.coat_mm for end in made.ends] == [0.15, 0.15]
     assert made.note == "at x = 130, z = 30"
+    assert (made.sheet, made.zone, made.characteristic) == ("2", "C4", None)
 
 
 @pytest.mark.parametrize(

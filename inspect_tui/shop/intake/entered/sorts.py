@@ -18,9 +18,9 @@ from inspect_tui.model.trends import TOOL_STATES
 from inspect_tui.model.words import Id
 from inspect_tui.record import kinds
 from inspect_tui.shop.feature import notes
-from inspect_tui.shop.first_article import dispositions, looks
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.first_article.signed import dispositions, looks
 from inspect_tui.shop.gauges import checks, instruments
 from inspect_tui.shop.gauges.stays import Stays
 from inspect_tui.shop.intake.entered.desk import Desk, plain

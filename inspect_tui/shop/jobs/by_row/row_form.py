@@ -12,7 +12,7 @@ from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.signed import GEOMETRIES
 from inspect_tui.model.words import AXES, STATES_OF_WORK, TOOL_KINDS
-from inspect_tui.shop.common.geometrical import WORDS
+from inspect_tui.shop.common.geometry.tolerances import WORDS
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.jobs.file import change, of_record, write
 from inspect_tui.shop.jobs.file.mistakes import Mistakes, Row, Spot

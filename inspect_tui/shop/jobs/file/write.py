@@ -11,7 +11,7 @@ from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import replace
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
-from inspect_tui.shop.jobs.file import derived, features, geometry, heads, people, seats, tooling, values
+from inspect_tui.shop.jobs.file import derived, features, heads, people, seats, tooling, values
 from inspect_tui.shop.jobs.file.features import bare
 from inspect_tui.shop.jobs.file.plan import JobPlan, measurable
 from inspect_tui.shop.jobs.file.seats import Sides
@@ -80,7 +80,7 @@ def rows(plan: JobPlan, folded: bool = True) -> Rows:
     }
     made["face"] = list(faces.values())
     made["feature"] = [_with_tools(plan, feature, number_of) for feature in listed if feature.id not in faces]
-    made["geometry"] = [geometry.geometry_row(said) for said in plan.geometries]
+    made["geometry"] = [derived.geometry_row(said) for said in plan.geometries]
     made["seat"] = seat_rows
     fit_of = {fit.id: fit.name for fit in plan.fits}
     made["loop"] = [derived.loop_row(stack, members, balloon_of, fit_of) for stack, members in plan.loops]

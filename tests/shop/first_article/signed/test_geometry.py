@@ -10,10 +10,10 @@ import pytest
 from inspect_tui.frozen import replace
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article import looks
 from inspect_tui.shop.first_article.article import first_article
-from inspect_tui.shop.first_article.geometry import cell, geometry_lines, how
 from inspect_tui.shop.first_article.result import GeometryCell
+from inspect_tui.shop.first_article.signed import looks
+from inspect_tui.shop.first_article.signed.geometry import cell, geometry_lines, how
 from tests.worlds.signed_shop import GOOD, made, sampling, who
 
 TODAY = "2026-03-10"

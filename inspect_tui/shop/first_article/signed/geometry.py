@@ -14,7 +14,7 @@ from inspect_tui.model.signed import Geometry
 from inspect_tui.model.words import Band
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of
-from inspect_tui.shop.common.geometrical import WORDS, balloons
+from inspect_tui.shop.common.geometry.tolerances import WORDS, balloons
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.result import Cell, GeometryCell, GeometryLine

@@ -9,7 +9,7 @@ import pytest
 
 from inspect_tui.errors import InspectError, NotFound
 from inspect_tui.record.store import Record
-from inspect_tui.shop.first_article import looks
+from inspect_tui.shop.first_article.signed import looks
 from tests.worlds.signed_shop import GOOD, made, sampling, who
 
 TODAY = "2026-03-10"

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 import pytest
 
 from inspect_tui.record.store import Record
-from inspect_tui.shop.first_article import dispositions
 from inspect_tui.shop.first_article.article import first_article
-from inspect_tui.shop.first_article.signed import rests_on
+from inspect_tui.shop.first_article.signed import dispositions
+from inspect_tui.shop.first_article.signed.statement import rests_on
 from tests.worlds.signed_shop import GOOD, made, sampling, who
 
 
@@ -38,7 +38,7 @@ def test_the_statement_counts_what_was_decided(record: Record) -> None:
     values = {"feature": "F2", "decision": "scrap", "why": "x"}
     dispositions.put(record, now, dispositions.read(now, values, lead, "2026-03-10"), lead)
     after = first_article(record, sampling(record).job, causes=False)
-    assert "1 not decided yet, 1 scrapped" in after.statement[1]
+    assert "1 settled with another one, 1 scrapped" in after.statement[1]  # nothing on a scrapped casting is open
 
 
 def test_what_it_rests_on_is_the_same_for_the_same_rows_and_answers(record: Record) -> None:

@@ -9,7 +9,6 @@ from inspect_tui.metrology.typed.show import count
 from inspect_tui.model.signed import ACTS
 from inspect_tui.model.words import Id
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article import dispositions
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.result import (
     DispositionLine,
@@ -17,6 +16,7 @@ from inspect_tui.shop.first_article.result import (
     GeometryLine,
     SignLine,
 )
+from inspect_tui.shop.first_article.signed import dispositions
 
 
 def rests_on(sampling: Sampling, features: Sequence[FeatureLine], geometries: Sequence[GeometryLine]) -> str:
@@ -88,7 +88,7 @@ def statement(
     if not decided:
         said.append("Everything that was measured and has limits conforms.")
     else:
-        words = [(name, sum(line.decision == key for line in decided)) for key, name in DECIDED.items()]
+        words = [(name, sum(_became(line) == key for line in decided)) for key, name in DECIDED.items()]
         told = ", ".join(f"{n} {name}" for name, n in words if n)
         many = count(len(decided), "non-conformity", "non-conformities")
         said.append(f"{many} on single castings: {told}. Each is listed with what was decided about it.")
@@ -105,8 +105,14 @@ def statement(
     return tuple(said)
 
 
+def _became(line: DispositionLine) -> str:
+    """What became of a non-conformity, as `DECIDED` has it."""
+    return "closed" if not line.decision and line.closed else line.decision
+
+
 DECIDED = {
     "": "not decided yet",
+    "closed": "settled with another one",
     "rework": "reworked",
     "concession": "under concession",
     "scrap": "scrapped",

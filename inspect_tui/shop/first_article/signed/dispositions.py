@@ -15,11 +15,11 @@ from inspect_tui.model.signed import DECISIONS, Disposition, Geometry
 from inspect_tui.model.words import STATES_OF_WORK, Id
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common import find
-from inspect_tui.shop.common.geometrical import balloons
+from inspect_tui.shop.common.geometry.tolerances import balloons
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article import geometry
 from inspect_tui.shop.first_article.castings.sampling import REWORKED, Sampling
 from inspect_tui.shop.first_article.result import Cell, DispositionLine, FeatureLine, GeometryCell, GeometryLine
+from inspect_tui.shop.first_article.signed import geometry
 
 if TYPE_CHECKING:
     from inspect_tui.record.store import Record
@@ -294,7 +294,7 @@ def _line(
         again_at=again.at if again else None,
     )
     if said is None:
-        return line
+        return replace(line, closed=now not in OPEN)  # what was reworked beside it has put it right, too
     closed = now not in OPEN if said.decision == "rework" else said.decision in ("concession", "scrap")
     return replace(
         line,
@@ -316,10 +316,10 @@ def found_words(answer: str, value: float | None, expanded: float | None, unit: 
     return f"{answer}, {style.of(unit).plus_minus(value, expanded)}"
 
 
-def decision_words(decision: str, quantity: int | None, until_on: str | None) -> str:
-    """A decision with its bounds; what is to be said where there is none."""
+def decision_words(decision: str, quantity: int | None, until_on: str | None, closed: bool = False) -> str:
+    """A decision with its bounds; what is to be said where there is none, or none is needed any more."""
     if not decision:
-        return "nothing decided yet"
+        return "nothing to decide any more" if closed else "nothing decided yet"
     if decision == "concession":
         return f"{WORDS[decision]}, for {show.count(quantity or 0, 'casting')}, to {until_on}"
     return WORDS[decision]
@@ -353,7 +353,7 @@ def open_points(lines: Sequence[DispositionLine], today: str, style: Style = MM)
 def _point(line: DispositionLine, today: str) -> str:
     """Why a line is open, with a place for what and where; empty where it is closed."""
     if not line.decision:
-        return "nothing was decided about {at}"
+        return "" if line.closed else "nothing was decided about {at}"
     if line.decision == "rework" and not line.closed:
         return "{at} is still not right after rework" if line.again else "{at} is to be measured again after rework"
     if line.decision == "correct_tool":
