@@ -248,7 +248,7 @@ def last_good(
 STATED_FIELDS = (
     ("bias", "bias: reading less truth, such as +0.05"),
     ("u", "u: standard uncertainty of it; empty: 0"),
-    ("since", "from: first day; empty: since the last good check or certificate"),
+    ("since", "from: first day; empty: from the last good check on"),
     ("to", "to: last day; empty: it still holds"),
     ("why", "why: how it came to light"),
 )
