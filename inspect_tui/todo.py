@@ -56,6 +56,7 @@ class Todo(Enum):
     SAY_WHICH_TOOL = "say which tool a file is of"
     SAY_DAY_ORDER = "say how the days of a file are written"
     KEEP_ODD = "take in what was asked about as it stands"
+    LEAVE_OUT_OR_KEEP = "leave a column out, or take in what was asked about as it stands [its head]"
     CHOOSE_JOB = "choose the job that a file is of [number]"
     SAY_MOULD = "say of which casting or mould the cores of a file were"
     CHOOSE_ROUND = "choose the sampling that castings are in"

@@ -159,7 +159,7 @@ def _castings(args: Namespace, record: Record, job: Job, grid: Grid, options: Op
     if args.check:
         return _say_checked(args, grid.name, seen)
     if seen.asked and not options.keep:
-        raise asked_first(grid, seen.asked)
+        raise asked_first(grid, seen.asked, seen.column)
     done = take_in.write(record, job, checked)
     for remark in done.remarks:
         talk(remark)

@@ -47,6 +47,8 @@ WORDS: dict[Todo, str] = {
     Todo.SAY_WHICH_TOOL: "Say which tool it was (--on TOOL), or in which column it stands (--map tool=HEAD).",
     Todo.SAY_DAY_ORDER: "Say how days are written: --days d/m/y, m/d/y or y/m/d.",
     Todo.KEEP_ODD: "Put it right in the file, or take it in as it stands with --keep.",
+    Todo.LEAVE_OUT_OR_KEEP: "Leave a column out with --map ignore='{about}', put it right in the file, or take it in "
+    "as it stands with --keep.",
     Todo.CHOOSE_JOB: "Take it in with --job {about}.",
     Todo.SAY_MOULD: "Say it for all of them with --mould S4-1.",
     Todo.CHOOSE_ROUND: "Name that sampling (--round).",

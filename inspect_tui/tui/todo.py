@@ -44,6 +44,7 @@ WORDS: dict[Todo, str] = {
     Todo.SAY_WHICH_TOOL: "Say in a column tool which tool it was.",
     Todo.SAY_DAY_ORDER: "Write days such as 2025-03-31 in the file.",
     Todo.KEEP_ODD: "Put it right in the file.",
+    Todo.LEAVE_OUT_OR_KEEP: "Leave column {about} out when asked (Ctrl+L), or put it right in the file.",
     Todo.CHOOSE_JOB: "Open job {about} (Ctrl+J), then take it in.",
     Todo.SAY_MOULD: "Say it in the field mould.",
     Todo.CHOOSE_ROUND: "Open that sampling (Ctrl+O), then take the file in.",

@@ -54,6 +54,16 @@ def test_readings_no_gauge_can_give_and_strange_names_are_asked_about_first(on_s
     assert on_s1("import", "readings", str(file), "--round", "S1", "--by", "IN", "--with", "CAL1", "--keep").status == 0
 
 
+def test_a_question_about_a_column_names_the_option_that_leaves_it_out(on_s1: On, tmp_path: Path) -> None:
+    file = tmp_path / "s1.csv"
+    file.write_text("feature;S1-1;Scrap\nF38;88,0;12\n", "utf-8")
+    words = ("import", "readings", str(file), "--round", "S1", "--by", "IN", "--with", "CAL1")
+    asked = on_s1(*words)
+    assert asked.status == 2 and "--map ignore='Scrap'" in asked.err and "--keep" in asked.err
+    done = on_s1(*words, "--map", "ignore=Scrap")
+    assert (done.status, done.out) == (0, "s1.csv: 1 reading of 1 feature on 1 casting taken in (S1)\n"), done.err
+
+
 def test_a_file_that_is_wrong_says_line_by_line_why_and_leaves_nothing(on_s1: On, tmp_path: Path) -> None:
     file = tmp_path / "bad.csv"
     file.write_text("serial,feature,value\nS1-1,F99,1\nS1-1,F01,x\n", "utf-8")

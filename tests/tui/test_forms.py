@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import ast
 import asyncio
-from collections.abc import Awaitable, Callable
+import re
+from collections.abc import Awaitable, Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
+import inspect_tui
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
@@ -288,3 +292,27 @@ def test_one_like_another_is_entered_and_the_place_hears_of_the_last(shop: Small
 )
 def test_the_next_name_is_the_next_number_that_is_free(name: str, taken: set[str], following: str) -> None:
     assert forms.next_name(name, taken) == following
+
+
+# ------------------------------------------------------------------------------ every form on 80 columns
+def labels() -> Iterator[tuple[str, str]]:
+    """Where it stands, and `name: hint`, of every field of a form: those written out, and those in lists of fields."""
+    package = Path(inspect_tui.__file__).parent
+    for path in sorted([*(package / "tui").rglob("*.py"), *(package / "shop").rglob("*.py")]):
+        if path.parent.name == "entered":
+            continue  # columns of tables
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            parts = node.args if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Field" else ()
+            if isinstance(node, ast.Tuple) and 2 <= len(node.elts) <= 3:
+                parts = node.elts
+            said = [part.value for part in parts[:2] if isinstance(part, ast.Constant) and isinstance(part.value, str)]
+            if len(said) == 2 and re.fullmatch(r"[a-z_0-9]+", said[0]) and re.match(r"[\w ',/-]+: ", said[1]):
+                yield path.name, said[1]
+
+
+def test_no_hint_of_any_form_is_cut_on_80_columns() -> None:
+    every = list(labels())
+    assert len(every) > 150
+    room = 79 - 4 - 16 - 2
+    cut = [(where, label) for where, label in every if len(label.partition(": ")[2]) > room]
+    assert cut == []

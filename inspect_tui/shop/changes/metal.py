@@ -23,7 +23,7 @@ FIELDS = (
     ("alloy", "alloy: such as ductile iron"),
     ("construction", "construction: open, cored, free, restrained; may be left out"),
     ("contraction", "contraction: 1.0 %, or X Y Z each, of the casting"),
-    ("source", "from: where that contraction comes from, such as the first sampling"),
+    ("source", "from: where it comes from, such as the first sampling"),
 )
 PUT_RIGHT = "stated by the shop, put right"
 

@@ -132,6 +132,13 @@ def course(record: Reader, instrument: Instrument, style: Style = MM) -> str:
     return stability_study(values, size, u95 / 2.0, style=style).sentence
 
 
+PIECE_FIELDS = (
+    ("name", "piece: what people call it, such as block 25"),
+    ("size", "size: as its certificate says, such as 25.000"),
+    ("u95", "U: of that size (k = 2), such as 0.0002; empty: nothing"),
+)
+
+
 def read_piece(instrument: Instrument, name: str, size: str, u95: str, style: Style = MM) -> Piece | Wrong:
     """A reference piece from what was typed, or what is wrong with it."""
     typed = instruments.read_length(size, instrument)

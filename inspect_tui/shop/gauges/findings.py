@@ -245,6 +245,15 @@ def last_good(
     return max(good, default=("0001-01-01", "no earlier check or certificate is on record"))
 
 
+STATED_FIELDS = (
+    ("bias", "bias: reading less truth, such as +0.05"),
+    ("u", "u: standard uncertainty of it; empty: 0"),
+    ("since", "from: first day; empty: from the last good check on"),
+    ("to", "to: last day; empty: it still holds"),
+    ("why", "why: how it came to light"),
+)
+
+
 def read_stated(
     instrument: Instrument, values: Mapping[str, str | None], today: str
 ) -> tuple[float, float, str | None, str | None] | Wrong:

@@ -143,10 +143,10 @@ STUDY_FIELDS = (
     ("title", "title: such as G1 port width"),
     ("design", "design: crossed, bias, linearity or stability"),
     ("people", "people: initials, such as B1 B2 IN"),
-    ("pieces", "pieces: how many, or their names: 1-1 1-2 2-1; references: 25.000 50.000"),
+    ("pieces", "pieces: how many, or names: 1-1 1-2; references: 25.000 50.000"),
     ("trials", "trials: of each piece by each person"),
     ("feature", "feature: balloon it stands for, such as F10; may be left empty"),
-    ("band", "band: width of the tolerance it is to serve; empty: the feature's"),
+    ("band", "band: width of the tolerance it serves; empty: the feature's"),
 )
 
 

@@ -30,6 +30,7 @@ class Review:
     lines: tuple[tuple[str, str], ...]
     odd: tuple[str, ...]
     asked: tuple[str, ...] = ()  # those of them that are to be answered before the file is taken in
+    column: str | None = None  # the head of the first column among them
 
 
 def review(checked: CheckedFile, style: Style = MM) -> Review:
@@ -56,7 +57,9 @@ def review(checked: CheckedFile, style: Style = MM) -> Review:
     if checked.options.state == FINISHED:
         lines.append(("castings are", "finished by machining: judged by the drawing's own limits"))
     asked = _unknown_columns(checked) + _spelled(checked) + _strangers(checked) + _beyond_reach(checked, style)
-    return Review(title, tuple(lines), shortened(_odd(checked, style), MOST_SHOWN), tuple(asked))
+    columns = [*_unknown_heads(checked), *(_strange(checked) if checked.layout.form == "castings" else ())]
+    odd = shortened(_odd(checked, style), MOST_SHOWN)
+    return Review(title, tuple(lines), odd, tuple(asked), next(iter(columns), None))
 
 
 def _listed(names: Sequence[str], most: int) -> str:
@@ -110,9 +113,17 @@ def _spelled(checked: CheckedFile) -> list[str]:
 
 def _unknown_columns(checked: CheckedFile) -> list[str]:
     """Columns of figures that are left out though nobody said so: is there a reading in them?"""
+    return [
+        f"column {head} (such as {cell[:24]}) is not known and is left out: is that right?"
+        for head, cell in _unknown_heads(checked).items()
+    ]
+
+
+def _unknown_heads(checked: CheckedFile) -> dict[str, str]:
+    """Their heads, with a cell below each."""
     start = checked.layout.first_row
     stated = {head.casefold() for head, _ in checked.given}
-    asked = []
+    asked = {}
     for column in checked.layout.columns:
         known = column.head.casefold() in ALL_WORDS or is_requirement(column.head, _balloon_of(checked))
         if column.role != "ignore" or known or column.head.casefold() in stated:
@@ -121,9 +132,7 @@ def _unknown_columns(checked: CheckedFile) -> list[str]:
             row[column.place] for row in checked.grid.rows[start:] if column.place < len(row) and row[column.place]
         ]
         if sum(number(cell) is not None for cell in filled) > len(filled) / 2:
-            asked.append(
-                f"column {column.head} (such as {filled[0][:24]}) is not known and is left out: is that right?"
-            )
+            asked[column.head] = filled[0]
     return asked
 
 
@@ -134,12 +143,17 @@ def _balloon_of(checked: CheckedFile) -> Callable[[str], str | None]:
 
 def _strangers(checked: CheckedFile) -> list[str]:
     """New castings whose name is built like none of those that are known: a column or row of something else?"""
+    return [
+        f"casting {serial} is new, and its name looks like none of the known: is it a casting?"
+        for serial in _strange(checked)
+    ]
+
+
+def _strange(checked: CheckedFile) -> list[str]:
     there = [item.serial for item in checked.sampling.record.items(checked.sampling.job.of_id)]
     known, alike = {_built(serial) for serial in there}, {_bare(serial) for serial in there}
     return [
-        f"casting {serial} is new, and its name looks like none of the known: is it a casting?"
-        for serial in checked.new_serials
-        if known and _built(serial) not in known and _bare(serial) not in alike
+        serial for serial in checked.new_serials if known and _built(serial) not in known and _bare(serial) not in alike
     ]
 
 

@@ -91,11 +91,12 @@ def refused(
     return ImportRefused(f"{grid.name} was not taken in: {words} wrong. {NOTHING} {do}", wrong, todo=todo)
 
 
-def asked_first(grid: Grid, asked: Sequence[str]) -> ImportRefused:
-    """The refusal of a file about which something is to be answered, a question a line."""
+def asked_first(grid: Grid, asked: Sequence[str], column: str | None = None) -> ImportRefused:
+    """The refusal of a file about which something is to be answered, a question a line; `column`: one asked about."""
     words = f"{show.count(len(asked), 'thing')} {'is' if len(asked) == 1 else 'are'}"
     sentence = f"{grid.name} was not taken in: {words} to be looked at first. {NOTHING}"
-    return ImportRefused(sentence, asked, todo=Todo.KEEP_ODD)
+    todo = Todo.KEEP_ODD if column is None else Todo.LEAVE_OUT_OR_KEEP
+    return ImportRefused(sentence, asked, todo=todo, about=column or "")
 
 
 class CellReader:

@@ -41,7 +41,7 @@ FIT_FIELDS = [
     ("seat", "seat: balloon of its size at tooling scale; may be left out", ""),
     ("axis", "axis: of the clearance: x, y, z or round", "x"),
     ("way_in", "goes in: along which axis, z- is downwards", "z-"),
-    ("clearance", "clearance: least and most in mm, such as 0.30 0.70; empty: by practice", ""),
+    ("clearance", "clearance: least and most in mm: 0.30 0.70; empty: by practice", ""),
     ("holds", "stops: x y z x+ z- rx ry rz; empty: its axis", ""),
     ("lift", "can rise: mm; may be left out", ""),
     ("at", "stands at: x y z in mm; may be left out", ""),

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 END_KEYS = {"enter": "Enter", "tab": "Tab", "both": "Tab, then Enter"}
 SPEEDS = (300, 1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200)  # baud that lines are usually set to
 FIELDS = (  # key, label of the form
-    ("example", "example: let the gauge send one reading here; the rest follows from it"),
+    ("example", "example: let the gauge send one reading here; the rest follows"),
     ("reads", "display: what stood on its display then, where it is not plain"),
     ("prefix", "prefix: what it sends before the figure"),
     ("suffix", "suffix: what it sends behind it"),

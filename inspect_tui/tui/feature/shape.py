@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 LINES = [
     Field("kind", f"form: {', '.join(form.KINDS)}", "flatness", partial(fields.choice, words=form.KINDS), form.KINDS),
-    Field("readings", "readings: heights row by row; of a bore diameters in even directions; 0 0.02 0.01 0.03"),
+    Field("readings", "readings: heights row by row, 0 0.02 0.01; of a bore diameters"),
     Field("every", "every: from one height to the next, such as 100", "100"),
     Field("rows", "rows: that the heights of a face stand in", "2"),
     Field("limit", "limit: how wide the zone may be; may be left out"),

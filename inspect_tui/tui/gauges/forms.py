@@ -20,7 +20,7 @@ from inspect_tui.shop.gauges.findings import BiasFinding
 from inspect_tui.shop.gauges.instruments import InstrumentLine
 from inspect_tui.shop.speech import profile as profiles
 from inspect_tui.tui import forms, todo
-from inspect_tui.tui.forms import Field, Texts
+from inspect_tui.tui.forms import Texts
 from inspect_tui.tui.place import Place
 from inspect_tui.tui.question import NEW, choose
 
@@ -99,11 +99,7 @@ def check(place: Place, line: InstrumentLine, by: Person, done: Callable[[CheckR
         (p, f"{p.name:<20} {own.given(p.size_mm)}, U {own.given(p.u95_mm, unit=False)}") for p in known
     ]
     rows.append((NEW, "+ another reference piece"))
-    fields = [
-        Field("name", "piece: what people call it, such as block 25", "block"),
-        Field("size", "size: as its certificate says, such as 25.000"),
-        Field("u95", "U: of that size (k = 2), such as 0.0002; empty: nothing"),
-    ]
+    fields = forms.first(checks.PIECE_FIELDS, {"name": "block"})
 
     def read(values: Texts) -> Piece | Wrong:
         return checks.read_piece(line.instrument, values["name"], values["size"], values["u95"], written)
@@ -127,13 +123,7 @@ def check(place: Place, line: InstrumentLine, by: Person, done: Callable[[CheckR
 
 def bias(place: Place, line: InstrumentLine, use: Callable[[BiasFinding], None]) -> None:
     """A bias that came to light otherwise."""
-    fields = [
-        Field("bias", "bias: reading less truth, such as +0.05"),
-        Field("u", "u: standard uncertainty of it; empty: 0"),
-        Field("since", "from: first day; empty: since the last good check or certificate"),
-        Field("to", "to: last day; empty: it still holds"),
-        Field("why", "why: how it came to light"),
-    ]
+    fields = forms.first(findings.STATED_FIELDS, {})
 
     def read(values: Texts) -> BiasFinding | Wrong:
         why = values["why"] or "stated at the bench"

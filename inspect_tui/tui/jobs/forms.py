@@ -46,7 +46,7 @@ def new_job(place: Place, added: Callable[[Job], None]) -> None:
         Field("name", "name: what it is"),
         Field("alloy", "alloy: such as ductile iron", "", None, contraction.alloys),
         Field("construction", "construction: of the casting; may be left out", "", None, CONSTRUCTIONS),
-        Field("contraction", "contraction: 1.0 %, or X Y Z each; empty: the handbook's; book: our own jobs'"),
+        Field("contraction", "contraction: 1.0 % or X Y Z; empty: the handbook's; book: our jobs'"),
         Field("drawing", "drawing: its number"),
         Field("rev", "revision: of the drawing", "A"),
     ]

@@ -167,7 +167,7 @@ def core_body(place: Place, facts: KitFacts, core: Core) -> None:
             return f"core {core.number}: about, from its sizes, from now on"
         return f"core {core.number}: a body of {count(boxes, 'box', 'boxes')}"
 
-    lines = [Field("boxes", "boxes: x from, to, y from, to, z from, to as drawn; several parted by ;", first)]
+    lines = [Field("boxes", "boxes: x from, to, y from, to, z from, to; several parted by ;", first)]
     ask(place, f"The body of core {core.number} {core.name}", lines, use=write, then=place.changed)
 
 
@@ -311,7 +311,7 @@ def came_back(place: Place, facts: KitFacts) -> None:
     listed = ", ".join(f"{x.what}:{x.loose_pieces}" if x.loose_pieces is not None else x.what for x in sent)
     lines = [
         _day_field(),
-        Field("what", "what: leave out what did not come; box 3:4 is with 4 loose pieces", listed, _parcels),
+        Field("what", "what: leave out what lacks; box 3:4 is with 4 loose pieces", listed, _parcels),
         Field("condition", "condition: a few words"),
     ]
 
@@ -350,13 +350,13 @@ def new_passage(place: Place, facts: KitFacts) -> None:
     lines = [
         Field("label", "label: such as A1", "", partial(fields.words, ask="give it a label, such as A1")),
         Field("name", "name: such as throat area"),
-        Field("formula", "formula: such as pi/4*F41*F55, series(T1, T2), law(T1, 3500, 42, 3900, 46.5)"),
+        Field("formula", "formula: pi/4*F41*F55, series(T1, T2), law(T1, 3500, 42, 3900, 46)"),
         Field("rated", "rated: such as 46.0 or 300 gal/min; may be left out"),
         Field("unit", "unit: of the rating", "", None, ("m3/min", "m3/h", "L/s", "L/min", "gal/min", "ft3/min")),
         Field("minimum", "least: acceptable; may be left out"),
         Field(
             "exponent",
-            "exponent: capacity as the area to this power; 1 where nothing is stated",
+            "exponent: capacity as the area to this power; empty: 1",
             "",
             fields.optional(partial(fields.figure, above=-1e6)),
         ),
@@ -400,13 +400,13 @@ def new_loop(place: Place, facts: KitFacts) -> None:
         Field("name", "name: such as neck wall"),
         Field(
             "members",
-            "members: + F12 7 ±0.2; - K4 0 ±0.25 (a fit's label follows that fit)",
+            "members: + F12 7 ±0.2; - K4 0 ±0.25 (a fit by its label)",
             "",
             partial(_members, facts),
         ),
         Field(
             "limits",
-            "limits: least and most of the casting, such as 6 8; may be left out",
+            "limits: least and most as cast, such as 6 8; may be left out",
             "",
             fields.optional(fields.span),
         ),

@@ -106,7 +106,7 @@ def write_sheet(place: Place, job: Job, plan: SamplePlan) -> None:
         place.say("writing …")
         place.ask("sheet", work, lambda wrote: place.say(wrote, "bold"), always=True)
 
-    lines = [Field("path", "file: its ending says the form, .pdf or .html to print, .csv or .xlsx to fill in")]
+    lines = [Field("path", "file: .pdf or .html to print, .csv or .xlsx to fill in")]
     ask(place, f"Write the measuring sheet of {job.number}", lines, read, then=use)
 
 

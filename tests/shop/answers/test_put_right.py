@@ -115,3 +115,10 @@ def test_what_cannot_be_put_right_is_said_and_nothing_is_written(
     with pytest.raises(DataError, match=sentence):
         put_right.correct(kit.record, answer(kit, name), values, why, by, TODAY)
     assert kit.record.heads() == before
+
+
+def test_what_stands_in_the_form_and_was_not_touched_stays_to_the_last_figure(kit: Kit, by: Person) -> None:
+    inch, old = Style("in"), answer(kit, CHECK)
+    known = {key: put_right.shown(old, inch)[key] for key, _ in put_right.fields_of(old, inch)}
+    new = put_right.correct(kit.record, old, known | {"who": "HW"}, "who it was", by, TODAY, inch)
+    assert (new.value, new.typed, new.who) == (1.42, "1.42", "HW")  # 0.0559 in would be 1.41986 mm

@@ -44,7 +44,10 @@ def test_a_strange_name_and_a_reading_out_of_reach_are_to_be_answered_first(
         "casting Monday is new, and its name looks like none of the known: is it a casting?",
         "1 reading beyond the range of caliper 1 (0 to 300 mm), from line 3 on: was another one used?",
     )
-    assert set(seen.asked) <= set(seen.odd)
+    assert set(seen.asked) <= set(seen.odd) and seen.column == "Monday"
+    path.write_text("Casting;F2\nC1;40,2\nMonday;40,1\n")
+    seen = review(check(shop.record, find.job(shop.record, "SV-12"), read(shop.record, path), "S1", BY, TODAY))
+    assert len(seen.asked) == 1 and seen.column is None  # a row: no column is to blame
 
 
 def test_a_column_of_figures_that_nobody_knows_is_asked_about_until_it_is_said(
@@ -54,8 +57,9 @@ def test_a_column_of_figures_that_nobody_knows_is_asked_about_until_it_is_said(
     path = tmp_path / "f.csv"
     path.write_text("Serial,Feature,Value,Batch,Nominal,Shift\nC1,F2,40.3,17,40.0,late\n")
     job = find.job(shop.record, "SV-12")
-    asked = review(check(shop.record, job, read(shop.record, path), "S1", BY, TODAY)).asked
-    assert asked == ("column Batch (such as 17) is not known and is left out: is that right?",)
+    seen = review(check(shop.record, job, read(shop.record, path), "S1", BY, TODAY))
+    assert seen.asked == ("column Batch (such as 17) is not known and is left out: is that right?",)
+    assert seen.column == "Batch"
     said = replace(BY, mapping=(("ignore", "Batch"),))
     assert review(check(shop.record, job, read(shop.record, path), "S1", said, TODAY)).asked == ()
 

@@ -14,6 +14,7 @@ import sys
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
+from tempfile import TemporaryFile
 from time import monotonic
 from typing import Any
 
@@ -58,6 +59,11 @@ def _ask(raw: bytes, name: str, what: str, sheet: str | None, most_rows: int, wa
     command = [sys.executable, "-P", "-c", COMMAND, str(Path(inspect_tui.__file__).parents[1])]
     try:
         answer, wrong, do = json.loads(_run(command, question + raw, watch))
+    except subprocess.TimeoutExpired:
+        wrong = f"{name} was not read within {MOST_SECONDS:g} s, and left"
+        raise NoTable(
+            wrong, "Take it in when this machine has less to do, cut it into parts, or save it as CSV."
+        ) from None
     except (OSError, ValueError, subprocess.SubprocessError) as problem:
         raise damaged(name, type(problem).__name__) from None
     if wrong:
@@ -65,24 +71,29 @@ def _ask(raw: bytes, name: str, what: str, sheet: str | None, most_rows: int, wa
     return answer
 
 
-def _run(command: list[str], given: bytes | None, watch: Watch) -> bytes:
-    """What a process writes; it is ended when nobody waits for it any more, or it takes too long."""
+def _run(command: list[str], given: bytes, watch: Watch) -> bytes:
+    """What a process writes; it is ended when nobody waits for it any more, or it takes too long.
+
+    What it is given lies in a file: a pipe would hold 64 kB, and what it had not taken by the first look would never
+    be sent after it.
+    """
     ends = monotonic() + MOST_SECONDS
-    nothing = subprocess.DEVNULL
-    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=nothing) as other:
-        try:
-            while True:
-                watch("read", 0, 0)
-                try:
-                    written, _ = other.communicate(given, timeout=min(PATIENCE, MOST_SECONDS))
-                    break
-                except subprocess.TimeoutExpired:
-                    given = None  # it goes on taking what it was given
-                    if monotonic() > ends:
-                        raise
-        except BaseException:
-            other.kill()
-            raise
+    with TemporaryFile() as asked:
+        asked.write(given)
+        asked.seek(0)
+        with subprocess.Popen(command, stdin=asked, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL) as other:
+            try:
+                while True:
+                    watch("read", 0, 0)
+                    try:
+                        written, _ = other.communicate(timeout=min(PATIENCE, MOST_SECONDS))
+                        break
+                    except subprocess.TimeoutExpired:
+                        if monotonic() > ends:
+                            raise
+            except BaseException:
+                other.kill()
+                raise
     if other.returncode:
         raise subprocess.CalledProcessError(other.returncode, command)
     return written

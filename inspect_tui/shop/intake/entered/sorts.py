@@ -21,7 +21,7 @@ from inspect_tui.shop.feature import notes
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.signed import dispositions, looks
-from inspect_tui.shop.gauges import checks, instruments
+from inspect_tui.shop.gauges import checks, findings, instruments
 from inspect_tui.shop.gauges.stays import Stays
 from inspect_tui.shop.intake.entered.desk import Desk, plain
 from inspect_tui.shop.trends.counts import repairs, weights
@@ -132,16 +132,14 @@ CHECK_COLUMNS = (
     GAUGE,
     ("day", "day: of the check"),
     ("person", "person: who checked; empty: who brings the file in"),
-    ("piece", "piece: such as block; may be left out"),
-    ("size", "size: of the piece"),
-    ("u", "U: of the piece; may be left out"),
+    *checks.PIECE_FIELDS,
     ("reading", "reading: on the piece"),
 )
 
 
 def _check(desk: Desk, values: Values) -> Line:
     gauge, person = desk.gauge(values["gauge"]), desk.person(values.get("person", ""))
-    piece = checks.read_piece(gauge, values.get("piece", ""), values["size"], values.get("u", ""), desk.style)
+    piece = checks.read_piece(gauge, values.get("name", ""), values["size"], values.get("u95", ""), desk.style)
     piece = _taken(piece, "")
     value = _taken(instruments.read_length(values["reading"], gauge), "reading")
     day = _days(desk, values, "day")
@@ -186,24 +184,16 @@ def _check_rows(desk: Desk, lines: Sequence[Line]) -> list[Any]:
     return rows
 
 
+# a table says the first day itself: what a form takes it from may be another by the time the table comes again
 BIAS_COLUMNS = (
     GAUGE,
-    ("bias", "bias: reading less truth, such as +0.05"),
-    ("u", "u: standard uncertainty of the bias; may be left out"),
-    ("from", "from: the first day"),
-    ("to", "to: the last day; empty: it still holds"),
-    ("why", "why: what it came to light by"),
+    *((key, "from: first day" if key == "since" else label) for key, label in findings.STATED_FIELDS),
 )
 
 
 def _bias(desk: Desk, values: Values) -> Line:
     gauge = desk.gauge(values["gauge"])
-    bias = _taken(instruments.read_length(values["bias"], gauge, signed=True), "bias")
-    u = _taken(instruments.read_length(values["u"], gauge), "u") if values.get("u", "").strip() else 0.0
-    since = str(_taken(fields.day(values["from"], desk.today, past=True), "from"))
-    to = _taken(fields.optional(fields.day)(values.get("to"), desk.today, past=True), "to")
-    if not bias:
-        raise DataError("bias: 0 changes nothing; to take one back is said of the gauge.")
+    bias, u, since, to = _taken(findings.read_stated(gauge, values, desk.today), "")
     if to is not None and to < since:
         raise DataError(f"to: it cannot end ({to}) before it began ({since}).")
     why = values["why"].strip()[:400]
@@ -222,8 +212,7 @@ def _biases_there(desk: Desk) -> Iterable[Line]:
 USE_COLUMNS = (
     GAUGE,
     ("state", "state: out or back"),
-    ("since", "since: from which day on"),
-    ("why", "why: what is wrong with it, or was done about it"),
+    *instruments.STATE_FIELDS,
 )
 
 
@@ -472,7 +461,7 @@ SORTS: tuple[Sort, ...] = (
         about="known biases of gauges",
         of_job=False,
         columns=lambda _: BIAS_COLUMNS,
-        needed=("gauge", "bias", "from", "why"),
+        needed=("gauge", "bias", "since", "why"),
         read=_bias,
         there=_biases_there,
         rows=_plain_rows,

@@ -9,6 +9,7 @@ from typing import Any
 from inspect_tui.errors import JobFileError
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs.file import write
+from inspect_tui.shop.jobs.file.plan import SAMPLE_REV
 
 LEFT_BEHIND = ("person", "gauge", "certificate", "sampling")  # the shop's, or what was made of the first job
 CORES = {
@@ -58,8 +59,9 @@ def copied(rows: write.Rows, number: str, names: Mapping[str, str]) -> write.Row
     made["drawing"].pop("issued", None)
     for key in ("order", "quantity"):  # the copy is made for another one
         made["job"].pop(key, None)
-    if made["drawing"].get("number") == rows["job"]["number"]:
-        made["drawing"]["number"] = number
+    was = rows["job"]["number"]
+    if made["drawing"].get("number") == was or made["drawing"].get("rev") == SAMPLE_REV:
+        made["drawing"]["number"] = made["drawing"]["number"].replace(was, number, 1)
     for old, new in names.items():
         if not _there(made, old):
             raise JobFileError(f"There is no {old} in job {rows['job']['number']}: it is a core, a tool or a balloon.")

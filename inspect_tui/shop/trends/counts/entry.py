@@ -24,7 +24,7 @@ TOO_MANY = 5.0
 FEWEST = 50  # below, a counter has hardly begun, and nothing is expected of it
 COUNT_FIELDS = (
     ("count", "count: what the counter shows, such as 9000"),
-    ("way", "it is: total, made (so many more) or restart (a new counter begins at it)"),
+    ("way", "it is: total, made (so many more) or restart (a new counter)"),
     ("on_date", "day: on which it was read"),
     ("lot", "lot: they were made for; may be left out"),
     ("note", "note: may be left out"),

@@ -6,7 +6,7 @@ import pytest
 
 from inspect_tui.errors import JobFileError
 from inspect_tui.shop.jobs.file import copy, write
-from tests.worlds.job_files import example, plan
+from tests.worlds.job_files import HEAD, example, plan
 
 ROWS = write.rows(plan(example()))
 
@@ -39,6 +39,18 @@ def test_a_core_under_another_number_is_so_everywhere() -> None:
     assert made["passage"][0]["formula"] == "F101 * F4"
     assert [said.get("sizes") for said in made["geometry"]] == [["F101", "F2"], None]
     assert "order" not in made["job"] and made["job"]["part_no"] == "SV-12-01"
+
+
+def test_a_sample_is_copied_with_its_faces() -> None:
+    faces = '[[face]]\nname = "base"\nby = "drag"\nmetal = "+"\n[[face]]\nname = "roof"\nby = "core 1"\nmetal = "-"\nwall_to = "base"\n'
+    rows = write.rows(plan(HEAD + faces))
+    made = copy.copied(rows, "X-2", copy.read_map(["core 1=core 8", "S1=B1"]))
+    assert made["drawing"]["number"] == "X-2 sample casting"
+    assert [(face["balloon"], face["by"], face.get("wall_to")) for face in made["face"]] == [
+        ("B1", "drag", None),
+        ("S2", "core 8", "B1"),
+    ]
+    assert write.rows(plan(write.toml(made))) == made
 
 
 @pytest.mark.parametrize(

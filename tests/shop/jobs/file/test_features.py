@@ -8,6 +8,7 @@ from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import replace
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.jobs.file import features, write
+from inspect_tui.shop.jobs.file.plan import tool_feature
 from tests.worlds.job_files import HEAD, SIZE, plan
 
 TOOLS = '[[tool]]\nlabel = "stick 1"\nkind = "core_stick"\ncore = 1\n[[tool]]\nlabel = "box 1"\nkind = "core_box"\ncore = 1\n'
@@ -227,3 +228,15 @@ def test_all_that_is_wrong_is_said_also_of_a_size_that_cannot_be_read() -> None:
         "there are two of feature 'f3':",
         "feature F3 nominal: abc is not",
     ], wrong
+
+
+def test_faces_come_first_in_the_order_and_one_that_is_measured_on_a_tool_is_a_size() -> None:
+    made = plan(SAMPLE + '[[feature]]\nballoon = "F1"\nnominal = 62\na = "drag"\nb = "drag"\n')
+    assert [(f.balloon, f.ord) for f in made.features] == [("S1", 1), ("S2", 2), ("F1", 3)]
+    assert (made.revision.number, made.revision.rev) == ("T-1", "A")  # it has a drawing
+    base = made.features[0]
+    on = tuple(tool_feature(made.job, base, tool) for tool in made.tools)
+    assert len(on) == 1
+    rows = write.rows(replace(made, tool_features=(*made.tool_features, *on)))
+    assert [row["balloon"] for row in rows["face"]] == ["S2"]
+    assert [row["balloon"] for row in rows["feature"]] == ["S1", "F1"]
