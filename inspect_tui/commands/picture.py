@@ -19,7 +19,10 @@ if TYPE_CHECKING:
     from inspect_tui.shop.pictures.listing import Seen
     from inspect_tui.shop.pictures.owners import Owner
 
-OF = "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, reading F29 of box 3, step 2"
+OF = (
+    "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, reading F29 of box 3, "
+    "trying in of 2026-03-02, step 2"
+)
 DOTS = 1600  # a side, of a picture that the terminal shows whole
 LOOK_S = 1.0  # between two looks into a watched folder
 WIDE = 100  # columns of a picture where the output says no width

@@ -35,7 +35,10 @@ OWNERS = (
     kinds.READING,
 )
 ALLOWED = frozenset(kind.number for kind in OWNERS)
-EXAMPLES = "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, trying in of 2026-03-02, step 2"
+EXAMPLES = (
+    "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, reading F29 of box 3, "
+    "trying in of 2026-03-02, step 2"
+)
 _READING = re.compile(r"reading (?:of )?(\S+) (?:of|on) (.+)", re.IGNORECASE)
 _STEP = re.compile(r"step (\d+)", re.IGNORECASE)
 
