@@ -184,6 +184,7 @@ def test_castings_and_samplings_are_listed_once_with_what_was_read_and_noted_of_
         assert record.item(asked.id).serial == "C1"
         assert [logged.value for logged in record.readings(item_id=asked.id)] == [61.0, 62.0]
         assert [reading.item_id for reading in record.taken([asked.id])] == [items[0].id] * 2
+        assert {logged.reading.item_id for logged in record.readings()} == {items[0].id}
         assert record.summaries(item_id=asked.id)[feature.id][:2] == (2, 61.5)
         assert [note.text for note in record.notes(asked.id)] == ["of C1", "of 1"]
         which = series.Which(job_of_id=job.of_id, feature_ids=(feature.id,), item_id=asked.id)

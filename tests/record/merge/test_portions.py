@@ -7,11 +7,13 @@ from pathlib import Path
 
 import pytest
 
+from inspect_tui.record import attachments
 from inspect_tui.record.merge import portions
 from inspect_tui.record.merge.folder import bundles_in, own_chains, sync_folder
 from inspect_tui.record.merge.portions import take_in_gently
 from inspect_tui.record.merge.take_in import opened
 from tests.record.merge.conftest import Station
+from tests.record.merge.test_folder import DOT
 
 Make = Callable[[str], Station]
 
@@ -83,6 +85,16 @@ def test_between_two_portions_others_log(stations: Make, share: Path) -> None:
         other.close()
     assert b.values().count(61.0) == logged >= 3 and len(b.values()) == 60 + logged
     assert b.record.verify().ok
+
+
+def test_pictures_come_with_the_first_portion(stations: Make, share: Path) -> None:
+    a = furnished(stations, share, 3)
+    assert a.things is not None
+    kept = attachments.keep(a.record, DOT, "seat.png", a.things.person.id)
+    a.sync(share)
+    b = stations("bench b")
+    _, wrong = gently(b, share, 2)
+    assert wrong == [] and attachments.stored_at(b.record.path, kept.sha256).read_bytes() == DOT
 
 
 class Enough(Exception):
