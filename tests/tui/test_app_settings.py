@@ -49,6 +49,28 @@ def test_colours_and_keys_are_taken_up_and_what_is_wrong_is_said(shop: SmallShop
     asyncio.run(script())
 
 
+def test_a_foot_switch_logs_and_asks_the_gauge_by_the_key_that_it_types(shop: SmallShop) -> None:
+    write.put("keys.bench.log", "ctrl+s,f13")
+    write.put("keys.bench.ask", "f14")
+
+    async def script() -> None:
+        app = InspectApp(shop.record, shop.bench())
+        async with app.run_test(size=(80, 24)) as pilot:
+            await until(pilot, lambda: bool(app.chosen_keys))
+            assert app.bench is not None
+            for key, value in (("f13", "59.60"), ("ctrl+s", "59.62")):
+                app.bench.goto("F1")
+                await pilot.press(*value, key)
+            await pilot.press("f14", "shift+f8")
+            await settled(pilot)
+            said = [note.message for note in app._notifications]
+            assert said == ["The gauge in hand has no line of its own; Gauges (p) says how it speaks."]
+
+    asyncio.run(script())
+    key = shop.bench().subject.key
+    assert [row.reading.value for row in shop.record.readings(tool_of_id=key, newest_first=False)] == [59.6, 59.62]
+
+
 def click(place: Place, widget: str, x: int, y: int) -> None:
     on = place.query_one(widget)
     at = on.region.offset + Offset(x, y)

@@ -93,6 +93,8 @@ class BenchScreen(Place):
         Binding("ctrl+y", "state", "Casting raw or finished by machining", id="bench.state"),
         Binding("ctrl+e", "waiting", "Lines that wait, earlier readings: put right", id="bench.waiting", priority=True),
         Binding("ctrl+x", "round", "Measure all of it again, as a round", id="bench.round", priority=True),
+        Binding("ctrl+s", "log", "Log what stands in the field", id="bench.log", priority=True),
+        Binding("shift+f8", "app.ask_gauge", "Ask the gauge for a reading", id="bench.ask", priority=True),
         Binding("ctrl+b", "bell", "Bell on or off", id="bench.bell"),
         Binding("ctrl+u", "budget", "Where the uncertainty comes from", id="bench.budget"),
         Binding("escape", "clear", "Clear the entry", show=False),
@@ -631,6 +633,10 @@ class BenchScreen(Place):
         self.bench.move(by)
         self._left_in_the_field()
         self.show()
+
+    def action_log(self) -> None:
+        """Log what stands in the field, as Enter does: for a foot switch that types a key of its own."""
+        self.query_one("#entry", Entry).take_line()
 
     def action_skip(self) -> None:
         """Pass over this feature; it stays to be measured."""

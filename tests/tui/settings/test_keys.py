@@ -28,7 +28,7 @@ MEANS = {
     "f9": {"void_last", "void", "again"},  # the last one does not count
     "f10": {"places"},
     "ctrl+z": {"void_last", "void", "again", "take_back"},
-    "ctrl+s": {"report", "done"},
+    "ctrl+s": {"report", "done", "log"},  # what is at hand is entered or issued
     "ctrl+a": {"pictures"},  # nothing that changes anything
     "ctrl+c": {"copy"},
     "ctrl+k": {"units"},
