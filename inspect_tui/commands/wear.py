@@ -66,8 +66,8 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(args: Namespace) -> int:
     """0, or 1 when a size is at its limit or past it."""
-    from inspect_tui.shop.gauges import pooled
-    from inspect_tui.shop.trends import fleet, reads_off, work_orders
+    from inspect_tui.shop.gauges import pooled, reads_off
+    from inspect_tui.shop.trends import fleet, work_orders
     from inspect_tui.shop.trends import kept as trend_kept
     from inspect_tui.shop.trends.counts import makings
     from inspect_tui.shop.trends.counts.tools_in_use import retired_tools

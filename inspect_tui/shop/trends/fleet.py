@@ -16,9 +16,9 @@ from inspect_tui.metrology.wear.weeks import Ahead, Making, ahead
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptTrend
 from inspect_tui.record.read import Reader
+from inspect_tui.shop.gauges.reads_off import ReadsOff
 from inspect_tui.shop.trends.counts import makings as makings_
 from inspect_tui.shop.trends.counts import today as clock
-from inspect_tui.shop.trends.reads_off import ReadsOff
 from inspect_tui.shop.trends.trend import (
     HORIZON_WEEKS,
     day_after,

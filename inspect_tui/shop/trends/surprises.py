@@ -16,10 +16,10 @@ from inspect_tui.metrology.wear.change_causes import NOTHING
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.shop.gauges import pooled
+from inspect_tui.shop.gauges.reads_off import ReadsOff, reads_off
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import trend as trends
 from inspect_tui.shop.trends.job_view import JobView
-from inspect_tui.shop.trends.reads_off import ReadsOff, reads_off
 from inspect_tui.shop.trends.tracks import CASTING
 from inspect_tui.shop.trends.trend import Trend
 from inspect_tui.shop.trends.verdict import WhatMoved, tell_apart

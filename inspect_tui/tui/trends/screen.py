@@ -16,8 +16,8 @@ from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
 from inspect_tui.report.draw.trend import CORES, DATE, comparison
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
-from inspect_tui.shop.gauges import pooled
-from inspect_tui.shop.trends import fleet, reads_off
+from inspect_tui.shop.gauges import pooled, reads_off
+from inspect_tui.shop.trends import fleet
 from inspect_tui.shop.trends.counts import makings, tools_in_use
 from inspect_tui.shop.trends.counts.counter import counter_of
 from inspect_tui.shop.trends.fleet import Fleet, FleetLine

@@ -12,9 +12,9 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.gauges import InstrumentBias
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
-from inspect_tui.shop.gauges import pooled
+from inspect_tui.shop.gauges import pooled, reads_off
 from inspect_tui.shop.gauges.pooled import Pooled
-from inspect_tui.shop.trends import fleet, reads_off, surprises, verdict, work_orders
+from inspect_tui.shop.trends import fleet, surprises, verdict, work_orders
 from inspect_tui.shop.trends import kept as trend_kept
 from inspect_tui.shop.trends import trend as trends
 from inspect_tui.shop.trends.forecast import headline
