@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from math import inf, isfinite
 
-from inspect_tui.frozen import frozen, frozen_by_name, replace
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.typed.show import MM, Style, about, count
 from inspect_tui.metrology.wear.cores_left import CoresLeft
 from inspect_tui.metrology.wear.fleet import MeasureNext, Ranked, measure_next
@@ -104,7 +104,7 @@ class FleetLine:
         )
 
 
-@frozen
+@frozen_by_name
 class Fleet:
     """The list, most urgent first; what to measure next; how many are not in it; and who reads off, which is taken out
     of all of it: a sentence each."""
@@ -147,7 +147,14 @@ def fleet(
         lines = _first_of_each(lines)
     out_of_use = len({k.tool_of_id for k in wanted if k.tool_of_id in retired})
     text = _summary(in_use, len(wanted) - len(timed), out_of_use, horizon, style)
-    return Fleet(tuple(lines), following, len(wanted) - len(timed), out_of_use, text, tuple(off))
+    return Fleet(
+        lines=tuple(lines),
+        next=following,
+        without=len(wanted) - len(timed),
+        retired=out_of_use,
+        sentence=text,
+        off=tuple(off),
+    )
 
 
 def read(reader: Reader, **wishes: object) -> Fleet:
