@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import inf, nan, sqrt
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
@@ -71,10 +71,14 @@ def test_the_middle_of_a_band_a_few_u_wide(rule, half_width_in_u):
 
 
 @given(st.floats(1e-3, 0.2), st.floats(0.05, 3.0), rules, dofs)
+@example(0.1, 1.0, "proof95", 1.9999999999999716)
 def test_how_far_inside_a_value_must_lie(u, width, rule, dof):
     band = Band(5.0, 5.0 + width, "t")
     guard = guard_in(band, u, rule, dof)
-    assert guard >= guard_factor(rule, float(int(dof)) if dof < inf else dof) * u - 1e-12
+    whole = (
+        dof if dof == inf else float(int(dof * (1.0 + 1e-12)))
+    )  # what falls short of a whole number by rounding is that number
+    assert guard >= guard_factor(rule, whole) * u - 1e-12
     if guard < width / 2.0 - 1e-5:
         assert judge(5.0 + guard + 1e-5, u, band, rule, dof).answer is Answer.CONFORMS
         assert judge(5.0 + width - guard - 1e-5, u, band, rule, dof).answer is Answer.CONFORMS
