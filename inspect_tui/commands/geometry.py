@@ -13,26 +13,13 @@ if TYPE_CHECKING:
     from inspect_tui.model.work import Job
     from inspect_tui.record.store import Record
 
-FIELDS = (
-    "name",
-    "what",
-    "tolerance",
-    "diameter",
-    "datums",
-    "sizes",
-    "datum_sizes",
-    "state",
-    "sheet",
-    "zone",
-    "characteristic",
-    "note",
-)
-
 
 def arguments(parser: ArgumentParser) -> None:
     """add, change, drop, look, unlook, list."""
+    from inspect_tui.shop.jobs.file.derived import GEOMETRY
+
     parser.description = (
-        f"Fields are {', '.join(FIELDS)}. For example: geometry add G1 what=position tolerance=0.8 diameter=yes "
+        f"Fields are {', '.join(GEOMETRY[1:])}. For example: geometry add G1 what=position tolerance=0.8 diameter=yes "
         "datums='A B' sizes='F07 F08' --by JM. Without sizes it is looked at by another way: geometry look G2 S1-1 "
         "accepted=yes method='square and feeler 0.3' --by JM"
     )
@@ -82,10 +69,11 @@ def _write(args: Namespace, record: Record, job: Job) -> str:
     from inspect_tui.shop.first_article.castings.sampling import Sampling
     from inspect_tui.shop.first_article.signed import looks
     from inspect_tui.shop.jobs.by_row import row_form
+    from inspect_tui.shop.jobs.file.derived import GEOMETRY
 
     by = find.person(record, args.by)
     if args.action in ("add", "change"):
-        said = named_fields.read(args.field, FIELDS)
+        said = named_fields.read(args.field, GEOMETRY[1:])
         name = args.balloon if args.action == "change" else ""
         texts = row_form.first(record, job, "geometry", name) if name else {}
         made = row_form.read(record, job, "geometry", {**texts, "balloon": args.balloon, **said}, name, written())

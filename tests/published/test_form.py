@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.metrology.faces.form import flatness, roundness, straightness
+from inspect_tui.metrology.form.form import flatness, roundness, straightness
 from tests.published.stats_data import agrees, load
 
 

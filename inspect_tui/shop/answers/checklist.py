@@ -10,8 +10,7 @@ from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.typed import day_order
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style, count
-from inspect_tui.model.first_article import ImportFile
-from inspect_tui.model.measuring import Session
+from inspect_tui.shop.answers.brought import brought
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.tables.columns import number
 from inspect_tui.shop.intake.columns import HEAD_ROWS, NOTHING, bare
@@ -284,17 +283,6 @@ def write(record: Record, checked: CheckedSheet) -> None:
     """Write the trial with the file that brought it, in one transaction. ImportRefused where it is there already."""
     if checked.nothing_new:
         raise ImportRefused(f"All of {checked.answers.name} is in the record already. {NOTHING}")
-    session = Session(
-        id=record.new_id(),
-        kind="core",
-        job_of_id=checked.job.of_id,
-        title=f"taken in from {checked.answers.name}"[:120],
-    )
-    file = ImportFile(
-        sha256=checked.answers.sha256,
-        shown_name=checked.answers.name[:120] or "unnamed",
-        job_of_id=checked.job.of_id,
-        session_id=session.id,
-        readings=0,
-    )  # first: what follows up to its session came with it, and goes with it
+    answers = checked.answers
+    file, session = brought(record, answers.name, answers.sha256, checked.job.of_id)
     record.add_all([file, checked.trial.proving, *checked.trial.lines, session], by=checked.by.id)

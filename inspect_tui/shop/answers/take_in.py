@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 from inspect_tui.errors import DataError, NoTable
 from inspect_tui.frozen import replace
-from inspect_tui.model.first_article import ImportFile
 from inspect_tui.model.kit import AttachmentUse
-from inspect_tui.model.measuring import Reading, Session
+from inspect_tui.model.measuring import Reading
 from inspect_tui.model.work import Item
 from inspect_tui.record import attachments, kinds
 from inspect_tui.shop.answers import checklist, guide_file, sheet
+from inspect_tui.shop.answers.brought import brought
 from inspect_tui.shop.common.tables import file as table_file
 from inspect_tui.shop.common.tables.file import nobody_waits
 from inspect_tui.shop.gauges.stays import Stays
@@ -51,22 +51,9 @@ def write(record: Record, checked: CheckedAnswers) -> None:
     """Write what is new. ImportRefused where nothing is."""
     if checked.nothing_new:
         raise ImportRefused(f"All of {checked.answers.name} is in the record already. {NOTHING}")
-    session = Session(
-        id=record.new_id(),
-        kind="core",
-        job_of_id=checked.job.of_id,
-        revision_id=checked.revision_id,
-        title=f"taken in from {checked.answers.name}"[:120],
-    )
-    things: list[Any] = [
-        ImportFile(
-            sha256=checked.answers.sha256,
-            shown_name=checked.answers.name[:120] or "unnamed",
-            job_of_id=checked.job.of_id,
-            session_id=session.id,
-            readings=len(checked.readings),
-        )
-    ]  # first: what follows up to the last of its session came with it, and goes with it
+    answers, readings = checked.answers, len(checked.readings)
+    file, session = brought(record, answers.name, answers.sha256, checked.job.of_id, readings, checked.revision_id)
+    things: list[Any] = [file]
     items: dict[str, Id] = {serial: item.id for serial, item in checked.items.items()}
     for serial, core, lot in checked.new_cores:
         items[serial] = record.new_id()

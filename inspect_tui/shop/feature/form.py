@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.faces import form
+from inspect_tui.metrology.form import form
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import LIMIT_SLACK_MM
 from inspect_tui.shop.common.tables import columns as table_columns
 
 if TYPE_CHECKING:
-    from inspect_tui.metrology.faces.form import CircleForm, DiameterForm, LineForm, PlaneForm
+    from inspect_tui.metrology.form.form import CircleForm, DiameterForm, LineForm, PlaneForm
     from inspect_tui.shop.common.tables.columns import Table
 
 KINDS = ("straightness", "flatness", "roundness")

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.faces import geometrical
-from inspect_tui.metrology.faces.geometrical import Spot, Zone
+from inspect_tui.metrology.form import geometrical
+from inspect_tui.metrology.form.geometrical import Spot, Zone
 from inspect_tui.metrology.judge import position
 from inspect_tui.metrology.judge.verdict import Verdict, judge
 from inspect_tui.model.signed import Geometry

@@ -12,7 +12,7 @@ from math import sqrt
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.faces import form
+from inspect_tui.metrology.form import form
 
 
 @frozen

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.faces.geometrical import (
+from inspect_tui.metrology.form.geometrical import (
     Spot,
     flatness,
     narrowest,

@@ -10,7 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.faces.form import around, diameters, direction, flatness, roundness, straightness
+from inspect_tui.metrology.form.form import around, diameters, direction, flatness, roundness, straightness
 from tests.amounts import some
 
 
