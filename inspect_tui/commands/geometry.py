@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.commands.common import open_record, print_json, print_table, talk, written
 from inspect_tui.commands.first_article import where
+from inspect_tui.model.signed import GEOMETRY_FIELDS
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -16,12 +17,11 @@ if TYPE_CHECKING:
 
 def arguments(parser: ArgumentParser) -> None:
     """add, change, drop, look, unlook, list."""
-    from inspect_tui.shop.jobs.file.derived import GEOMETRY
-
     parser.description = (
-        f"Fields are {', '.join(GEOMETRY[1:])}. For example: geometry add G1 what=position tolerance=0.8 diameter=yes "
-        "datums='A B' sizes='F07 F08' --by JM. Without sizes it is looked at by another way: geometry look G2 S1-1 "
-        "accepted=yes method='square and feeler 0.3' --by JM"
+        f"Fields are {', '.join(GEOMETRY_FIELDS[1:])}. "
+        "For example: geometry add G1 what=position tolerance=0.8 diameter=yes datums='A B' sizes='F07 F08' --by JM. "
+        "Without sizes it is looked at by another way: geometry look G2 S1-1 accepted=yes "
+        "method='square and feeler 0.3' --by JM"
     )
     actions = parser.add_subparsers(dest="action", required=True, metavar="add|change|drop|look|unlook|list")
     for name, summary in (("add", "add one"), ("change", "change one: what is not given stays")):
@@ -69,11 +69,10 @@ def _write(args: Namespace, record: Record, job: Job) -> str:
     from inspect_tui.shop.first_article.castings.sampling import Sampling
     from inspect_tui.shop.first_article.signed import looks
     from inspect_tui.shop.jobs.by_row import row_form
-    from inspect_tui.shop.jobs.file.derived import GEOMETRY
 
     by = find.person(record, args.by)
     if args.action in ("add", "change"):
-        said = named_fields.read(args.field, GEOMETRY[1:])
+        said = named_fields.read(args.field, GEOMETRY_FIELDS[1:])
         name = args.balloon if args.action == "change" else ""
         texts = row_form.first(record, job, "geometry", name) if name else {}
         made = row_form.read(record, job, "geometry", {**texts, "balloon": args.balloon, **said}, name, written())

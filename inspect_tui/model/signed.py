@@ -15,6 +15,21 @@ GEOMETRIES = (
     "parallelism",
     "perpendicularity",
 )
+GEOMETRY_FIELDS = (  # as files, tables and commands name what is said of one
+    "balloon",
+    "name",
+    "what",
+    "tolerance",
+    "diameter",
+    "datums",
+    "sizes",
+    "datum_sizes",
+    "state",
+    "sheet",
+    "zone",
+    "characteristic",
+    "note",
+)
 DECISIONS = ("rework", "concession", "scrap", "correct_tool")
 ACTS = ("checked", "released")
 

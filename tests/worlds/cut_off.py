@@ -244,7 +244,8 @@ class World:
             yield from self._lost([self.at / "saved.db"])
         if act == "sync":
             yield from self._at_the_others()
-        left = [str(path.relative_to(self.at)) for path in (*self.at.rglob(".*"), *self.at.glob("*-coming*"))]
+        hidden = (path for path in self.at.rglob(".*") if ".shared-" not in path.name)  # a memory, and it stays
+        left = [str(path.relative_to(self.at)) for path in (*hidden, *self.at.glob("*-coming*"))]
         if left:
             yield f"left behind for ever: {', '.join(left)}"
 

@@ -96,7 +96,7 @@ def _copy(backup: Path, record: Path, stamp: str) -> Path:
         made = back_up(con, record, record.parent, stamp, _COMING)
     except DiskFull as wrong:
         raise DiskFull(
-            f"Nothing was changed: the disk is full ({place.free_mb(record):.1f} MB free), and a copy of {backup.name} "
+            f"Nothing was changed: {place.full(record)}, and a copy of {backup.name} "
             "has to stand beside what is there.",
             todo=Todo.FREE_SPACE,
         ) from wrong

@@ -73,8 +73,7 @@ def salvage(
         half.unlink(missing_ok=True)
         if primary(wrong) == FULL or (isinstance(wrong, OSError) and wrong.errno == ENOSPC):
             raise DiskFull(
-                f"Nothing was saved: the disk is full ({place.free_mb(to):.1f} MB free). {damaged.name} is as it was. "
-                "Name a place with more room.",
+                f"Nothing was saved: {place.full(to)}. {damaged.name} is as it was. Name a place with more room.",
                 todo=Todo.FREE_SPACE,
             ) from wrong
         if isinstance(wrong, sqlite3.Error):

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from inspect_tui.errors import DiskFull, RecordError
 from inspect_tui.record.chain.verify import verify
-from inspect_tui.record.file.place import free_mb
+from inspect_tui.record.file.place import full
 from inspect_tui.record.file.trouble import FULL, primary
 
 LEFT_S = 3600  # a file that is still being written changes far more often
@@ -57,7 +57,7 @@ def back_up(
         sync(folder)
     except (sqlite3.Error, OSError) as error:
         if primary(error) == FULL or getattr(error, "errno", 0) == ENOSPC:
-            raise DiskFull(f"No backup: the disk is full ({free_mb(final):.1f} MB free).") from error
+            raise DiskFull(f"No backup: {full(final)}.") from error
         raise RecordError(f"No backup in {folder}: {error}.") from error
     finally:
         new.unlink(missing_ok=True)

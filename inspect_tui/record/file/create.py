@@ -77,7 +77,7 @@ def create(
         raise explain(error, path, busy_s) from error
     except OSError as error:
         if error.errno == errno.ENOSPC:
-            raise DiskFull(f"No record was made: the disk is full ({place.free_mb(path):.1f} MB free).") from error
+            raise DiskFull(f"No record was made: {place.full(path)}.") from error
         raise RecordError(f"No record can be made at {path} ({error.strerror}).") from error
     finally:
         new.unlink(missing_ok=True)

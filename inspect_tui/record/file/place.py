@@ -113,6 +113,11 @@ def network_type(path: Path, mounts: Iterable[str] | None = None) -> str:
     return filesystem if filesystem in NETWORK else ""
 
 
+def full(path: Path) -> str:
+    """`the disk is full (1.4 MB free)`, where the file lies."""
+    return f"the disk is full ({free_mb(path):.1f} MB free)"
+
+
 def free_mb(path: Path) -> float:
     """Free megabytes where the file lies."""
     try:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from inspect_tui.errors import Busy, Damaged, DiskFull, InspectError, NotOurs, ReadOnly, RecordError
 from inspect_tui.record.file.lock import busy_sentence
-from inspect_tui.record.file.place import free_mb
+from inspect_tui.record.file.place import full
 from inspect_tui.todo import Todo
 
 _NO_ROOM_FOR_INDEX = 10 | 19 << 8  # SQLITE_IOERR_SHMSIZE: the index of the log cannot become longer
@@ -25,9 +25,7 @@ def explain(error: sqlite3.Error, path: Path, waited_s: float, writing: bool = F
     if code in (BUSY, LOCKED):
         return Busy(no + busy_sentence(path, waited_s), tells_fate=writing)
     if code == FULL or getattr(error, "sqlite_errorcode", 0) == _NO_ROOM_FOR_INDEX:
-        return DiskFull(
-            f"Not logged: the disk is full ({free_mb(path):.1f} MB free).", todo=Todo.FREE_SPACE, tells_fate=True
-        )
+        return DiskFull(f"Not logged: {full(path)}.", todo=Todo.FREE_SPACE, tells_fate=True)
     if code == READONLY:
         return ReadOnly(
             f"{no}{name} may be read only. Ask for the right to write, or work on a copy.", tells_fate=writing

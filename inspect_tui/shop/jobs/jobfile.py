@@ -11,6 +11,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.measuring import Calibration, Instrument
+from inspect_tui.model.signed import GEOMETRY_FIELDS
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Job, Tool
 from inspect_tui.record import kinds
@@ -34,7 +35,7 @@ MANY = {
     "target": heads.TARGET,
     "face": features.FACE,
     "feature": features.FEATURE,
-    "geometry": derived.GEOMETRY,
+    "geometry": GEOMETRY_FIELDS,
     "seat": seats.SEAT,
     "loop": derived.LOOP,
     "passage": derived.PASSAGE,

@@ -60,7 +60,7 @@ def _ask(raw: bytes, name: str, what: str, sheet: str | None, most_rows: int, wa
     try:
         answer, wrong, do = json.loads(_run(command, question + raw, watch))
     except subprocess.TimeoutExpired:
-        wrong = f"{name} was not read within {MOST_SECONDS:g} s, and left"
+        wrong = f"{name} was not read within {round(MOST_SECONDS)} s, and left"
         raise NoTable(
             wrong, "Take it in when this machine has less to do, cut it into parts, or save it as CSV."
         ) from None

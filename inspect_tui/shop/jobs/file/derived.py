@@ -25,21 +25,6 @@ LOOP = ("label", "name", "wall", "limits", "parts", "note")
 PART = ("name", "sign", "size", "plus", "minus", "shape", "tool", "fit", "feature")
 PASSAGE = ("label", "name", "formula", "rated", "least", "unit", "exponent", "points", "note")
 SHAPES = ("normal", "uniform")
-GEOMETRY = (
-    "balloon",
-    "name",
-    "what",
-    "tolerance",
-    "diameter",
-    "datums",
-    "sizes",
-    "datum_sizes",
-    "state",
-    "sheet",
-    "zone",
-    "characteristic",
-    "note",
-)
 LONGEST = 400  # letters of a list of balloons
 
 

@@ -72,7 +72,7 @@ def test_a_number_that_no_memory_holds_ends_the_other_process_only(raw: bytes, c
 def test_what_takes_too_long_or_cannot_be_started_is_said(monkeypatch) -> None:
     with (
         monkeypatch.context() as patch,
-        pytest.raises(NoTable, match=r"was not read within 0\.001 s, and left.*less to do"),
+        pytest.raises(NoTable, match=r"was not read within 0 s, and left.*less to do"),
     ):
         patch.setattr(workbook_apart, "MOST_SECONDS", 0.001)
         workbook_apart.names(GOOD, "f.xls")
