@@ -5,7 +5,16 @@ from __future__ import annotations
 from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from inspect_tui.commands.common import open_record, pairs, print_json, print_table, talk, written
+from inspect_tui.commands.common import (
+    open_record,
+    pairs,
+    paper_arguments,
+    print_json,
+    print_table,
+    printed,
+    talk,
+    written,
+)
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -51,7 +60,7 @@ def arguments(actions: Any) -> None:
     sheet = what.add_parser("sheet", help="the checklist to print and fill in, or to fill in as a file")
     sheet.add_argument("sort", metavar="SORT", help="'trying in' or 'trial closing'")
     sheet.add_argument("--to", metavar="FILE", required=True, help="where; .pdf, .html, .csv or .xlsx says the form")
-    sheet.add_argument("--paper", choices=("a4", "letter"), type=str.lower, help="of the PDF (default: the settings)")
+    paper_arguments(sheet)
     sheet.add_argument("--force", action="store_true", help="overwrite a file that is there")
     for sub in (listed, show):
         sub.add_argument("--json", action="store_true", help="as JSON")
@@ -234,7 +243,6 @@ def _line(item: str, line: ProvingLine, facts: Any, proving: Any) -> dict[str, A
 def _sheet(record: Record, job: Job, args: Namespace) -> int:
     from pathlib import Path
 
-    from inspect_tui.frozen import replace
     from inspect_tui.report.kit import checklist as dressed
     from inspect_tui.report.paper import file as paper_file
     from inspect_tui.shop.kit.proving.checklist import checklist
@@ -243,6 +251,6 @@ def _sheet(record: Record, job: Job, args: Namespace) -> int:
     form = paper_file.form_of(path, dressed.ENDINGS)
     path = paper_file.target(path, force=args.force)
     made = checklist(record, _check(record, job), args.sort)
-    content = dressed.make(made, form, replace(written(), printed=True), sheet=args.paper)
+    content = dressed.make(made, form, printed())
     print(paper_file.write_bytes(path, content, force=args.force))
     return 0

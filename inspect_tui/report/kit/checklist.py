@@ -13,14 +13,12 @@ from inspect_tui.report.paper.html import page
 from inspect_tui.report.paper.pdf import pdf
 from inspect_tui.report.words import deep_visible
 from inspect_tui.shop.kit.proving.checklist import COLUMNS, HEADS, Checklist, ChecklistRow, cells
-from inspect_tui.shop.settings.choices import PAPERS
 
 ENDINGS = (".pdf", ".html", ".csv", ".xlsx")
-SHEETS = {"a4": "A4", "letter": "Letter"}
 
 
-def make(made: Checklist, form: str, style: Style = PAPER, *, sheet: str | None = None) -> bytes:
-    """The checklist as bytes; `sheet` is a4 or letter of the PDF, the settings' where it is not said."""
+def make(made: Checklist, form: str, style: Style = PAPER) -> bytes:
+    """The checklist as bytes, on the sheet that is asked for or set."""
     if form == "csv":
         return table_csv.table(COLUMNS, cells(made))
     if form == "xlsx":
@@ -28,7 +26,7 @@ def make(made: Checklist, form: str, style: Style = PAPER, *, sheet: str | None 
     shown = view(made, style)
     if form == "html":
         return page("checklist.html", shown, "kit.css")
-    return pdf("checklist.typ", shown | ({"sheet": PAPERS[SHEETS[sheet]]} if sheet else {}))
+    return pdf("checklist.typ", shown)
 
 
 def view(made: Checklist, style: Style = PAPER) -> dict[str, Any]:

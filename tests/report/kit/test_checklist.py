@@ -49,9 +49,10 @@ def test_html_has_a_box_for_each_way_to_go(made: Checklist) -> None:
     assert "props" not in page and "propped before anybody reaches under it" in page
 
 
-def test_the_sheet_is_the_size_that_was_asked_for(made: Checklist) -> None:
-    for sheet, size in (("a4", (595, 842)), ("letter", (612, 792))):
-        content = dressed.make(made, "pdf", sheet=sheet)
+def test_the_sheet_is_the_size_that_was_asked_for(made: Checklist, monkeypatch: pytest.MonkeyPatch) -> None:
+    for sheet, size in (("A4", (595, 842)), ("Letter", (612, 792))):
+        monkeypatch.setattr("inspect_tui.shop.settings.file._asked_paper", [sheet])
+        content = dressed.make(made, "pdf")
         (page, *_) = PdfReader(io.BytesIO(content)).pages
         assert (round(page.mediabox.width), round(page.mediabox.height)) == size
         assert "K1" in pdf_text(content) and "0.30 to 0.70" in pdf_text(content)
