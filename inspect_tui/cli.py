@@ -208,6 +208,9 @@ def _run(argv: list[str]) -> int:
 def _spelt_out(argv: list[str], command: str) -> Any:
     """The call read without argparse, where that can be done; else None."""
     from inspect_tui.commands import spelt_out
+    from inspect_tui.commands.common import columns_said
+
+    columns_said()  # one that is no number is refused before anything is done, as argparse's help would
 
     def of_all(options: Any) -> None:
         _record_option(options, default=None)

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 # what `things.WORDS` are, without importing them for every call's help
 KINDS = (
     "job, person, gauge, certificate, profile, study, feature, core, tool, sampling, casting, sand, fit, loop, "
-    "passage, picture, shipment, trial, count, repair, limit, import"
+    "passage, picture, shipment, trial, count, repair, limit, answer, import"
 )
 
 
