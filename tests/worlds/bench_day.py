@@ -96,10 +96,16 @@ class Window:
             self.child.send(key)
             self.child.settle(0.15)
 
+    def rest(self, seconds: float) -> None:
+        """Read for so long; a cursor that blinks twice a second is never quiet."""
+        until = time.perf_counter() + seconds
+        while self.child.status is None and (left := until - time.perf_counter()) > 0.0:
+            self.child.pump(left)
+
     def choose(self, key: str, text: str, seen: str) -> None:
         """Open a list with a key, take what is called so, and wait until it is in hand, however busy the machine is."""
         self.child.send(key)
-        self.child.settle(1.0)
+        self.rest(1.0)
         self.keys(text, ENTER)
         self.on_screen(seen, 60.0)
 
@@ -175,7 +181,7 @@ class Day:
                     window.quit()  # a break
                     window = self.come(self.gauge)
                 if at == middle and n == 1 + self.castings // 3:
-                    window.child.settle(3.0)  # what the terminal still holds, on a busy machine, nobody has heard of
+                    window.rest(3.0)  # what the terminal still holds, on a busy machine, nobody has heard of
                     window.child.send("59.")  # in the middle of a line
                     window.child.settle(0.3)
                     window.kill()
