@@ -132,7 +132,7 @@ def clearance(fit: FitSizes, measured: bool = True) -> Estimate:
 
 
 def apart(fit: FitSizes) -> float:
-    """How many combined standard uncertainties lie between the sizes as measured and the gap of the trial; else 0."""
+    """Combined standard uncertainties between the sizes as measured and the gap of the trial, a bare number; else 0."""
     return (
         0.0 if fit.gap is None or fit.gap_alone else in_mould.together(clearance(replace(fit, gap=None)), fit.gap).apart
     )

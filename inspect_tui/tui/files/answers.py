@@ -37,7 +37,7 @@ class AnswersFile(Flow):
     def fields(self) -> list[Field]:
         """Which file, and what it may not say by itself."""
         return [
-            Field("file", "file: the come-back sheet, a checklist, or JSON of the guide; Tab completes", "", named),
+            Field("file", "file: come-back sheet, checklist, guide answers; Tab completes", "", named),
             Field("mould", "mould: of which casting or mould, where no line says"),
             Field("by", "who: initials, where the file does not say", choices=self.people),
             Field("with", "with: an instrument, where the file does not say", choices=self.gauges),

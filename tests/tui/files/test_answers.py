@@ -44,7 +44,7 @@ def test_a_sheet_is_seen_core_by_core_and_written(made: Kit, tmp_path: Path) -> 
         await until(pilot, lambda: "taken in" in text_of(screen, "#say"))
         await pilot.press("y")
         await pilot.pause()
-        await pilot.press("down", "down", "enter")
+        await pilot.press("down", "down", "down", "enter")
         await pilot.pause()
         assert isinstance(app.screen, Look) and "rubbed, forced, broken?: key rubbed" in shown(pilot, "#body")
 
