@@ -213,7 +213,7 @@ def write_sheet(place: Place, check: KitCheck) -> None:
             place.say("writing …")
             place.ask("sheet", work, lambda wrote: place.say(wrote, "bold"), always=True)
 
-        lines = [Field("path", "file: its ending says the form, .pdf or .html to print, .csv or .xlsx to fill in")]
+        lines = [Field("path", "file: .pdf or .html to print, .csv or .xlsx to fill in")]
         ask(place, f"Write the checklist of a {sort}", lines, read, then=use)
 
     choose(place, "The checklist of what?", list(SORTS.items()), chosen)

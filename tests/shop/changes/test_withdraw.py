@@ -60,7 +60,9 @@ def test_what_hangs_on_a_thing_is_told() -> None:
         )
         assert told("count", "box 3 2023-11-29 40") == ()
         core = things.named(record, things.sort_of("core"), "core 3", job)
-        with pytest.raises(DataError, match=r"core 3 cannot go while it is named: 2 trials, 3 tools, 5 fits, 400 sand cores"):
+        with pytest.raises(
+            DataError, match=r"core 3 cannot go while it is named: 2 trials, 3 tools, 5 fits, 400 sand cores"
+        ):
             withdraw.refuse_named(record, core)
     finally:
         record.close()

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 OPEN = (Standing.DOES_NOT_CONFORM, Standing.UNDECIDED, Standing.IN_QUESTION)  # what somebody has to decide about
 FIELDS = (
     ("feature", "feature: what does not conform, such as F07 or G2"),
-    ("casting", "casting: its serial; empty: every casting on which it does not conform"),
+    ("casting", "casting: its serial; empty: all that do not conform"),
     ("state", "state: raw or finished; empty: raw"),
     ("decision", f"decision: {', '.join(DECISIONS)}"),
     ("until", "until: of a concession, its last day, such as 2026-12-31"),
