@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.model.foundry import SettingAnswer
@@ -147,9 +147,11 @@ class FirstArticleQueries(ReadingQueries):
             by_lot.setdefault(item.lot_id, []).append(item)
         return by_lot
 
-    def all_tool_features(self, job_of_id: Id) -> dict[Id, list[ToolFeature]]:
-        """Every version of the features of a job's tools with their steps, by the tool's first version."""
-        tools = self.tool_versions(job_of_id)
+    def all_tool_features(self, job_of_id: Id, tools: Mapping[Id, Id]) -> dict[Id, list[ToolFeature]]:
+        """Every version of the features of a job's tools with their steps, by the tool's first version.
+
+        `tools`: what `tool_versions` says.
+        """
         where = "t.tool_id IN (SELECT id FROM tool WHERE job_of_id = ?)"
         by_tool: dict[Id, list[ToolFeature]] = {}
         for version in self._with_steps(self._current(kinds.TOOL_FEATURE, where, (job_of_id,), True)):

@@ -25,9 +25,12 @@ FEW = 1  # gauges whose checks are looked up each by itself; where there are mor
 class GaugesThen:
     """People and instruments of the record in every version, read once; `reload` when somebody may have come."""
 
-    def __init__(self, record: Reader, until_us: int | None = None) -> None:
-        """`until_us`: biases that came to light after that moment are not known (microseconds UTC)."""
-        self._record, self._until_us = record, until_us
+    def __init__(self, record: Reader, until_us: int | None = None, few: int = FEW) -> None:
+        """`until_us`: biases that came to light after that moment are not known (microseconds UTC).
+
+        `few`: so many gauges are asked about one by one before all are; where many are sure to come, none.
+        """
+        self._record, self._until_us, self._few = record, until_us, few
         self._struck: set[Id | None] = {None}  # certificates that setups name and that are withdrawn
         self.reload()
 
@@ -76,7 +79,7 @@ class GaugesThen:
         if instrument.id not in self._histories:
             if self._past is None:
                 self._past = trusted.Past(self._record, self._calibrations.values(), self._all_biases(), self._until_us)
-            self._histories[instrument.id] = self._past.of(instrument, alone=len(self._histories) < FEW)
+            self._histories[instrument.id] = self._past.of(instrument, alone=len(self._histories) < self._few)
         return self._histories[instrument.id]
 
     def bias(self, setup: Setup, day: str) -> InstrumentBias | None:
@@ -116,7 +119,9 @@ class GaugesThen:
         of_id = means.instrument.of_id
         if of_id not in self._feeds:
             self._studied = self._record.studied() if self._studied is None else self._studied
-            self._feeds[of_id] = study_feed.feeds(self._record, means.instrument) if of_id in self._studied else ()
+            known = {person.of_id: person.initials for person in self.people.values()}  # the newest version is the last
+            studied = of_id in self._studied
+            self._feeds[of_id] = study_feed.feeds(self._record, means.instrument, known) if studied else ()
         return study_feed.fed(means, self._feeds[of_id], feature, who)
 
 

@@ -8,7 +8,7 @@ freedom); the study itself shows it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import fsum, sqrt
 
 from inspect_tui.frozen import frozen_by_name, replace
@@ -53,16 +53,21 @@ class Feed:
         return Study(self.s, self.dof, label)
 
 
-def feeds(record: Reader, instrument: Instrument) -> tuple[Feed, ...]:
-    """The complete crossed studies of an instrument, newest first; incomplete ones say nothing yet."""
+def feeds(record: Reader, instrument: Instrument, known: Mapping[Id, str] | None = None) -> tuple[Feed, ...]:
+    """The complete crossed studies of an instrument, newest first; incomplete ones say nothing yet.
+
+    `known`: initials of people by of_id, where they were read already.
+    """
     cells = record.study_cells(instrument.of_id)
     if not cells:
         return ()
     complete = []
     for study in reversed(record.gauge_studies(instrument.of_id)):
         if study.id in cells:
-            names = {person.of_id: person.initials for person in record.with_withdrawn().people()}
-            people = {taker.person_of_id: names[taker.person_of_id] for taker in record.gauge_people(study.id)}
+            takers, names = record.gauge_people(study.id), known or {}
+            if not all(taker.person_of_id in names for taker in takers):
+                names = {person.of_id: person.initials for person in record.with_withdrawn().people()}
+            people = {taker.person_of_id: names[taker.person_of_id] for taker in takers}
             feed = feed_of(study, cells[study.id], len(record.gauge_parts(study.id)), people)
             if feed is not None:
                 of = study.feature_id

@@ -53,7 +53,7 @@ def test_every_version_of_every_tools_features_is_read_at_once(shop: SmallShop) 
     tool = shop.record.tools(job.of_id)[0]
     old = shop.record.tool_features(tool.of_id)[0]
     shop.record.revise(old, upper=(old.upper or 0.0) + 1.0)
-    every = shop.record.all_tool_features(job.of_id)
+    every = shop.record.all_tool_features(job.of_id, shop.record.tool_versions(job.of_id))
     assert every.keys() == {one.of_id for one in shop.record.tools(job.of_id) if shop.record.tool_features(one.of_id)}
     for of_id, versions in every.items():
         assert sorted(versions, key=lambda v: v.id) == sorted(

@@ -113,7 +113,7 @@ def test_what_is_kept_of_an_answer_in_inches_reads_in_mm(said_twice) -> None:
 
 
 @pytest.mark.parametrize(("label", "style"), [("S1", MM), ("S3", INCH)])
-def test_all_pages_of_nine_castings_and_more_ask_the_record_some_sixty_questions(
+def test_all_pages_of_nine_castings_and_more_ask_the_record_sixty_questions_at_most(
     sampled: Path, label: str, style: Style
 ) -> None:
     with Record.open(sampled, read_only=True) as record:
@@ -122,4 +122,4 @@ def test_all_pages_of_nine_castings_and_more_ask_the_record_some_sixty_questions
         answered: list[pages.Answer] = []
         asked = questions(record, lambda: answered.append(pages.answer(record, job, label, style)))
     assert answered[0].problem is None and answered[0].rounds
-    assert asked <= 64
+    assert asked <= 60

@@ -75,7 +75,7 @@ class JobFacts:
     @cached_property
     def tool_features(self) -> dict[Id, list[ToolFeature]]:
         """Every version of the features of the tools, by the tool's first version."""
-        return self._record.all_tool_features(self._job.of_id)
+        return self._record.all_tool_features(self._job.of_id, self.tool_versions)
 
     @cached_property
     def written(self) -> dict[Id, tuple[int, int]]:

@@ -130,7 +130,7 @@ class Sampling:
             self._lines = lineage.Lines(self._every, self._revisions, self.record.core_versions(self.job.of_id))
         self._cores = {core.of_id: core for core in self.facts.cores}
         self._core_of: dict[Id, Core] = {core.id: core for core in self._cores.values()}
-        self.gauges = GaugesThen(self.record)
+        self.gauges = GaugesThen(self.record, few=0)
         self.evidence = Evidence(self.record, self.gauges)
         self._reasons = self.record.not_measurable(self.job.of_id)
         self.dispositions = self.record.dispositions(self.job.of_id)
