@@ -62,9 +62,11 @@ def test_a_disk_without_locks_is_said_and_nothing_is_written(bench, monkeypatch,
         if what != fcntl.LOCK_UN:
             raise OSError(number, os.strerror(number))
 
-    monkeypatch.setattr(fcntl, "flock", refused)
-    with pytest.raises(RecordError, match=r"Not logged: the disk of bench.db gives no locks \(.*\), so two programs"):
+    with (
+        monkeypatch.context() as patch,
+        pytest.raises(RecordError, match=r"Not logged: the disk of bench.db gives no locks \(.*\), so two programs"),
+    ):
+        patch.setattr(fcntl, "flock", refused)
         bench.log(59.2)
-    monkeypatch.undo()
     bench.log(59.3)
     assert [r.reading.value for r in bench.record.readings()] == [59.1, 59.3]
