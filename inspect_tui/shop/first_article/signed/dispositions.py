@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import fields, show
-from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.signed import DECISIONS, Disposition, Geometry
@@ -17,6 +16,7 @@ from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometry.tolerances import balloons
 from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.common.typed import taken
 from inspect_tui.shop.first_article.castings.sampling import REWORKED, Sampling
 from inspect_tui.shop.first_article.result import Cell, DispositionLine, FeatureLine, GeometryCell, GeometryLine
 from inspect_tui.shop.first_article.signed import geometry
@@ -50,8 +50,8 @@ MOST_NAMED = 4  # open points that a sentence names
 # ------------------------------------------------------------------------------ typed
 def read(sampling: Sampling, values: Mapping[str, str], by: Person, today: str) -> Disposition:
     """The decision that was typed; DataError or NotFound with what is wrong and what to do."""
-    decision = _taken(fields.choice(_folded(values.get("decision")), DECISIONS, "the decision"), "decision")
-    state = _taken(fields.choice(values.get("state") or "raw", STATES_OF_WORK, "the state"), "state")
+    decision = taken(fields.choice(_folded(values.get("decision")), DECISIONS, "the decision"), "decision")
+    state = taken(fields.choice(values.get("state") or "raw", STATES_OF_WORK, "the state"), "state")
     what = asked_about(sampling, str(values.get("feature", "")))
     serial = str(values.get("casting", "")).strip()
     item = sampling.casting(serial) if serial else None
@@ -60,7 +60,7 @@ def read(sampling: Sampling, values: Mapping[str, str], by: Person, today: str) 
     why = str(values.get("why", "")).strip()
     if not why:
         raise DataError("why: say in a few words why this was decided.")
-    day = _taken(fields.day(values.get("day") or today, today, past=True), "day")
+    day = taken(fields.day(values.get("day") or today, today, past=True), "day")
     until, quantity = _bounds(sampling, decision, values, today)
     lot = sampling.round.lot
     return Disposition(
@@ -79,12 +79,6 @@ def read(sampling: Sampling, values: Mapping[str, str], by: Person, today: str) 
         person_of_id=by.of_id,
         on_date=day,
     )
-
-
-def _taken(answer: Any, name: str) -> Any:
-    if isinstance(answer, Wrong):
-        raise DataError(f"{name}: {str(answer).rstrip('.')}.")
-    return answer
 
 
 def _folded(text: object) -> str:
@@ -131,12 +125,12 @@ def _bounds(sampling: Sampling, decision: str, values: Mapping[str, str], today:
         return None, None
     if not typed["until"]:
         raise DataError("until: a concession holds to a day: type its last one, such as 2026-12-31.")
-    until = _taken(fields.day(typed["until"], today), "until")
+    until = taken(fields.day(typed["until"], today), "until")
     if until < today:
         raise DataError(f"until: {until} has been already: a concession holds to a day that is still to come.")
     if not typed["quantity"]:
         raise DataError("quantity: a concession is for a number of castings: type how many.")
-    quantity = _taken(fields.count(typed["quantity"]), "quantity")
+    quantity = taken(fields.count(typed["quantity"]), "quantity")
     if quantity < 1:
         raise DataError("quantity: a concession is for one casting at least.")
     ordered = sampling.job.order_quantity

@@ -13,6 +13,7 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.model.signed import Geometry, GeometryCheck
 from inspect_tui.model.work import Item
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.typed import taken
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 
 if TYPE_CHECKING:
@@ -48,9 +49,7 @@ def read(sampling: Sampling, values: Mapping[str, str], by: Person, today: str) 
     method = values.get("method", "").strip()
     if not method:
         raise DataError("how: say how it was looked at, such as square 300 and feeler 0.3.")
-    day = fields.day(values.get("day") or today, today, past=True)
-    if isinstance(day, Wrong):
-        raise DataError(f"day: {day}.")
+    day = taken(fields.day(values.get("day") or today, today, past=True), "day")
     return GeometryCheck(
         geometry_of_id=one.of_id,
         item_id=item.id,

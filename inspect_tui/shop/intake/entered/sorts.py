@@ -8,7 +8,6 @@ from typing import Any
 from inspect_tui.errors import DataError, JobFileError, NotFound
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.typed import fields, show
-from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.first_article import NotMeasurable, Realigned
 from inspect_tui.model.gauges import GaugeCheck, InstrumentBias
@@ -17,6 +16,7 @@ from inspect_tui.model.measuring import Note, Session
 from inspect_tui.model.trends import TOOL_STATES
 from inspect_tui.model.words import Id
 from inspect_tui.record import kinds
+from inspect_tui.shop.common.typed import taken
 from inspect_tui.shop.feature import notes
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
@@ -49,19 +49,13 @@ class Sort:
     rows: Callable[[Desk, Sequence[Line]], list[Any]]
 
 
-def _taken(answer: Any, name: str) -> Any:
-    if isinstance(answer, Wrong):
-        raise DataError(f"{name}: {answer}." if name else f"{answer}.")
-    return answer
-
-
 def _plain_rows(_desk: Desk, lines: Sequence[Line]) -> list[Any]:
     return [line[0] for line in lines]
 
 
 def _days(desk: Desk, values: Values, key: str) -> str:
     day = fields.day(values.get(key) or desk.today, desk.today, past=True)
-    return str(_taken(day, key))
+    return str(taken(day, key))
 
 
 # ------------------------------------------------------------------------------ upkeep of tools
@@ -139,9 +133,8 @@ CHECK_COLUMNS = (
 
 def _check(desk: Desk, values: Values) -> Line:
     gauge, person = desk.gauge(values["gauge"]), desk.person(values.get("person", ""))
-    piece = checks.read_piece(gauge, values.get("name", ""), values["size"], values.get("u95", ""), desk.style)
-    piece = _taken(piece, "")
-    value = _taken(instruments.read_length(values["reading"], gauge), "reading")
+    piece = taken(checks.read_piece(gauge, values.get("name", ""), values["size"], values.get("u95", ""), desk.style))
+    value = taken(instruments.read_length(values["reading"], gauge), "reading")
     day = _days(desk, values, "day")
     return gauge.of_id, day, person.of_id, piece.name, piece.size_mm, piece.u95_mm, value, values["reading"].strip()
 
@@ -193,7 +186,8 @@ BIAS_COLUMNS = (
 
 def _bias(desk: Desk, values: Values) -> Line:
     gauge = desk.gauge(values["gauge"])
-    bias, u, since, to = _taken(findings.read_stated(gauge, values, desk.today), "")
+    bias, u, since, to = taken(findings.read_stated(gauge, values, desk.today))
+    assert since  # it is needed: no line without it comes so far
     if to is not None and to < since:
         raise DataError(f"to: it cannot end ({to}) before it began ({since}).")
     why = values["why"].strip()[:400]
@@ -217,9 +211,9 @@ USE_COLUMNS = (
 
 
 def _use(desk: Desk, values: Values) -> Line:
-    state = _taken(fields.choice(values["state"], ("out", "back"), "the state"), "state")
+    state = taken(fields.choice(values["state"], ("out", "back"), "the state"), "state")
     made = instruments.read_state(desk.gauge(values["gauge"]), values, state == "back", desk.today)
-    return (plain(_taken(made, "")),)
+    return (plain(taken(made)),)
 
 
 def _uses_there(desk: Desk) -> Iterable[Line]:
@@ -253,9 +247,9 @@ SHIP_COLUMNS = (
 
 
 def _shipment(desk: Desk, values: Values) -> Line:
-    way = _taken(fields.choice(values.get("way") or "out", ("out", "back"), "the way"), "way")
-    count = _taken(fields.count(values.get("count") or "1", high=9999), "count")
-    loose = _taken(fields.optional(fields.count)(values.get("loose"), high=999), "loose pieces")
+    way = taken(fields.choice(values.get("way") or "out", ("out", "back"), "the way"), "way")
+    count = taken(fields.count(values.get("count") or "1", high=9999), "count")
+    loose = taken(fields.optional(fields.count)(values.get("loose"), high=999), "loose pieces")
     condition, overall, why = (values.get(key, "").strip() or None for key in ("condition", "overall", "why"))
     what = values["what"].strip()
     return _days(desk, values, "day"), way, values["to"].strip(), why, overall, what, count, loose, condition
@@ -342,14 +336,14 @@ OVER = 500.0  # mm over which people say a slope
 def _turned(desk: Desk, values: Values) -> Line:
     item = desk.item(values["casting"])
     axis, along = (
-        _taken(fields.choice(values.get(key) or first, ("x", "y", "z"), f"the {key}"), key)
+        taken(fields.choice(values.get(key) or first, ("x", "y", "z"), f"the {key}"), key)
         for key, first in (("axis", "z"), ("along", "x"))
     )
     if axis == along:
         raise DataError(f"along: a tilt along {along} turns sizes of another axis.")
-    pivot = _taken(fields.size(values["pivot"], signed=True, zero=True), "pivot")
-    slope = _taken(fields.size(values["slope"], signed=True), "slope")
-    u = _taken(fields.optional(fields.size)(values.get("u"), zero=True), "u") or 0.0
+    pivot = taken(fields.size(values["pivot"], signed=True, zero=True), "pivot")
+    slope = taken(fields.size(values["slope"], signed=True), "slope")
+    u = taken(fields.optional(fields.size)(values.get("u"), zero=True), "u") or 0.0
     row = Realigned(
         item_id=item.id,
         axis=axis,

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.typed import day_order, fields, show
+from inspect_tui.metrology.typed import day_order, show
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.tables import columns as table_columns
+from inspect_tui.shop.common.typed import taken
 from inspect_tui.shop.intake.entered.desk import Desk
 from inspect_tui.shop.intake.entered.sorts import Line, Sort
 
@@ -135,10 +136,7 @@ def _filled(
             raise DataError(f"{key}: nothing stands there.")
     for key in days:
         if filled[key]:
-            day = day_order.day_in(filled[key], order, today)
-            if isinstance(day, fields.Wrong):
-                raise DataError(f"{key}: {day}.")
-            filled[key] = day
+            filled[key] = taken(day_order.day_in(filled[key], order, today), key)
     for key, unit in units.items():
         if table_columns.number(filled[key]) is not None:
             filled[key] = f"{filled[key]} {unit}"
