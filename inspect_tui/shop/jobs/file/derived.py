@@ -35,8 +35,7 @@ def loop(
     """A [[loop]] with its parts; None where it has no label."""
     label = row.text("label", 20)
     if not label:
-        if "label" not in row.broken:
-            row.lacks('[[loop]] needs a label, such as "ST1"')
+        row.lacks('[[loop]] needs a label, such as "ST1"', "label")
         return None
     row.who = f"loop {label}"
     wall = _feature(row, "wall", row.words("wall", 20), features)
@@ -58,8 +57,8 @@ def loop(
         member = _member(row, n, part, made, features, fits)
         if member is not None:
             members.append(member)
-    if not row.each("parts") and "parts" not in row.broken:
-        row.lacks(f'{row.who} needs parts, such as parts = [{{ name = "key", plus = 0.15, minus = 0.15 }}]')
+    if not row.each("parts"):
+        row.lacks(f'{row.who} needs parts, such as parts = [{{ name = "key", plus = 0.15, minus = 0.15 }}]', "parts")
     return stack, tuple(members)
 
 
@@ -152,13 +151,12 @@ def passage(row: Row, job: Job) -> tuple[Passage, tuple[PassagePoint, ...]] | No
     """A [[passage]] with the points of the customer's law; its formula is looked at when all are known."""
     label = row.text("label", 20)
     if not label:
-        if "label" not in row.broken:
-            row.lacks('[[passage]] needs a label, such as "A1"')
+        row.lacks('[[passage]] needs a label, such as "A1"', "label")
         return None
     row.who = f"passage {label}"
     formula = row.text("formula", 500)
-    if not formula and "formula" not in row.broken:
-        row.lacks(f'{row.who} needs a formula over balloons, such as formula = "W1 * H1"')
+    if not formula:
+        row.lacks(f'{row.who} needs a formula over balloons, such as formula = "W1 * H1"', "formula")
     unit = passages.rating_unit(
         str(row.values.get("unit", "")), str(row.values.get("rated", row.values.get("least", "")))
     )
@@ -244,16 +242,15 @@ def geometry(row: Row, job: Job, known: Collection[str]) -> Geometry | None:
     """A [[geometry]]; None where it cannot be made: a mistake says why. `known` are the balloons of the features."""
     balloon = row.text("balloon", 20)
     if not balloon:
-        if "balloon" not in row.broken:
-            row.lacks('[[geometry]] needs a balloon, such as "G1"')
+        row.lacks('[[geometry]] needs a balloon, such as "G1"', "balloon")
         return None
     row.who = f"geometry {balloon}"
     before = len(row.mistakes)
     if find.balloon_key(balloon) in known:
         row.wrong("balloon", f"there is a feature {balloon} already: name another balloon")
     for key, such_as in (("what", '"flatness"'), ("tolerance", "0.3")):
-        if key not in row and key not in row.broken:
-            row.lacks(f"{row.who} needs {key}, such as {such_as}")
+        if key not in row:
+            row.lacks(f"{row.who} needs {key}, such as {such_as}", key)
     what = row.take("what", kind_of, "flatness")
     sizes, datum = (_listed(row, key, known) for key in ("sizes", "datum_sizes"))
     tolerance = row.take("tolerance", fields.size, 1.0)

@@ -65,8 +65,7 @@ def feature(
     """A [[feature]]; None where it cannot be made: a mistake says why."""
     balloon = row.text("balloon", 20)
     if not balloon:
-        if "balloon" not in row.broken:
-            row.lacks(f'[[feature]] number {order} needs a balloon, such as "F1"')
+        row.lacks(f'[[feature]] number {order} needs a balloon, such as "F1"', "balloon")
         return None
     row.who = f"feature {balloon}"
     before = len(row.mistakes)
@@ -74,8 +73,8 @@ def feature(
     usual = "none" if measured in ("diameter", "radius", "angle") else "x"
     axis = row.take("axis", lambda v: fields.choice(v, AXES, "the axis"), usual)
     known = str(row.values.get("nominal", "")).strip().casefold() != UNKNOWN
-    if "nominal" not in row and "nominal" not in row.broken:
-        row.lacks(f"{row.who} needs a nominal: the finished size on the drawing")
+    if "nominal" not in row:
+        row.lacks(f"{row.who} needs a nominal: the finished size on the drawing", "nominal")
     nominal = row.take("nominal", lambda v: _nominal(v, measured), 0.0) if known else 0.0
     draft = row.parts("draft", ("deg", "height"))
     direction = _direction(row)
@@ -231,8 +230,8 @@ def faces(
         name = row.text("name", 120)
         row.who = f"face {name or number}"
         for key, what in (("name", "such as outlet flange"), ("by", "cope, drag or core N"), ("metal", "+ or -")):
-            if key not in row and key not in row.broken:
-                row.lacks(f"{row.who} needs {key}: {what}")
+            if key not in row:
+                row.lacks(f"{row.who} needs {key}: {what}", key)
         axis = row.take("axis", lambda v: fields.choice(v, "xyz", "the axis"), "x")
         metal = row.take("metal", lambda v: fields.choice(v, SIDES, "the side of the metal"), "+")
         maker = _maker(row, "by", row.who, cores) if "by" in row else None

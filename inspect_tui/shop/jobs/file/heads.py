@@ -56,8 +56,8 @@ MOST_PARTS = 0.02  # and those above 2 %, where the alloy is not known: a judgem
 # ------------------------------------------------------------------------------ job and drawing
 def job(row: Row, remarks: list[str], questions: list[str], style: Style) -> Job:
     """The [job]; without a contraction the handbook's for its alloy."""
-    if "number" not in row and "number" not in row.broken:
-        row.lacks("[job] needs a number")
+    if "number" not in row:
+        row.lacks("[job] needs a number", "number")
     number = row.text("number", 40) or "?"
     alloy, construction = row.words("alloy", 60), row.words("construction", 60)
     made = uuid7()
@@ -281,8 +281,8 @@ def sampling(row: Row, job: Job, today: str) -> tuple[Lot, list[Item]]:
     """A [[sampling]] with the castings that are named."""
     label = row.text("label", 60)
     row.who = f"sampling {label}" if label else row.who
-    if not label and "label" not in row.broken:
-        row.lacks('[[sampling]] needs a label, such as "S1"')
+    if not label:
+        row.lacks('[[sampling]] needs a label, such as "S1"', "label")
     lot = Lot(
         id=uuid7(),
         job_of_id=job.of_id,
@@ -325,8 +325,7 @@ def picture(row: Row, folder: Path) -> tuple[Path, str, str | None] | None:
     """File, shown name and caption of a [[picture]]; a file name is looked for beside the job file."""
     typed = row.text("file", 1000)
     if not typed:
-        if "file" not in row.broken:
-            row.lacks('[[picture]] needs a file, such as file = "box-3.jpg"')
+        row.lacks('[[picture]] needs a file, such as file = "box-3.jpg"', "file")
         return None
     path = folder / Path(typed).expanduser()
     if not path.is_file():

@@ -106,9 +106,10 @@ class Row:
         """A mistake in one value, or in the row where it has no such value."""
         self.mistakes.add(self.spots.get(key, self.spot), f"{self.who} {key}: {sentence}" if key else sentence)
 
-    def lacks(self, sentence: str) -> None:
-        """A mistake of the row as a whole."""
-        self.mistakes.add(self.spot, sentence)
+    def lacks(self, sentence: str, key: str = "") -> None:
+        """A mistake of the row as a whole; not said of a `key` that is there and could not be read at all."""
+        if key not in self.broken:
+            self.mistakes.add(self.spot, sentence)
 
     def take(self, key: str, read: Callable[[Any], Value | Wrong], default: Value) -> Value:
         """What a reader of `fields` makes of a value; the default for none, or a bad one, which is told."""

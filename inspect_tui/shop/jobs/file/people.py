@@ -37,8 +37,8 @@ def person(row: Row) -> Person:
     """A [[person]]."""
     initials = row.text("initials", 8)
     row.who = f"person {initials}" if initials else row.who
-    if not initials and "initials" not in row.broken:
-        row.lacks('[[person]] needs initials, such as "KT"')
+    if not initials:
+        row.lacks('[[person]] needs initials, such as "KT"', "initials")
     made = uuid7()
     return Person(
         id=made,
@@ -60,8 +60,8 @@ def gauge(row: Row, today: str) -> tuple[Instrument, Calibration | None]:
     """A [[gauge]] with its newest certificate; figures without a unit are in the gauge's own."""
     label = row.text("label", 40)
     row.who = f"gauge '{label}'" if label else row.who
-    if not label and "label" not in row.broken:
-        row.lacks('[[gauge]] needs a label, such as "caliper 1"')
+    if not label:
+        row.lacks('[[gauge]] needs a label, such as "caliper 1"', "label")
     unit = row.take("unit", lambda v: _unit(v), "mm")
     low, high = row.take("range", lambda v: values.range_of(v, unit, to=unit), (0.0, 1000.0))
     made = uuid7()
@@ -96,8 +96,8 @@ def certificate(row: Row, instrument: Instrument, today: str) -> Calibration:
     """What a certificate said, of a [[gauge]] or a [[certificate]]."""
     unit = instrument.unit
     for needed, such in (("calibrated", "2026-01-10"), ("U", "0.04")):
-        if needed not in row and needed not in row.broken:
-            row.lacks(f"{row.who}: a certificate says {needed} too, such as {needed} = {such}")
+        if needed not in row:
+            row.lacks(f"{row.who}: a certificate says {needed} too, such as {needed} = {such}", needed)
     done = row.take("calibrated", lambda v: fields.day(v, today), today)
     due = row.maybe("due", lambda v: fields.day(v, today))
     if due is not None and due < done:

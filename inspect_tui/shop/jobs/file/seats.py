@@ -99,8 +99,7 @@ def seat(
     """A [[seat]]; None where it cannot be made: a mistake says why. `features` by the key of their balloon."""
     label = row.text("label", 40)
     if not label:
-        if "label" not in row.broken:
-            row.lacks('[[seat]] needs a label, such as "K7-1"')
+        row.lacks('[[seat]] needs a label, such as "K7-1"', "label")
         return None
     row.who = f"seat {label}"
     before = len(row.mistakes)
@@ -108,8 +107,8 @@ def seat(
     if len(label) > 20 or len(place or "") > 20:
         row.wrong("label", "its label and its place have at most 20 letters each")
     for key, such in (("core", "core = 7"), ("in", 'in = "core 4"')):
-        if key not in row and key not in row.broken:
-            row.lacks(f"{row.who} says {'which core goes in' if key == 'core' else 'what it sits in'}: {such}")
+        if key not in row:
+            row.lacks(f"{row.who} says {'which core goes in' if key == 'core' else 'what it sits in'}: {such}", key)
     inner = part(row, "core", cores) if "core" in row else None
     outer = part(row, "in", cores) if "in" in row else None
     if inner and outer and inner == outer:

@@ -68,8 +68,7 @@ TOOL = (
 def core(row: Row, job: Job) -> Core | None:
     """A [[core]]; None where its number is none."""
     if "number" not in row:
-        if "number" not in row.broken:
-            row.lacks("[[core]] needs a number from 1 to 999")
+        row.lacks("[[core]] needs a number from 1 to 999", "number")
         return None
     number = row.take("number", core_number, 0)
     row.who = f"core {number}" if number else "[[core]]"
@@ -213,8 +212,7 @@ def tool(row: Row, job: Job, cores: Mapping[int, Core | None], before: Sequence[
     """A [[tool]]; None where it has no label."""
     label = row.text("label", 60)
     if not label:
-        if "label" not in row.broken:
-            row.lacks('[[tool]] needs a label, such as "stick 3"')
+        row.lacks('[[tool]] needs a label, such as "stick 3"', "label")
         return None
     row.who = f"tool '{label}'"
     core = core_named(row, "core", cores) if "core" in row else None
