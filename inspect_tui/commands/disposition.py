@@ -80,7 +80,12 @@ def _list(args: Namespace, record: Record, sampling: Sampling) -> int:
 
     from inspect_tui.shop.first_article.article import first_article
     from inspect_tui.shop.first_article.result import plain
-    from inspect_tui.shop.first_article.signed.dispositions import decision_words, found_words, open_points
+    from inspect_tui.shop.first_article.signed.dispositions import (
+        decision_words,
+        found_words,
+        open_points,
+        requirement,
+    )
 
     lines = first_article(record, sampling.job, sampling.round, causes=False, style=written()).dispositions
     if args.json:
@@ -93,9 +98,8 @@ def _list(args: Namespace, record: Record, sampling: Sampling) -> int:
             found = line.looked or found_words(line.found, line.found_value, line.found_u95, line.unit, written())
             again = found_words(line.again or "", line.again_value, line.again_u95, line.unit, written())
             what = decision_words(line.decision, line.quantity, line.until_on, line.closed)
-            balloon = f"{line.balloon} finished" if line.state == "finished" else line.balloon
             closed = "closed" if line.closed else "open"
-            rows.append([balloon, line.serial, found, what, line.by, again, closed])
+            rows.append([requirement(line.balloon, line.state), line.serial, found, what, line.by, again, closed])
         heads = ["no", "casting", "found", "decision", "by", "again", ""]
         print_table(heads, rows, wraps="decision", spare=("again",))
     return int(args.check and bool(open_points(lines, date.today().isoformat())))

@@ -14,7 +14,7 @@ from inspect_tui.report.words import LEVELS, SIGNS
 from inspect_tui.shop.common.geometry.tolerances import WORDS
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.result import FIRST_FORMAT
-from inspect_tui.shop.first_article.signed.dispositions import decision_words
+from inspect_tui.shop.first_article.signed.dispositions import decision_words, requirement
 
 Plain = Mapping[str, Any]
 MANY = 8  # castings up to which a paper names each
@@ -109,7 +109,7 @@ def _decisions(lines: Sequence[Plain], style: Style) -> list[dict[str, Any]]:
     """A row for each requirement and decision; castings that share both stand together."""
     rows: dict[tuple[Any, ...], dict[str, Any]] = {}
     for line in lines:
-        balloon = f"{line['balloon']} finished" if line["state"] == "finished" else line["balloon"]
+        balloon = requirement(line["balloon"], line["state"])
         told = [decision_words(line["decision"], line["quantity"], show.day(line["until_on"]), line["closed"])]
         told += [f"number {line['reference']}"] if line["reference"] else []
         told += [f"agreed by {line['agreed_by']}"] if line["agreed_by"] else []

@@ -7,7 +7,8 @@ same record gives the same result.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from math import sqrt
 from typing import TYPE_CHECKING
 
@@ -123,8 +124,8 @@ def assemble(
         rule=rule_line(sampling.job),
         instruments=gauge_lines(sampling),
         answer=overall(lines, geometries),
-        counts=_counts(lines, RAW),
-        counts_finished=_counts(lines, FINISHED),
+        counts=_counts(line.answer for line in lines if line.state == RAW),
+        counts_finished=_counts(line.answer for line in lines if line.state == FINISHED),
         features=lines,
         not_measured=not_measured(lines),
         questions=questions,
@@ -137,7 +138,7 @@ def assemble(
         promises=promises(sampling, explanation),
         cautions=cautions(lines, derived) + put_right(sampling),
         geometry=geometries,
-        counts_geometry=tuple((a, n) for a in Standing if (n := sum(line.answer == a for line in geometries))),
+        counts_geometry=_counts(line.answer for line in geometries),
         dispositions=decided,
         signs=signs,
         statement=statement.statement(sampling, lines, geometries, decided, signs),
@@ -228,9 +229,9 @@ def realigned_lines(sampling: Sampling) -> tuple[RealignedLine, ...]:
 
 
 # ------------------------------------------------------------------------------ features
-def _counts(lines: Sequence[FeatureLine], state: str) -> tuple[tuple[Standing, int], ...]:
-    counts = {answer: sum((line.answer, line.state) == (answer, state) for line in lines) for answer in Standing}
-    return tuple((answer, n) for answer, n in counts.items() if n)
+def _counts(answers: Iterable[Standing]) -> tuple[tuple[Standing, int], ...]:
+    counts = Counter(answers)
+    return tuple((answer, counts[answer]) for answer in Standing if counts[answer])
 
 
 def feature_line(

@@ -39,11 +39,10 @@ def sign(record: Record, sampling: Sampling, act: str, by: Person, today: str, w
             raise DataError(f"Not released: {shown}{rest}. Decide about them first.")
         if not any(line.act == "checked" and line.stands for line in article.signs):
             raise DataError("Not released: nobody has checked it as it stands now. That comes first.")
-    lot = sampling.round.lot
     record.add(
         ArticleSign(
             job_of_id=sampling.job.of_id,
-            lot_id=lot.id if lot else None,
+            lot_id=sampling.round.lot_id,
             act=act,
             person_of_id=by.of_id,
             on_date=today,
@@ -59,8 +58,7 @@ def sign(record: Record, sampling: Sampling, act: str, by: Person, today: str, w
 
 def take_back(record: Record, sampling: Sampling, act: str, by: Person, why: str) -> str:
     """A check or a release is taken back, and why."""
-    lot = sampling.round.lot
-    sign_ = record.article_signs(sampling.job.of_id, lot.id if lot else None).get(act)
+    sign_ = record.article_signs(sampling.job.of_id, sampling.round.lot_id).get(act)
     if sign_ is None:
         raise NotFound(f"{sampling.round.label} is not {act}: there is nothing to take back.")
     if not why.strip():

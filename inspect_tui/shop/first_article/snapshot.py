@@ -90,7 +90,7 @@ def fix(
             id=snapshot_id,
             paper=PAPER,
             job_of_id=job.of_id,
-            lot_id=chosen.lot.id if chosen.lot else None,
+            lot_id=chosen.lot_id,
             frontier=json.dumps(frontier, sort_keys=True),
             rules=job.rule,
             program=PROGRAM,

@@ -208,11 +208,10 @@ def _more(line: CutLine) -> str:
 
 def _accepted(new_id: Id, sampling: Sampling, line: CutLine, tool: Tool | None) -> CutAccepted:
     low, high = sorted((line.low, line.high))
-    lot = sampling.round.lot
     return CutAccepted(
         id=new_id,
         job_of_id=sampling.job.of_id,
-        lot_id=lot.id if lot else None,
+        lot_id=sampling.round.lot_id,
         tool_id=tool.id if tool else None,
         tool=line.tool[:120],
         cause=line.cause[:200],

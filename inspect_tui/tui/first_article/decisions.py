@@ -164,8 +164,7 @@ def sign(place: OpenSampling) -> None:
     if sampling is None or not sampling.anything:
         place.say("Nothing of this sampling has been measured yet: there is nothing to check or release.")
         return
-    lot = sampling.round.lot
-    there = place.record.article_signs(sampling.job.of_id, lot.id if lot else None)
+    there = place.record.article_signs(sampling.job.of_id, sampling.round.lot_id)
     rows: list[Row] = [
         (("checked", False), "checked: somebody looked it through"),
         (("released", False), "released: it may go out"),

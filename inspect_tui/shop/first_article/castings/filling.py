@@ -165,5 +165,5 @@ class Filling:
 
 def with_casting(sampling: Sampling) -> Sampling:
     """The same round read again, with castings that were added meanwhile."""
-    castings = sampling.record.castings(sampling.job.of_id, sampling.round.lot.id if sampling.round.lot else None)
+    castings = sampling.record.castings(sampling.job.of_id, sampling.round.lot_id)
     return Sampling(sampling.record, sampling.job, replace(sampling.round, castings=tuple(castings)), sampling.style)

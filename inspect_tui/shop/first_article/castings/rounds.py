@@ -24,6 +24,11 @@ class Round:
     lot: Lot | None
     castings: tuple[Item, ...]
 
+    @property
+    def lot_id(self) -> Id | None:
+        """As rows name the sampling that they are of."""
+        return self.lot.id if self.lot else None
+
 
 def rounds(record: Reader, job: Job) -> list[Round]:
     """The samplings of a job, oldest first: lots labelled S1, S2 ...; without such lots, all that have castings."""

@@ -11,7 +11,7 @@ from inspect_tui.frozen import NamedTuple, replace
 from inspect_tui.metrology.typed.show import MM, Style, day_of, moment
 from inspect_tui.model.first_article import Realigned
 from inspect_tui.model.measuring import Instrument, Person, Setup
-from inspect_tui.model.signed import Disposition
+from inspect_tui.model.signed import Disposition, Geometry
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job, ToolFeature
 from inspect_tui.record.ask.first_article import SamplingReading
@@ -165,6 +165,11 @@ class Sampling:
         return self.gauges.people
 
     @property
+    def initials(self) -> dict[Id, str]:
+        """Everybody's newest initials, by the id of the first version."""
+        return {person.of_id: person.initials for person in self.people.values()}
+
+    @property
     def instruments(self) -> dict[Id, Instrument]:
         """Every version of what there is to measure with, by id."""
         return self.gauges.instruments
@@ -293,6 +298,11 @@ class Sampling:
         """A feature of this round by balloon; NotFound with the nearest."""
         return find.feature(self.features, balloon, self.revision.rev)
 
+    def geometry(self, balloon: str) -> Geometry | None:
+        """The geometrical tolerance of that balloon, None where there is none."""
+        key = find.balloon_key(balloon)
+        return next((asked for asked in self.geometries if find.balloon_key(asked.balloon) == key), None)
+
     def casting(self, serial: str) -> Item:
         """A casting of this round by serial."""
         if serial in self._item:
@@ -365,9 +375,8 @@ class Sampling:
 
     def rework(self, feature: Feature, item: Item, state: str = RAW) -> Disposition | None:
         """The last rework that was decided for a cell."""
-        lot = self.round.lot
         for said in reversed(self._reworked.get((self.root(feature.id), state), ())):
-            if said.item_id == item.id or (said.item_id is None and said.lot_id == (lot.id if lot else None)):
+            if said.item_id == item.id or (said.item_id is None and said.lot_id == self.round.lot_id):
                 return said
         return None
 

@@ -62,10 +62,9 @@ def read(sampling: Sampling, values: Mapping[str, str], by: Person, today: str) 
         raise DataError("why: say in a few words why this was decided.")
     day = taken(fields.day(values.get("day") or today, today, past=True), "day")
     until, quantity = _bounds(sampling, decision, values, today)
-    lot = sampling.round.lot
     return Disposition(
         job_of_id=sampling.job.of_id,
-        lot_id=lot.id if lot else None,
+        lot_id=sampling.round.lot_id,
         feature_id=what.id if isinstance(what, Feature) else None,
         geometry_of_id=what.of_id if isinstance(what, Geometry) else None,
         item_id=item.id if item else None,
@@ -87,32 +86,30 @@ def _folded(text: object) -> str:
 
 def asked_about(sampling: Sampling, balloon: str) -> Feature | Geometry:
     """The feature or the geometrical tolerance of that balloon; NotFound with the nearest of the features."""
-    key = find.balloon_key(balloon)
-    for asked in sampling.geometries:
-        if find.balloon_key(asked.balloon) == key:
-            return asked
-    if not key:
+    asked = sampling.geometry(balloon)
+    if asked is not None:
+        return asked
+    if not find.balloon_key(balloon):
         raise DataError("feature: say what does not conform, such as F07.")
     return sampling.feature(balloon)
 
 
 def _open_there(sampling: Sampling, what: Feature | Geometry, item: Item | None, state: str) -> None:
     """DataError where there is nothing to decide: it conforms, or was not measured."""
-    cells = [_cell(sampling, what, one, state) for one in ([item] if item else sampling.castings)]
-    if any(cell.answer in OPEN for cell in cells):
+    answers = _answers(sampling, what, [item] if item else sampling.castings, state)
+    if any(answer in OPEN for answer in answers):
         return
     on = f" on casting {item.serial}" if item else f" on the castings of {sampling.round.label}"
-    answers = {cell.answer for cell in cells}
     if Standing.CONFORMS in answers:
         raise DataError(f"{what.balloon}{on} conforms: there is nothing to decide about it.")
     raise DataError(f"{what.balloon}{on} was not judged yet: measure it first, then say what becomes of it.")
 
 
-def _cell(sampling: Sampling, what: Feature | Geometry, item: Item, state: str) -> Cell | GeometryCell:
+def _answers(sampling: Sampling, what: Feature | Geometry, items: Sequence[Item], state: str) -> set[Standing]:
     if isinstance(what, Feature):
-        return sampling.cell(what, item, state)
-    (line,) = (line for line in geometry.geometry_lines(sampling) if line.balloon == what.balloon)
-    return next(cell for cell in line.cells if cell.serial == item.serial)
+        return {sampling.cell(what, item, state).answer for item in items}
+    serials = {item.serial for item in items}
+    return {cell.answer for cell in geometry.geometry_line(sampling, what).cells if cell.serial in serials}
 
 
 def _bounds(sampling: Sampling, decision: str, values: Mapping[str, str], today: str) -> tuple[str | None, int | None]:
@@ -166,8 +163,7 @@ def balloon_of(sampling: Sampling, said: Disposition) -> str:
 
 def of_sampling(sampling: Sampling) -> list[Disposition]:
     """The decisions of this sampling that hold, the newest last."""
-    lot = sampling.round.lot
-    return [said for said in sampling.dispositions if said.lot_id == (lot.id if lot else None)]
+    return [said for said in sampling.dispositions if said.lot_id == sampling.round.lot_id]
 
 
 def named(sampling: Sampling, balloon: str, serial: str = "") -> Disposition:
@@ -213,7 +209,7 @@ def disposition_lines(
 ) -> tuple[DispositionLine, ...]:
     """Every non-conformity on a casting with what was decided about it, and what was decided and answered since."""
     said = _by_cell(sampling)
-    people = {person.of_id: person.initials for person in sampling.people.values()}
+    people = sampling.initials
 
     def decided_on(what: Id, state: str, item: Item) -> Disposition | None:
         return said.get((what, state, item.id)) or said.get((what, state, None))
@@ -303,6 +299,11 @@ def _line(
     )
 
 
+def requirement(balloon: str, state: str) -> str:
+    """`F07`, `F07 finished`: what does not conform."""
+    return f"{balloon} finished" if state == "finished" else balloon
+
+
 def found_words(answer: str, value: float | None, expanded: float | None, unit: str, style: Style) -> str:
     """`does not conform, 62.90 ± 0.05 mm`: an answer with its figure, where there is one."""
     if value is None:
@@ -330,7 +331,7 @@ def open_points(lines: Sequence[DispositionLine], today: str, style: Style = MM)
     for line in lines:
         if line.serial in gone:
             continue
-        name = f"{line.balloon} finished" if line.state == "finished" else line.balloon
+        name = requirement(line.balloon, line.state)
         if line.decision == "concession":
             under.setdefault(name, []).append(line)
         said = _point(line, today)

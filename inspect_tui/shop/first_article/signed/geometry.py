@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen_by_name
@@ -10,8 +10,8 @@ from inspect_tui.metrology.form import geometrical
 from inspect_tui.metrology.form.geometrical import Spot, Zone
 from inspect_tui.metrology.judge import position
 from inspect_tui.metrology.judge.verdict import Verdict, judge
-from inspect_tui.model.signed import Geometry
-from inspect_tui.model.words import Band
+from inspect_tui.model.signed import Geometry, GeometryCheck
+from inspect_tui.model.words import Band, Id
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common.drawing_notes import is_angle, places_of
 from inspect_tui.shop.common.geometry.tolerances import WORDS, balloons
@@ -42,45 +42,44 @@ class _Read:
 
 def geometry_lines(sampling: Sampling) -> tuple[GeometryLine, ...]:
     """Every geometrical tolerance of the job on every casting of the sampling."""
-    checks = {(c.geometry_of_id, c.item_id): c for c in sampling.looks}
-    people = {person.of_id: person.initials for person in sampling.people.values()}
-    lines = []
-    for asked in sampling.geometries:
-        cells = []
-        for item in sampling.castings:
-            check = checks.get((asked.of_id, item.id))
-            if check is not None:
-                cells.append(
-                    GeometryCell(
-                        serial=item.serial,
-                        answer=Standing.CONFORMS if check.accepted else Standing.DOES_NOT_CONFORM,
-                        by=people.get(check.person_of_id, "?"),
-                        at=check.on_date,
-                        method=f"{check.method}: {'accepted' if check.accepted else 'not accepted'}"
-                        + (f", {check.words}" if check.words else ""),
-                    )
-                )
-            else:
-                cells.append(cell(sampling, asked, item))
-        answers = {one.answer for one in cells}
-        lines.append(
-            GeometryLine(
-                balloon=asked.balloon,
-                name=asked.name,
-                what=asked.what,
-                tolerance=asked.tolerance_mm,
-                round=asked.round,
-                datums=asked.datums,
-                state=asked.state,
-                how=how(asked),
-                answer=next((answer for answer in ORDER if answer in answers), Standing.TO_MEASURE),
-                cells=tuple(cells),
-                sheet=asked.sheet,
-                zone=asked.zone,
-                characteristic=asked.characteristic,
-            )
-        )
-    return tuple(lines)
+    return tuple(geometry_line(sampling, asked) for asked in sampling.geometries)
+
+
+def geometry_line(sampling: Sampling, asked: Geometry) -> GeometryLine:
+    """One geometrical tolerance on every casting: as somebody looked at it, else as it is computed."""
+    checks = {check.item_id: check for check in sampling.looks if check.geometry_of_id == asked.of_id}
+    people = sampling.initials
+    cells = tuple(
+        _looked(item, checks[item.id], people) if item.id in checks else cell(sampling, asked, item)
+        for item in sampling.castings
+    )
+    answers = {one.answer for one in cells}
+    return GeometryLine(
+        balloon=asked.balloon,
+        name=asked.name,
+        what=asked.what,
+        tolerance=asked.tolerance_mm,
+        round=asked.round,
+        datums=asked.datums,
+        state=asked.state,
+        how=how(asked),
+        answer=next((answer for answer in ORDER if answer in answers), Standing.TO_MEASURE),
+        cells=cells,
+        sheet=asked.sheet,
+        zone=asked.zone,
+        characteristic=asked.characteristic,
+    )
+
+
+def _looked(item: Item, check: GeometryCheck, people: Mapping[Id, str]) -> GeometryCell:
+    accepted = "accepted" if check.accepted else "not accepted"
+    return GeometryCell(
+        serial=item.serial,
+        answer=Standing.CONFORMS if check.accepted else Standing.DOES_NOT_CONFORM,
+        by=people.get(check.person_of_id, "?"),
+        at=check.on_date,
+        method=f"{check.method}: {accepted}" + (f", {check.words}" if check.words else ""),
+    )
 
 
 def how(asked: Geometry) -> str:

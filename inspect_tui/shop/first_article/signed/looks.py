@@ -12,7 +12,6 @@ from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.signed import Geometry, GeometryCheck
 from inspect_tui.model.work import Item
-from inspect_tui.shop.common import find
 from inspect_tui.shop.common.typed import taken
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 
@@ -32,10 +31,9 @@ NEEDED = ("geometry", "casting", "accepted", "method")
 
 def asked(sampling: Sampling, balloon: str) -> Geometry:
     """The geometrical tolerance of that number; NotFound with those there are."""
-    key = find.balloon_key(balloon)
-    for one in sampling.geometries:
-        if find.balloon_key(one.balloon) == key:
-            return one
+    one = sampling.geometry(balloon)
+    if one is not None:
+        return one
     there = ", ".join(one.balloon for one in sampling.geometries) or "none yet"
     raise NotFound(f"Job {sampling.job.number} has no geometrical tolerance {balloon or '?'}; there are: {there}.")
 

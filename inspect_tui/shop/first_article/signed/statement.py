@@ -39,8 +39,7 @@ def rests_on(sampling: Sampling, features: Sequence[FeatureLine], geometries: Se
 
 def sign_lines(sampling: Sampling, hash_now: str) -> tuple[SignLine, ...]:
     """Who checked and who released it; whether the name still stands."""
-    lot = sampling.round.lot
-    signs = sampling.record.article_signs(sampling.job.of_id, lot.id if lot else None)
+    signs = sampling.record.article_signs(sampling.job.of_id, sampling.round.lot_id)
     people = {person.of_id: person for person in sampling.people.values()}
     lines = []
     for act in ACTS:
