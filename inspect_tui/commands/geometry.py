@@ -39,7 +39,7 @@ def arguments(parser: ArgumentParser) -> None:
     unlook.add_argument("casting", metavar="CASTING", help="its serial")
     listed = actions.add_parser("list", help="those of a job, with what was found on a sampling")
     listed.add_argument("--json", action="store_true", help="as JSON")
-    for sub in (*actions.choices.values(),):
+    for sub in actions.choices.values():
         if sub is not listed:
             sub.add_argument("--by", required=True, metavar="INITIALS", help="who does it")
         where(sub)

@@ -57,7 +57,7 @@ def view(plain: Plain, style: Style = PAPER) -> dict[str, Any]:
         "short": f"{who['job']} · {who['round']} · drawing {who['drawing']} rev. {who['revision']}",
         "facts": _facts(who),
         "castings": f"Castings: {', '.join(who['serials'])}",
-        "answer": _answer(plain["answer"]),
+        "answer": signed.answer(plain["answer"]),
         "counts": _counts(plain),
         "signs": [f"{sign} {word}" for word, sign in SIGNS.items()],
         "overview": overview(lines),
@@ -107,11 +107,6 @@ def _facts(who: Plain) -> list[list[str]]:
     return [[name, value] for name, value in facts if value]
 
 
-def _answer(answer: str) -> dict[str, str]:
-    stands = Standing(answer)
-    return {"word": stands.value, "sign": SIGNS[stands], "level": LEVELS.get(stands, "plain")}
-
-
 def _counts(plain: Plain) -> str:
     castings = len(plain["identity"]["serials"])
     raw = sum(requirements.state(line) != requirements.FINISHED for line in plain["features"])
@@ -158,7 +153,7 @@ def _outside(line: Plain, style: Style) -> dict[str, Any]:
     return {
         "balloon": line["balloon"],
         "name": line["name"],
-        "answer": _answer(line["answer"]),
+        "answer": signed.answer(line["answer"]),
         "words": words,
         "on": "every casting" if len(bad) == len(line["cells"]) > 1 else listed(bad),
         "mean": style.of(line["unit"]).signed(line["deviation"], unit=False),
@@ -232,7 +227,7 @@ def _feature(line: Plain, marks: list[str], style: Style) -> dict[str, Any]:
         "size": f"{_size(nominal, line, style)}, {own.band(line['lower'], line['upper'], unit=False)}",
         "finished": finished,
         "made": ", ".join(word for word in made if word),
-        "answer": _answer(line["answer"]),
+        "answer": signed.answer(line["answer"]),
         "mean": own.signed(line["deviation"], unit=False),
         "spread": own.length(line["spread"], unit=False),
         "svg": band_svg(band(line["lower"], line["upper"], nominal, lanes), lane_height=LANE, head=LANE, style=own),
@@ -290,7 +285,7 @@ def _row(cell: Plain, notes: _Notes, marks: list[str], style: Style) -> dict[str
         "u": style.uncertainty(cell["U"], unit=False),
         "deviation": style.signed(cell["deviation"], unit=False),
         "p": style.chance(cell["p_conform"]),
-        "answer": _answer(cell["answer"]),
+        "answer": signed.answer(cell["answer"]),
         "marks": ",".join(dict.fromkeys(shown)),
         "n": cell["n"],
     }

@@ -110,24 +110,18 @@ def geometries(place: OpenSampling) -> None:
     if job is None:
         place.say("There is no job yet: the Jobs place (F10) makes one.")
         return
-    rows: list[Row] = [
-        (one.balloon, f"{one.balloon:<6} {GEOMETRY_WORDS[one.what]:<20} {one.name}")
-        for one in place.record.geometries(job.of_id)
-    ]
+    if sampling is None:
+        tooling.geometries(place, job)
+        return
 
     def chosen(balloon: str) -> None:
-        if balloon == NEW:
-            tooling.geometry(place, job)
-        elif sampling is None:
-            tooling.geometry(place, job, balloon)
-        else:
-            ways: list[Row] = [
-                (LOOK, "say how it was looked at on a casting, and whether it was accepted"),
-                (CHANGE, "change what the drawing asks, or take it off"),
-            ]
-            choose(place, f"{balloon}: what?", ways, lambda way: _one(place, sampling, balloon, way))
+        ways: list[Row] = [
+            (LOOK, "say how it was looked at on a casting, and whether it was accepted"),
+            (CHANGE, "change what the drawing asks, or take it off"),
+        ]
+        choose(place, f"{balloon}: what?", ways, lambda way: _one(place, sampling, balloon, way))
 
-    choose(place, "Which geometrical tolerance?", [*rows, (NEW, "+ a new one")], chosen)
+    tooling.geometries(place, job, chosen)
 
 
 def _one(place: OpenSampling, sampling: Sampling, balloon: str, way: str) -> None:

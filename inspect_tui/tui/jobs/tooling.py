@@ -53,18 +53,22 @@ def cores(place: Place, job: Job) -> None:
     choose(place, "Which core?", rows, chosen)
 
 
-def geometries(place: Place, job: Job) -> None:
-    """Choose a geometrical tolerance to change or take off, or a new one."""
+def geometries(place: Place, job: Job, use: Callable[[str], None] | None = None) -> None:
+    """Choose a geometrical tolerance, or a new one; `use`: what is done with its balloon, else it is changed."""
     rows: list[tuple[Any, str]] = [
-        (one.balloon, f"{one.balloon:<6} {WORDS[one.what]:<20} {one.name}")
-        for one in place.record.geometries(job.of_id)
+        (asked.balloon, f"{asked.balloon:<6} {WORDS[asked.what]:<20} {asked.name}")
+        for asked in place.record.geometries(job.of_id)
     ]
-    choose(
-        place,
-        "Which geometrical tolerance?",
-        [*rows, (NEW, "+ a new one")],
-        lambda name: geometry(place, job, "" if name == NEW else name),
-    )
+
+    def chosen(balloon: str) -> None:
+        if balloon == NEW:
+            geometry(place, job)
+        elif use is None:
+            geometry(place, job, balloon)
+        else:
+            use(balloon)
+
+    choose(place, "Which geometrical tolerance?", [*rows, (NEW, "+ a new one")], chosen)
 
 
 def geometry(place: Place, job: Job, name: str = "") -> None:
@@ -121,10 +125,7 @@ def _choices(place: Place, job: Job, table: str, key: str) -> Choices:
         from inspect_tui.shop.common import materials
 
         return materials.known
-    if key in ("sizes", "datum_sizes"):
-        every = place.record.revisions(job.of_id)
-        return lambda: [(f.balloon, f.name) for f in place.record.features(every[-1].id)] if every else []
-    if key == "check":
+    if key in ("check", "sizes", "datum_sizes"):
         revisions = place.record.revisions(job.of_id)
         return lambda: [(f.balloon, f.name) for f in place.record.features(revisions[-1].id)] if revisions else []
     return row_form.CHOICES[table].get(key, ())
