@@ -135,37 +135,29 @@ def _places(args: Namespace) -> None:
 
 def _dress(args: Namespace) -> dict[str, str]:
     """How the paper is written: unit, decimals of inches, decimal mark and sheet, as asked for, else as it is set."""
+    from inspect_tui.frozen import replace
+    from inspect_tui.shop.first_article.snapshot import dress_of
     from inspect_tui.shop.settings import file
 
     style = written()
-    return {
-        "unit": style.unit,
-        "places": str(style.places),
-        "mark": args.decimal_mark or style.mark,
-        "paper": file.paper(),
-    }
+    return dress_of(replace(style, mark=args.decimal_mark or style.mark), file.paper())
 
 
 def _papers(args: Namespace, made: Again) -> int:
     import sys
 
-    from inspect_tui.metrology.typed.show import Style
+    from inspect_tui.frozen import replace
 
     annex = made.annex if args.edition is None else args.edition == "shop"
-    dress = dict(made.dress)
-    if args.again is not None:
-        asked = _dress(args)
-        if getattr(args, "show", None):
-            dress |= {"unit": asked["unit"], "places": asked["places"]}
-        if args.decimal_mark:
-            dress["mark"] = args.decimal_mark
-        if args.sheet_of_paper:
-            dress["paper"] = asked["paper"]
-    style = Style(dress.get("unit", "mm"), int(dress.get("places", "4")), dress.get("mark", "."), printed=True)
+    if args.again is not None:  # as it was given out, but for what is asked for now
+        shown, asked = getattr(args, "show", None), _dress(args)
+        said = {"unit": shown, "places": shown, "mark": args.decimal_mark, "paper": args.sheet_of_paper}
+        made = replace(made, dress={**made.dress, **{key: asked[key] for key, wish in said.items() if wish}})
     if not args.to:
         sys.stdout.write(made.text if annex else _writer().make(made.plain, "json", annex=False).decode("utf-8"))
     for name in args.to:
-        size = dress.get("paper")
-        path = _writer().write(made.plain, name, annex=annex, force=args.force, style=style, size=size)
+        path = _writer().write(
+            made.plain, name, annex=annex, force=args.force, style=made.style, size=made.dress.get("paper")
+        )
         print(path)
     return int(args.check and made.plain["answer"] != Standing.CONFORMS)

@@ -17,6 +17,7 @@ from typing import Any
 
 from inspect_tui.errors import InspectError, NotFound, RecordError
 from inspect_tui.frozen import frozen_by_name, replace
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import ReportSnapshot
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job
@@ -31,13 +32,18 @@ from inspect_tui.shop.first_article.result import FORMAT, FirstArticle, to_plain
 PAPER = "first_article"
 
 
+def dress_of(style: Style, paper: str) -> dict[str, str]:
+    """How a paper is written, as a snapshot keeps it: unit, decimals of inches, decimal mark and sheet."""
+    return {"unit": style.unit, "places": str(style.places), "mark": style.mark, "paper": paper}
+
+
 @frozen_by_name
 class Again:
     """A report made again: `plain` is the content; `same` whether computing it anew gave the very same bytes.
 
     `why` says what differs when it did not; the content is then the one that was given out. `annex` is whether it was
-    given out with what is for the pattern shop alone; `dress` is how the paper was written then (unit, places, mark,
-    paper), empty of reports of before that was kept.
+    given out with what is for the pattern shop alone; `dress` is how the paper was written then (`dress_of`), empty
+    of reports of before that was kept.
     """
 
     snapshot: ReportSnapshot
@@ -47,6 +53,12 @@ class Again:
     why: str | None
     annex: bool = True
     dress: Mapping[str, str] = {}
+
+    @property
+    def style(self) -> Style:
+        """How figures were written on the paper."""
+        unit, mark = self.dress.get("unit", MM.unit), self.dress.get("mark", MM.mark)
+        return Style(unit, int(self.dress.get("places", MM.places)), mark, printed=True)
 
 
 def canonical_text(plain: dict[str, Any]) -> str:

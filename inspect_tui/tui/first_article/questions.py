@@ -370,7 +370,7 @@ def _write(place: OpenSampling, values: dict[str, Any]) -> list[Path]:
         from inspect_tui.report.paper import file as paper_file
     except ImportError as problem:
         raise DataError(f"Papers need the extra 'report': {problem.name} is missing.") from None
-    from inspect_tui.shop.first_article.snapshot import fix
+    from inspect_tui.shop.first_article.snapshot import dress_of, fix
 
     assert place.sampling
     names, annex, size = values["to"], values["edition"] == "shop", values["paper"]
@@ -378,6 +378,5 @@ def _write(place: OpenSampling, values: dict[str, Any]) -> list[Path]:
         paper_file.form_of(Path(name), papers.ENDINGS)
         paper_file.target(name)
     style = replace(place.app.written, printed=True)
-    dress = {"unit": style.unit, "places": str(style.places), "mark": style.mark, "paper": size}
-    made = fix(place.record, place.sampling.job, place.sampling.round, place.by, annex, dress)
+    made = fix(place.record, place.sampling.job, place.sampling.round, place.by, annex, dress_of(style, size))
     return [papers.write(made.plain, name, annex=annex, style=style, size=size) for name in names]
