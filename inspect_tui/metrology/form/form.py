@@ -7,7 +7,7 @@ one is exact for straightness and flatness: it rests on an edge or a face of the
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import atan2, cos, degrees, hypot, pi, radians, sin, sqrt
+from math import cos, hypot, radians, sin, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError
@@ -367,8 +367,3 @@ def diameters(values: Sequence[float], at: Sequence[float] | None = None) -> Dia
     pairs = list(zip(values, ways, strict=True))
     largest, smallest = max(pairs), min(pairs)
     return DiameterForm(sum(values) / len(values), largest, smallest, (largest[0] - smallest[0]) / 2.0)
-
-
-def direction(x: float, y: float) -> float:
-    """Direction of a point seen from the centre, degrees from 0 to 360."""
-    return degrees(atan2(y, x) % (2.0 * pi))

@@ -27,23 +27,22 @@ class Spot:
 
 @frozen
 class Zone:
-    """Width of the zone, mm; standard uncertainty; how many readings are in it."""
+    """Width of the zone and its standard uncertainty, mm."""
 
     width: float
     u: float
-    n: int
 
 
 def straightness(spots: Sequence[Spot]) -> Zone:
     """Narrowest strip along the places (`x`) that holds all readings. DataError below three, or all at one place."""
     made = form.straightness([(spot.x, spot.off) for spot in spots])
-    return Zone(made.zone, _of_two_sides(spots), len(spots))
+    return Zone(made.zone, _of_two_sides(spots))
 
 
 def flatness(spots: Sequence[Spot]) -> Zone:
     """Narrowest slab that holds all readings. DataError below four, or all on one line."""
     made = form.flatness([(spot.x, spot.y, spot.off) for spot in spots])
-    return Zone(made.zone, _of_two_sides(spots), len(spots))
+    return Zone(made.zone, _of_two_sides(spots))
 
 
 def parallelism(spots: Sequence[Spot], datum: Sequence[Spot] = ()) -> Zone:
@@ -54,44 +53,39 @@ def parallelism(spots: Sequence[Spot], datum: Sequence[Spot] = ()) -> Zone:
     """
     _enough(spots, 2)
     if not datum:
-        return Zone(_range(spot.off for spot in spots), _of_two_sides(spots), len(spots))
+        return Zone(_range(spot.off for spot in spots), _of_two_sides(spots))
 
     def width(offs: Sequence[float]) -> float:
         tilt = _tilt(datum, offs[len(spots) :])
         return _range(off - tilt[0] * s.x - tilt[1] * s.y for s, off in zip(spots, offs, strict=False))
 
-    return _carried_over([*spots, *datum], width, len(spots))
+    return _carried_over([*spots, *datum], width)
 
 
-def perpendicularity(
-    spots: Sequence[Spot], datum: Sequence[Spot] = (), *, lean: str = "x", turns: bool = False
-) -> Zone:
+def perpendicularity(spots: Sequence[Spot], datum: Sequence[Spot] = (), *, turns: bool = False) -> Zone:
     """Two planes square to the datum that hold all readings: `x` is the height over the datum, `y` lies along it.
 
     `turns`: nothing but that datum holds the zone, which may turn about the datum's normal. `datum`: heights of the
-    datum surface in the same set-up, the datum's place along the direction that is read in their `x` (`lean` "x") or
-    their `y`; none: the casting stood on the datum itself.
+    datum surface in the same set-up, their places along the direction that is read in `x`; none: the casting stood on
+    the datum itself.
     """
     _enough(spots, 2)
 
     def width(offs: Sequence[float]) -> float:
-        slope = 0.0
-        if datum:
-            tilt = _tilt(datum, offs[len(spots) :])
-            slope = tilt[0] if lean == "x" else tilt[1]
+        slope = _tilt(datum, offs[len(spots) :])[0] if datum else 0.0
         upright = [(s.y, off + slope * s.x) for s, off in zip(spots, offs, strict=False)]
         return narrowest(upright) if turns else _range(off for _, off in upright)
 
     if not datum:
-        return Zone(width([spot.off for spot in spots]), _of_two_sides(spots), len(spots))
-    return _carried_over([*spots, *datum], width, len(spots))
+        return Zone(width([spot.off for spot in spots]), _of_two_sides(spots))
+    return _carried_over([*spots, *datum], width)
 
 
 def profile(spots: Sequence[Spot]) -> Zone:
     """Zone about the true profile, the same to both sides: twice the largest deviation along its normal."""
     _enough(spots, 1)
     far = max(spots, key=lambda spot: abs(spot.off))
-    return Zone(2.0 * abs(far.off), 2.0 * max(spot.u for spot in spots), len(spots))
+    return Zone(2.0 * abs(far.off), 2.0 * max(spot.u for spot in spots))
 
 
 def narrowest(points: Sequence[tuple[float, float]]) -> float:
@@ -118,7 +112,7 @@ def _of_two_sides(spots: Sequence[Spot]) -> float:
     return sqrt(2.0) * max(spot.u for spot in spots)
 
 
-def _carried_over(spots: Sequence[Spot], width: Callable[[Sequence[float]], float], n: int) -> Zone:
+def _carried_over(spots: Sequence[Spot], width: Callable[[Sequence[float]], float]) -> Zone:
     """The width with its u: each reading moved by its own u, the larger way counted (JCGM 100:2008, 5.1.3 note 2)."""
     offs = [spot.off for spot in spots]
     found = width(offs)
@@ -126,7 +120,7 @@ def _carried_over(spots: Sequence[Spot], width: Callable[[Sequence[float]], floa
     for i, spot in enumerate(spots):
         moved = [width([*offs[:i], offs[i] + way * spot.u, *offs[i + 1 :]]) - found for way in (1.0, -1.0)]
         total += max(abs(moved[0]), abs(moved[1])) ** 2
-    return Zone(found, sqrt(total), n)
+    return Zone(found, sqrt(total))
 
 
 def _tilt(datum: Sequence[Spot], offs: Sequence[float]) -> tuple[float, float]:

@@ -10,7 +10,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from inspect_tui.errors import DataError
-from inspect_tui.metrology.form.form import around, diameters, direction, flatness, roundness, straightness
+from inspect_tui.metrology.form.form import around, diameters, flatness, roundness, straightness
 from tests.amounts import some
 
 
@@ -135,7 +135,6 @@ def test_a_moved_circle_is_round_and_its_centre_is_told() -> None:
     assert form.zone == pytest.approx(0.0, abs=1e-9)
     assert form.centre == pytest.approx((3.0, -4.0), abs=1e-9)
     assert form.inner == pytest.approx(20.0)
-    assert direction(0.0, -1.0) == pytest.approx(270.0)
 
 
 def test_the_largest_circle_inside_an_oval_lies_off_its_middle() -> None:

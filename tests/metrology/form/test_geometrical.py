@@ -55,8 +55,6 @@ def test_the_lean_of_a_datum_is_taken_off_a_face_square_to_it() -> None:
     square = spots(0.0, -0.002 * 60, places=places)
     assert perpendicularity(square, datum).width == pytest.approx(0.0, abs=1e-9)
     assert perpendicularity(square).width == pytest.approx(0.12)
-    other = spots(*(0.002 * y for _, y in CORNERS))
-    assert perpendicularity(square, other, lean="y").width == pytest.approx(0.0, abs=1e-9)
 
 
 def test_a_zone_that_one_datum_holds_turns_about_its_normal() -> None:
