@@ -129,10 +129,9 @@ def rows_of(check: KitCheck) -> Iterator[ChecklistRow]:
 
 def _walls(check: KitCheck) -> Iterator[ChecklistRow]:
     """The walls between two parts, as on the drawing: their thickness is taken by clay or plugs."""
-    job = check.facts.job
     walls = [wall for wall in check.walls if wall.wall and not wall.written and wall.axis in ("x", "y", "z")]
     for wall in walls:
-        scale = 1.0 + {"x": job.a_x, "y": job.a_y, "z": job.a_z}[wall.axis]
+        scale = check.facts.mould_scale[wall.axis]
         low, high = wall.drawn.lower, wall.drawn.upper
         yield ChecklistRow(
             item=wall.label,
