@@ -357,7 +357,7 @@ class _Reading:
             self._doubt(item, said, feature)
         gauge = self.gauge if said.value is not None and said.way in ("gauge", "clay", "wax", "lead") else None
         if sort == CLOSING:
-            of = {"what": "how far the halves stay apart"}
+            of = {"what": words.STAY_APART}
         return self._line(
             sort,
             **of,
