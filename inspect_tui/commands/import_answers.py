@@ -57,6 +57,7 @@ def run(args: Namespace) -> int:
     """0 when all that is new was taken in; 2 and nothing taken in otherwise, with the reasons on stderr."""
     from inspect_tui.shop.answers import check, take_in
     from inspect_tui.shop.answers.checklist import FilledIn
+    from inspect_tui.shop.answers.refusals import refuse_unanswered
 
     answers = take_in.read(args.file, args.sheet)
     if isinstance(answers, FilledIn):
@@ -76,7 +77,7 @@ def run(args: Namespace) -> int:
         seen = check.check(record, job, answers, options, style=written())
         if args.check:
             return _say_checked(args, seen)
-        check.refuse_unanswered(seen)
+        refuse_unanswered(seen.answers.name, seen.asked)
         take_in.write(record, seen)
     for remark in seen.remarks:
         talk(remark)
@@ -90,6 +91,7 @@ def run(args: Namespace) -> int:
 def _checklist(args: Namespace, filled: FilledIn) -> int:
     """The checklist of a trying in or a trial closing."""
     from inspect_tui.shop.answers import check, checklist
+    from inspect_tui.shop.answers.refusals import refuse_unanswered
 
     with closing(open_record(args, read_only=args.check)) as record:
         job = check.job_of(record, filled, args.job)
@@ -106,7 +108,7 @@ def _checklist(args: Namespace, filled: FilledIn) -> int:
             keep=args.keep,
             style=written(),
         )
-        plain = {"job": job.number, "trial": seen.trial.sentence, "already": seen.already}
+        plain = {"job": job.number, "trial": seen.trial.sentence, "already": seen.nothing_new}
         if args.check and args.json:
             print_json({"would_take_in": seen.sentence, "asked": list(seen.asked), **plain})
             return 0
@@ -115,7 +117,7 @@ def _checklist(args: Namespace, filled: FilledIn) -> int:
             for what, words in seen.lines(written()):
                 print(f"  {what:<13} {words}")
             return 0
-        checklist.refuse_unanswered(seen)
+        refuse_unanswered(seen.answers.name, seen.asked)
         checklist.write(record, seen)
     if args.json:
         print_json({"file": filled.name, "taken_in": seen.sentence, **plain})

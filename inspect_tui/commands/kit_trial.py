@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from inspect_tui.model.proving import ProvingLine
     from inspect_tui.model.work import Job
     from inspect_tui.record.store import Record
-    from inspect_tui.shop.kit.check import KitCheck
 
 HEADS = ("sort", "inside", "mould", "place", "who", "day", "order", "cores", "way", "gauge", "unit", "note")
 
@@ -138,12 +137,6 @@ def _write(record: Record, job: Job, args: Namespace) -> int:
     return 0
 
 
-def _check(record: Record, job: Job) -> KitCheck:
-    from inspect_tui.shop.kit.check import check
-
-    return check(record, job, style=written())
-
-
 def _list(record: Record, job: Job, as_json: bool) -> int:
     from inspect_tui.shop.kit.facts import KitFacts
     from inspect_tui.shop.kit.together import proven
@@ -161,9 +154,7 @@ def _list(record: Record, job: Job, as_json: bool) -> int:
     rows = [
         [
             names[each.trial.proving.id],
-            f"{each.trial.proving.inside} of {words.cores(each.trial.cores)}"
-            if each.trial.proving.inside == "sticks"
-            else words.cores(each.trial.cores),
+            words.put_in(each.trial.proving, each.trial.cores),
             each.trial.mould or each.trial.proving.place or "",
             each.trial.proving.who,
             each.sentence,
@@ -245,12 +236,13 @@ def _sheet(record: Record, job: Job, args: Namespace) -> int:
 
     from inspect_tui.report.kit import checklist as dressed
     from inspect_tui.report.paper import file as paper_file
+    from inspect_tui.shop.kit.check import check
     from inspect_tui.shop.kit.proving.checklist import checklist
 
     path = Path(args.to).expanduser()
     form = paper_file.form_of(path, dressed.ENDINGS)
     path = paper_file.target(path, force=args.force)
-    made = checklist(record, _check(record, job), args.sort)
+    made = checklist(record, check(record, job, style=written()), args.sort)
     content = dressed.make(made, form, printed())
     print(paper_file.write_bytes(path, content, force=args.force))
     return 0

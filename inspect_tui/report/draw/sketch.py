@@ -21,6 +21,7 @@ ABOUT = "about"  # in the legend: what is dashed
 SIZE = "size"  # where a size is taken
 WAY = "way"  # the way in
 KEY = "key"  # a print or key of the core at hand
+TOWARD = {"left": "\u2190", "right": "\u2192", "up": "\u2191", "down": "\u2193"}  # arrows beside the name of an end
 SIGNS = (HAND, SET, BESIDE, ABOUT, PARTING, OUTLINE, SIZE, WAY, KEY)
 
 MARGIN = 0.03  # of what is drawn, left free round it

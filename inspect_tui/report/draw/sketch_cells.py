@@ -33,7 +33,6 @@ SIGN = {
     s.WAY: "▼",
     s.KEY: "◆",
 }
-ARROWS = {"left": "←", "right": "→", "up": "↑", "down": "↓"}
 # arrows by the way they go, and their shafts
 HEADS = {
     (0, -1): "▼",
@@ -95,7 +94,9 @@ def view_cells(view: View, width: int, height: int | None = None, *, words: bool
     out = _wrapped(title, width, "bold")
     out.append_text(field.text())
     if view.ends:
-        out.append_text(_wrapped("   ".join(f"{ARROWS[side]} {visible(called)}" for side, called in view.ends), width))
+        out.append_text(
+            _wrapped("   ".join(f"{s.TOWARD[side]} {visible(called)}" for side, called in view.ends), width)
+        )
     for said in s.not_named(view, field.named, field.grid) if words else ():
         out.append_text(_wrapped(said, width))
     return out

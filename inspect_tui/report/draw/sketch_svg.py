@@ -26,7 +26,6 @@ SET_FILL = "#cdcdcd"
 DASH = ' stroke-dasharray="4 2.4"'
 FINE, HIGH = 2, 3  # cells of a letter across and up
 EDGE = 2.0  # left free round a drawing
-ARROWS = {"left": "\u2190", "right": "\u2192", "up": "\u2191", "down": "\u2193"}
 PAINTS = {  # words for paint in the languages of the guide, and how the diamond is filled
     "#c8102e": "red rouge rojo roja rot",
     "#2257b0": "blue bleu bleue azul blau",
@@ -346,7 +345,7 @@ def _end(at: At, y: float, side: str, called: str) -> str:
     }.get(side, (at.left + at.wide * (1 / 3 if side == "down" else 2 / 3), "middle"))
     words = visible(called)
     words = words if len(words) <= 24 else words[:23].rstrip() + "\u2026"
-    said = f"{words} {ARROWS[side]}" if side == "right" else f"{ARROWS[side]} {words}"
+    said = f"{words} {s.TOWARD[side]}" if side == "right" else f"{s.TOWARD[side]} {words}"
     return text(x, y, said, anchor, NAME, bold=True)
 
 

@@ -21,6 +21,7 @@ from inspect_tui.model.work import Item
 from inspect_tui.record import attachments, kinds
 from inspect_tui.record.heic import as_jpeg, is_heic
 from inspect_tui.shop.answers import in_its_place, sand_cores, words
+from inspect_tui.shop.answers.refusals import refused
 from inspect_tui.shop.answers.said import Answers, Said
 from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.drawing_notes import is_angle
@@ -145,17 +146,6 @@ class CheckedAnswers:
         return lines + [("asked", sentence) for sentence in self.asked]
 
 
-def refuse_unanswered(checked: CheckedAnswers) -> None:
-    """ImportRefused where something is to be answered before the file is taken in."""
-    if checked.asked:
-        told = f"{show.count(len(checked.asked), 'thing')} {'is' if len(checked.asked) == 1 else 'are'}"
-        raise ImportRefused(
-            f"{checked.answers.name} was not taken in: {told} to be looked at first. {NOTHING}",
-            checked.asked,
-            todo=Todo.KEEP_ODD,
-        )
-
-
 def job_of(record: Record, answers: Answers | FilledIn, number: str | None) -> Job:
     """The job that a file is for: the one that was said, else the one it names; refused where these differ."""
     there = {job.number.casefold(): job for job in record.jobs()}
@@ -247,14 +237,7 @@ class _Check:
         )
 
     def _refuse(self) -> None:
-        told = f"{show.count(len(self.wrong), 'thing')} {'is' if len(self.wrong) == 1 else 'are'} wrong"
-        todo, about = self.todo or (None, "")
-        raise ImportRefused(
-            f"{self.answers.name} was not taken in: {told}. {NOTHING} Put it right in the file, or say it otherwise.",
-            list(dict.fromkeys(self.wrong)),
-            todo=todo,
-            about=about,
-        )
+        raise refused(self.answers.name, self.wrong, *(self.todo or ()))
 
     def _options(self) -> None:
         if self.options.unit is not None and isinstance(fields.unit_of(self.options.unit, "length"), Wrong):

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.typed import day_order
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.metrology.typed.show import MM, Style, count
+from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.answers.brought import brought
+from inspect_tui.shop.answers.refusals import refused
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.tables.columns import number
 from inspect_tui.shop.intake.columns import HEAD_ROWS, NOTHING, bare
@@ -41,7 +42,6 @@ class FilledIn:
     name: str
     sha256: str
     job: str
-    edition: str
     draft: Draft
     lines: tuple[tuple[str, str], ...]  # where, and the line
     wrong: tuple[str, ...]
@@ -55,14 +55,8 @@ class CheckedSheet:
     job: Job
     trial: Checked
     asked: tuple[str, ...]
-    already: bool
+    nothing_new: bool  # the same trial is in the record already
     by: Person
-    remarks: tuple[str, ...] = ()
-
-    @property
-    def nothing_new(self) -> bool:
-        """Whether the same trial is in the record already."""
-        return self.already
 
     @property
     def sentence(self) -> str:
@@ -130,24 +124,12 @@ def read(grid: Grid) -> FilledIn:
         if len(values) > 1:
             told = ", ".join(f"{value} (line {line})" for value, line in list(values.items())[:4])
             wrong.append(f"{name}: lines of several sheets in one file: {told}")
-    draft = Draft(
-        sort=next(iter(once["trial"]), ""),
-        inside=heads.get("inside", ""),
-        mould=heads.get("mould", ""),
-        place=heads.get("place", ""),
-        who=heads.get("who", ""),
-        day=heads.get("day", ""),
-        order=heads.get("order", ""),
-        cores=heads.get("cores", ""),
-        edition=next(iter(once["edition"]), ""),
-        found=tuple(found.values()),
-    )
+    said = {name: next(iter(values), "") for name, values in once.items()}
     return FilledIn(
         name=grid.name,
         sha256=grid.sha256,
-        job=next(iter(once["job"]), ""),
-        edition=draft.edition,
-        draft=draft,
+        job=said["job"],
+        draft=Draft(sort=said["trial"], edition=said["edition"], found=tuple(found.values()), **heads),
         lines=tuple(lines),
         wrong=tuple(wrong),
     )
@@ -192,12 +174,7 @@ def check(
         there = ", ".join(person.initials for person in record.people()) or "nobody yet"
         wrong.append(f"it is not said who takes it in; in the record: {there}")
     if wrong:
-        told = f"{count(len(wrong), 'thing')} {'is' if len(wrong) == 1 else 'are'} wrong"
-        raise ImportRefused(
-            f"{filled.name} was not taken in: {told}. {NOTHING} Put it right in the file, or say it otherwise.",
-            list(dict.fromkeys(wrong)),
-            todo=Todo.SAY_WHO if enters is None else None,
-        )
+        raise refused(filled.name, wrong, Todo.SAY_WHO if enters is None else None)
     assert enters is not None and trial.proving is not None
     asked = [*_whose(filled, job, checklist(record, checked, draft.sort), style), *trial.asked]
     same = (trial.proving.sort, trial.proving.on_date, trial.proving.who.casefold())
@@ -210,7 +187,7 @@ def check(
         job=job,
         trial=trial,
         asked=() if keep else tuple(asked),
-        already=there_already,
+        nothing_new=there_already,
         by=enters,
     )
 
@@ -243,20 +220,20 @@ def _enters(record: Record, by: str | None, who: str) -> Person | None:
 
 def _whose(filled: FilledIn, job: Job, now: Checklist, style: Style) -> list[str]:
     """What is asked about a checklist of another job, of an older edition, or one whose lines were changed."""
-    asked = []
+    asked, edition = [], filled.draft.edition
     if filled.job and filled.job.casefold() != job.number.casefold():
         asked.append(f"it says job {filled.job[:40]}, which is not in the record: is it a checklist of {job.number}?")
     lines = Counter(row_line(r.item, r.what, r.lower_mm, r.upper_mm) for r in now.rows)
     differ = [(at, line) for at, line in filled.lines if line not in lines]
-    if filled.edition == now.edition:
+    if edition == now.edition:
         asked += [f"{at}: {_named(line)} was changed in the sheet: what was it to be?" for at, line in differ]
-    elif not filled.edition:
+    elif not edition:
         asked.append("it does not say of which edition of the kit it is: does it belong to the kit as it stands?")
     else:
         own = edition_of(filled.job or job.number, [line for _, line in filled.lines])
-        cut = "" if own == filled.edition else "; lines of it were changed or cut out since"
+        cut = "" if own == edition else "; lines of it were changed or cut out since"
         asked.append(
-            f"it was made from another edition of the kit, {filled.edition[:20]}; the kit as it stands is "
+            f"it was made from another edition of the kit, {edition[:20]}; the kit as it stands is "
             f"{now.edition}{cut}: was the other one tried?"
         )
         asked += [f"{at}: {_named(line)} is otherwise by now" for at, line in differ[:20]]
@@ -266,17 +243,6 @@ def _whose(filled: FilledIn, job: Job, now: Checklist, style: Style) -> list[str
 def _named(line: str) -> str:
     """What a line is of."""
     return line.split("|")[3].upper()
-
-
-def refuse_unanswered(checked: CheckedSheet) -> None:
-    """ImportRefused where something is to be answered before the checklist is taken in."""
-    if checked.asked:
-        told = f"{count(len(checked.asked), 'thing')} {'is' if len(checked.asked) == 1 else 'are'}"
-        raise ImportRefused(
-            f"{checked.answers.name} was not taken in: {told} to be looked at first. {NOTHING}",
-            checked.asked,
-            todo=Todo.KEEP_ODD,
-        )
 
 
 def write(record: Record, checked: CheckedSheet) -> None:

@@ -47,8 +47,7 @@ def faces_of(facts: KitFacts) -> dict[Id, Places]:
 def _over_prints(facts: KitFacts) -> dict[Id, Places]:
     """Core -> the places of its prints across their way in: it reaches over them. They stand at tooling scale."""
     by_core: dict[Id, Places] = {}
-    job = facts.job
-    scale = {"x": 1.0 + job.a_x, "y": 1.0 + job.a_y, "z": 1.0 + job.a_z}
+    scale = facts.mould_scale
     for fit in facts.fits:
         if fit.inner_core_id:
             places = by_core.setdefault(facts.core_of.get(fit.inner_core_id, b""), {})

@@ -157,11 +157,10 @@ class KitCheck:
         feature = self.facts.feature.get(self.facts.drawn.get(detail.check_feature_id or b"", b""))
         lower, upper = detail.check_lower, detail.check_upper
         if lower is None and upper is None and feature is not None:
-            job = self.facts.job
-            a = {"x": job.a_x, "y": job.a_y, "z": job.a_z}.get(feature.axis, 0.0)
+            scale = self.facts.mould_scale.get(feature.axis, 1.0)
             band = chain.cast_band(feature)
-            lower = None if band.lower is None else band.lower * (1 + a)
-            upper = None if band.upper is None else band.upper * (1 + a)
+            lower = None if band.lower is None else band.lower * scale
+            upper = None if band.upper is None else band.upper * scale
         what = detail.check_name or (f"{feature.name} ({feature.balloon})" if feature else "with the template")
         return what, detail.template, lower, upper
 

@@ -113,6 +113,11 @@ class KitFacts:
         self.worked_out: dict[str, Any] = {}  # what a room has made of these facts once, by its name
 
     @cached_property
+    def mould_scale(self) -> dict[str, float]:
+        """Axis -> mm in the mould for each mm of the casting, as planned for the job."""
+        return {"x": 1.0 + self.job.a_x, "y": 1.0 + self.job.a_y, "z": 1.0 + self.job.a_z}
+
+    @cached_property
     def rev(self) -> str | None:
         """The letter of the drawing as papers say it: with the day on which its typing errors were put right last."""
         if self.revision is None:

@@ -66,12 +66,13 @@ def lines(
     facts: KitFacts, order: tuple[str, ...], style: Style = MM
 ) -> tuple[tuple[FitLine, ...], KitFits, list[Trouble]]:
     """Every fit judged, in setting order of the cores that go in; and what is wrong with the facts of a fit."""
-    made: dict[int, tuple[Fit, Side, Side]] = {}
+    made: dict[int, tuple[Fit, Side, Side, Seen | None]] = {}
     fit_sizes, troubles = [], []
     for fit in facts.fits:
         print_, seat = _sides(facts, fit)
-        of_fit = _fit_sizes(facts, fit, print_, seat)
-        made[id(of_fit)] = (fit, print_, seat)
+        seen = evidence.of_fit(facts, fit.of_id)
+        of_fit = _fit_sizes(facts, fit, print_, seat, seen)
+        made[id(of_fit)] = (fit, print_, seat, seen)
         fit_sizes.append(of_fit)
         troubles += _troubles(fit, of_fit, style)
     kit = fits.judge_kit(fit_sizes, [f"core {number}" for number in order], facts.job.rule, style)
@@ -81,11 +82,14 @@ def lines(
 def one_line(facts: KitFacts, fit: Fit, style: Style = MM) -> FitLine:
     """One fit judged by itself, whether or not it is in the record."""
     print_, seat = _sides(facts, fit)
-    verdict = fits.judge_fit(_fit_sizes(facts, fit, print_, seat), facts.job.rule, style)
-    return _line(facts, verdict, fit, print_, seat, style)
+    seen = evidence.of_fit(facts, fit.of_id)
+    verdict = fits.judge_fit(_fit_sizes(facts, fit, print_, seat, seen), facts.job.rule, style)
+    return _line(facts, verdict, fit, print_, seat, seen, style)
 
 
-def _line(facts: KitFacts, verdict: FitVerdict, fit: Fit, print_: Side, seat: Side, style: Style) -> FitLine:
+def _line(
+    facts: KitFacts, verdict: FitVerdict, fit: Fit, print_: Side, seat: Side, seen: Seen | None, style: Style
+) -> FitLine:
     inner = part_word(facts, fit.inner_core_id, fit.inner_half)
     changed, words = _changed(facts, print_, seat), _cut(verdict, print_, seat, style)
     return FitLine(
@@ -97,7 +101,7 @@ def _line(facts: KitFacts, verdict: FitVerdict, fit: Fit, print_: Side, seat: Si
         verdict=verdict,
         changed=changed,
         cut=words,
-        seen=evidence.of_fit(facts, fit.of_id),
+        seen=seen,
     )
 
 
@@ -145,9 +149,8 @@ def _side(facts: KitFacts, feature_id: Id | None, core_id: Id | None, half: str 
     return Side(feature=feature, drawn=chain.wanted(feature), u_drawn=u, measured=measured, tool=tool, state=state)
 
 
-def _fit_sizes(facts: KitFacts, fit: Fit, print_: Side, seat: Side) -> fits.FitSizes:
+def _fit_sizes(facts: KitFacts, fit: Fit, print_: Side, seat: Side, seen: Seen | None) -> fits.FitSizes:
     coat = sum(end.coat_mm for end in print_.feature.ends) if print_.feature else 0.0
-    seen = evidence.of_fit(facts, fit.of_id)
     return fits.FitSizes(
         name=fit.name,
         core=part_word(facts, fit.inner_core_id, fit.inner_half),

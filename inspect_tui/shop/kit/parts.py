@@ -91,8 +91,7 @@ class Parts:
 
     def scale(self, axis: str) -> float:
         """Casting mm for each tooling mm along an axis."""
-        job = self.facts.job
-        return 1.0 / (1.0 + {"x": job.a_x, "y": job.a_y, "z": job.a_z}[axis])
+        return 1.0 / self.facts.mould_scale[axis]
 
     def _chains(self, axis: str) -> dict[str, tuple[Link, ...]]:
         """Part -> the fits from it down to what nothing holds (the drag), by the way that leaves the least play.

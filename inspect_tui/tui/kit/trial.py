@@ -15,7 +15,7 @@ from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.proving import enter, found
 from inspect_tui.shop.kit.proving.checklist import ChecklistRow, checklist, rows_of
 from inspect_tui.shop.kit.proving.enter import Draft
-from inspect_tui.shop.kit.tried import named, words
+from inspect_tui.shop.kit.tried import words
 from inspect_tui.tui.forms import Doubt, Field, Texts, ask
 from inspect_tui.tui.question import choose
 
@@ -73,8 +73,9 @@ def _form(
     rows = _rows(check, draft)
     unit = "in" if place.app.typed_in == "in" else "mm"
     there = {item.casefold(): text for item, text in draft.found}
+    heads = _heads(place, facts, draft)
     lines = [
-        *_heads(place, facts, draft),
+        *heads,
         *(
             Field(
                 f"line{n}",
@@ -89,16 +90,8 @@ def _form(
     def read(values: dict[str, Any]) -> enter.Checked | Doubt | Wrong:
         said = replace(
             draft,
-            inside=values["inside"],
-            mould=values["mould"],
-            place=values["place"],
-            who=values["who"],
-            day=values["day"],
-            order=values["order"],
-            cores=values["cores"],
-            gauge=values["gauge"],
+            **{head.key: values[head.key] for head in heads},
             unit=unit,
-            note=values["note"],
             found=tuple((row.item, values[f"line{n}"]) for n, row in enumerate(rows) if values[f"line{n}"]),
         )
         checked = enter.read(record, KitFacts(record, facts.job), said, old=old, style=style)
@@ -140,7 +133,7 @@ def _rows(check: KitCheck, draft: Draft) -> list[ChecklistRow]:
     rows = list(rows_of(check))
     known = {row.item.casefold() for row in rows}
     gone = [item for item, _ in draft.found if item.casefold() not in known]
-    return rows + [ChecklistRow(item=item, sort="remark", core=None, step=None, what="") for item in gone]
+    return rows + [ChecklistRow(item=item, sort="remark", what="") for item in gone]
 
 
 def _one_line(text: str, sort: str, unit: str) -> str | Wrong:
@@ -172,17 +165,19 @@ def drop(place: Place, check: KitCheck, trial: Trial) -> None:
     """Take a trial out, with why."""
     from inspect_tui.shop.changes import things, withdraw
 
-    job = check.facts.job
-    name = next((name for name, p, _ in named.every(place.record, job.of_id) if p.of_id == trial.proving.of_id), "")
+    there = things.standing(place.record, things.sort_of("trial"), check.facts.job)
+    thing = next((each for each in there if each.of_id == trial.proving.of_id), None)
+    if thing is None:
+        place.say("It is not in the record any more.")
+        return
 
     def go_on(person: Person) -> None:
         def use(values: dict[str, Any]) -> str:
-            thing = things.named(place.record, things.sort_of("trial"), name, job)
             withdraw.withdraw(place.record, thing, values["why"], person)
-            return f"the {name} is withdrawn; at the Jobs place it comes back"
+            return f"the {thing.name} is withdrawn; at the Jobs place it comes back"
 
         why = Field("why", "why: it stands beside it from now on", "", partial(fields.words, ask="say why"))
-        ask(place, f"Withdraw the {name}", [why], use=use, then=place.changed)
+        ask(place, f"Withdraw the {thing.name}", [why], use=use, then=place.changed)
 
     place.with_person(go_on)
 

@@ -9,7 +9,8 @@ import pytest
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import replace
 from inspect_tui.shop.answers import take_in
-from inspect_tui.shop.answers.check import AnswerOptions, job_of, refuse_unanswered
+from inspect_tui.shop.answers.check import AnswerOptions, job_of
+from inspect_tui.shop.answers.refusals import refuse_unanswered
 from inspect_tui.shop.intake.rows import ImportRefused
 from inspect_tui.todo import Todo
 from tests.shop.answers.conftest import BY, FILLED, as_file, checked, filled, guide, printed, saved
@@ -69,7 +70,7 @@ def test_a_sheet_of_another_job_says_which(kit: Kit, tmp_path: Path) -> None:
     seen = checked(kit, strange, job="TK-1")
     assert seen.asked[0] == "it says job XX-1, which is not in the record: is it a sheet of TK-1?"
     with pytest.raises(ImportRefused) as asked:
-        refuse_unanswered(seen)
+        refuse_unanswered(seen.answers.name, seen.asked)
     assert asked.value.todo is Todo.KEEP_ODD
     assert checked(kit, strange, replace(BY, keep=True), "TK-1").asked == ()
     assert other.job.number == "OT-9"

@@ -17,6 +17,7 @@ from inspect_tui.report.kit import checklist as dressed
 from inspect_tui.shop.answers import checklist, take_in
 from inspect_tui.shop.answers.check import job_of
 from inspect_tui.shop.answers.checklist import CheckedSheet, FilledIn
+from inspect_tui.shop.answers.refusals import refuse_unanswered
 from inspect_tui.shop.changes import files, things, withdraw
 from inspect_tui.shop.intake.rows import ImportRefused
 from inspect_tui.shop.kit import edit
@@ -86,7 +87,7 @@ def test_it_comes_back_as_the_trial_it_tells_of(made: Kit, tmp_path: Path) -> No
     checklist.write(made.record, found)
     ((proving, lines),) = made.record.provings(made.job.of_id)
     assert (proving.sort, proving.inside, proving.mould, proving.who) == ("trial_closing", "cores", "A7", "F. Former")
-    assert (proving.order_followed, proving.edition) == ("yes", read(tmp_path / "checklist.csv").edition)
+    assert (proving.order_followed, proving.edition) == ("yes", read(tmp_path / "checklist.csv").draft.edition)
     assert [(line.sort, line.result, line.value) for line in lines] == [
         ("core", None, None),
         ("core", None, None),
@@ -170,10 +171,10 @@ def test_an_older_edition_is_asked_about_with_what_differs(made: Kit, tmp_path: 
     assert "it was made from another edition of the kit" in found.asked[0]
     assert any("K1 is otherwise by now" in sentence for sentence in found.asked)
     with pytest.raises(ImportRefused, match="to be looked at first"):
-        checklist.refuse_unanswered(found)
+        refuse_unanswered(found.answers.name, found.asked)
     kept = seen(made, file, keep=True)
     assert kept.asked == ()
-    checklist.refuse_unanswered(kept)
+    refuse_unanswered(kept.answers.name, kept.asked)
 
 
 def test_a_sheet_whose_lines_were_changed_is_asked_about(made: Kit, tmp_path: Path) -> None:

@@ -1,1 +1,1 @@
-"""Proving: trials in the mould are written down on a checklist, and say which cores have been proven together."""
+"""A trial in the mould is written down: its checklist, one line of it as it is typed, the whole put right."""

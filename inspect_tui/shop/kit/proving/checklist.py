@@ -41,9 +41,9 @@ class ChecklistRow:
 
     item: str  # core 3, K6-3, F48, closing, remark
     sort: str  # as in the model: core, fit, wall, closing, remark
-    core: int | None
-    step: int | None
     what: str
+    core: int | None = None  # whose line it is, and its step; None for one of the whole mould
+    step: int | None = None
     lower_mm: float | None = None
     upper_mm: float | None = None
 
@@ -123,22 +123,19 @@ def rows_of(check: KitCheck) -> Iterator[ChecklistRow]:
                     upper_mm=fit.clear_max_mm,
                 )
     yield from _walls(check)
-    yield ChecklistRow(item="closing", sort="closing", core=None, step=None, what="how far the halves stay apart")
-    yield ChecklistRow(item="remark", sort="remark", core=None, step=None, what="rub marks, broken edges, what else")
+    yield ChecklistRow(item="closing", sort="closing", what=words.STAY_APART)
+    yield ChecklistRow(item="remark", sort="remark", what="rub marks, broken edges, what else")
 
 
 def _walls(check: KitCheck) -> Iterator[ChecklistRow]:
     """The walls between two parts, as on the drawing: their thickness is taken by clay or plugs."""
-    job = check.facts.job
     walls = [wall for wall in check.walls if wall.wall and not wall.written and wall.axis in ("x", "y", "z")]
     for wall in walls:
-        scale = 1.0 + {"x": job.a_x, "y": job.a_y, "z": job.a_z}[wall.axis]
+        scale = check.facts.mould_scale[wall.axis]
         low, high = wall.drawn.lower, wall.drawn.upper
         yield ChecklistRow(
             item=wall.label,
             sort="wall",
-            core=None,
-            step=None,
             what=f"{wall.name}, {wall.path[0]} to {wall.path[-1]}",
             lower_mm=None if low is None else low * scale,
             upper_mm=None if high is None else high * scale,

@@ -14,9 +14,10 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.show import MM, Style, count, day_of
 from inspect_tui.model.proving import INSIDE, Proving, ProvingLine
-from inspect_tui.model.words import NO_ID
+from inspect_tui.model.words import LIMIT_SLACK_MM, NO_ID
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.shop.common import find
+from inspect_tui.shop.common.sizes import quantity_of, range_mm
 from inspect_tui.shop.kit.proving import found
 from inspect_tui.shop.kit.tried import words
 
@@ -72,7 +73,7 @@ class Checked:
         if self.proving is None:
             return "no trial"
         cores = sum(line.sort == "core" for line in self.lines)
-        said = sum(bool(line.result or line.value is not None or line.words) for line in self.lines)
+        said = sum(_says(line) for line in self.lines)
         return f"{words.name_of(self.proving)}: {count(cores, 'core')}, {count(said, 'answer')}"
 
 
@@ -356,7 +357,7 @@ class _Reading:
             self._doubt(item, said, feature)
         gauge = self.gauge if said.value is not None and said.way in ("gauge", "clay", "wax", "lead") else None
         if sort == CLOSING:
-            of = {"what": "how far the halves stay apart"}
+            of = {"what": words.STAY_APART}
         return self._line(
             sort,
             **of,
@@ -378,23 +379,18 @@ class _Reading:
         if said.value > 0.0 and not way.reaches(said.value):
             reach = self.style.pair(way.over_mm, way.up_to_mm)
             self.asked.append(f"{item}: {size} is beyond what {way.name} takes ({reach}): is it right?")
-        elif self.gauge is not None:
-            low, high = (fields.size(f"{end} {self.gauge.unit}", zero=True, signed=True) for end in self._range())
-            if isinstance(low, float) and isinstance(high, float) and not low <= said.value <= high:
+        elif self.gauge is not None and quantity_of(self.gauge) == "length":
+            low, high = range_mm(self.gauge)
+            if not low - LIMIT_SLACK_MM <= said.value <= high + LIMIT_SLACK_MM:
                 ends = f"{self.style.figures(self.gauge.range_lo)} to {self.style.figures(self.gauge.range_hi)}"
                 self.asked.append(
                     f"{item}: {size} is beyond the range of {self.gauge.label} ({ends} {self.gauge.unit}): is it right?"
                 )
         if feature is not None:
-            job = self.facts.job
-            wanted = chain.cast_wanted(feature) * (1 + {"x": job.a_x, "y": job.a_y, "z": job.a_z}[feature.axis])
+            wanted = chain.cast_wanted(feature) * self.facts.mould_scale[feature.axis]
             if abs(said.value - wanted) > max(FAR_MM, FAR_SHARE * abs(wanted)):
                 at = self.style.length(wanted)
                 self.asked.append(f"{item}: {size} for {feature.balloon}, which is to be {at} there: is it right?")
-
-    def _range(self) -> tuple[float, float]:
-        assert self.gauge is not None
-        return self.gauge.range_lo, self.gauge.range_hi
 
     # ---------------------------------------------------------------- was it there
     def _before(self, day: str, lines: list[ProvingLine], mould: Tool | None) -> None:

@@ -189,7 +189,7 @@ def _end(
     at = nearest(place * scale, spots)
     if at is not None or not faces_too:
         return at
-    job_scale = 1.0 + {"x": facts.job.a_x, "y": facts.job.a_y, "z": facts.job.a_z}[feature.axis]
+    job_scale = facts.mould_scale[feature.axis]
     cast = place / job_scale if feature.scale == "tool" else place
     return Spot(face_name(feature.axis, cast), cast * job_scale, None), 0
 

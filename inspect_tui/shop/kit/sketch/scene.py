@@ -131,7 +131,7 @@ def _ways(facts: KitFacts) -> dict[str, tuple[str, ...]]:
 
 def _keys(facts: KitFacts) -> dict[str, list[SceneKey]]:
     """Core -> its prints and keys with their places, which were said at tooling scale, on the casting as drawn."""
-    scale = {"x": 1 + facts.job.a_x, "y": 1 + facts.job.a_y, "z": 1 + facts.job.a_z}
+    scale = facts.mould_scale
     made: dict[str, list[SceneKey]] = {}
     for fit in facts.fits:
         if fit.inner_core_id is not None and fit.kind in ("print", "key"):

@@ -12,7 +12,6 @@ from inspect_tui.metrology.kit.setting import Trouble
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Estimate
-from inspect_tui.model.work import Job
 from inspect_tui.shop.kit.bodies import box_of, faces_of
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine, Side
@@ -123,9 +122,9 @@ def _size(side: Side) -> Estimate | None:
 
 # ------------------------------------------------------------------------------ bodies, at tooling scale
 def _mould(facts: KitFacts, lines: tuple[FitLine, ...], bodies: Mapping[str, Body], order: Sequence[str]) -> Mould:
-    scaled = {core: _tooling(facts.job, body) for core, body in bodies.items() if body.boxes}
+    scale = facts.mould_scale
+    scaled = {core: _tooling(scale, body) for core, body in bodies.items() if body.boxes}
     before = {core: set(order[:n]) for n, core in enumerate(order)}
-    scale = dict(zip(AXES, _scale(facts.job), strict=True))
     faces = {
         facts.number(core): {axis: [place * scale[axis] for place in set(places)] for axis, places in of_core.items()}
         for core, of_core in faces_of(facts).items()
@@ -133,24 +132,19 @@ def _mould(facts: KitFacts, lines: tuple[FitLine, ...], bodies: Mapping[str, Bod
     return Mould(bodies=scaled, faces=faces, room=_room(facts, lines, scaled), before=before)
 
 
-def _tooling(job: Job, body: Body) -> Body:
-    boxes = tuple(box.scaled(*_scale(job)) for box in body.boxes)
+def _tooling(scale: Mapping[str, float], body: Body) -> Body:
+    boxes = tuple(box.scaled(*scale.values()) for box in body.boxes)
     return Body(core=body.core, boxes=boxes, given=body.given, open=body.open)
-
-
-def _scale(job: Job) -> tuple[float, float, float]:
-    return 1 + job.a_x, 1 + job.a_y, 1 + job.a_z
 
 
 def _room(facts: KitFacts, lines: tuple[FitLine, ...], bodies: Mapping[str, Body]) -> Box | None:
     """The mould as far as it is known: its outline where that is given, every body, face of a size and print."""
     boxes = [box for body in bodies.values() for box in body.boxes]
     places: list[list[float]] = [[], [], []]
-    scale = _scale(facts.job)
     for feature in facts.features:
         if feature.scale != "tool" and feature.axis in AXES:
-            i = AXES.index(feature.axis)
-            places[i] += [end.coord_mm * scale[i] for end in feature.ends if end.coord_mm is not None]
+            i, scale = AXES.index(feature.axis), facts.mould_scale[feature.axis]
+            places[i] += [end.coord_mm * scale for end in feature.ends if end.coord_mm is not None]
     for line in lines:
         for i, at in enumerate((line.fit.at_x, line.fit.at_y, line.fit.at_z)):
             places[i] += [] if at is None else [at]
@@ -159,7 +153,7 @@ def _room(facts: KitFacts, lines: tuple[FitLine, ...], bodies: Mapping[str, Body
         boxes.append(Box(x0=min(x), x1=max(x), y0=min(y), y1=max(y), z0=min(z), z1=max(z)))
     given = facts.outline
     if given is not None:
-        boxes.append(box_of(given).scaled(*scale))
+        boxes.append(box_of(given).scaled(*facts.mould_scale.values()))
     return hull(boxes)
 
 

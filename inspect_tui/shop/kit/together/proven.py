@@ -83,9 +83,8 @@ def _of_trial(facts: KitFacts, trial: Trial) -> Proven:
 
 
 def _sentence(trial: Trial, cores: tuple[str, ...], without: tuple[Without, ...]) -> str:
-    inside = "sticks of " if trial.proving.inside == "sticks" else ""
-    where = f" in {trial.mould}" if trial.mould else ""
-    how = f"the {words.sort_of(trial.proving)} of {inside}{words.cores(trial.cores)}{where} on {trial.proving.on_date}"
+    where, day = f" in {trial.mould}" if trial.mould else "", trial.proving.on_date
+    how = f"the {words.sort_of(trial.proving)} of {words.put_in(trial.proving, trial.cores)}{where} on {day}"
     if trial.whole:
         return f"not proven since {how}: {trial.whole}"
     reasons: dict[str, list[str]] = {}
@@ -94,8 +93,7 @@ def _sentence(trial: Trial, cores: tuple[str, ...], without: tuple[Without, ...]
     but = "; ".join(f"{words.cores(numbers)} {why}" for why, numbers in reasons.items())
     if not cores:
         return f"not proven: of {how}, {but}"
-    day = trial.proving.on_date
-    text = f"proven together on {day} ({words.sort_of(trial.proving)}), {inside}{words.cores(cores)}{where}"
+    text = f"proven together on {day} ({words.sort_of(trial.proving)}), {words.put_in(trial.proving, cores)}{where}"
     return f"{text}; not proven: {but}" if but else text
 
 

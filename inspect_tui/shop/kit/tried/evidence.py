@@ -84,7 +84,6 @@ def line_u(record: Reader, trial: Proving, line: ProvingLine) -> float:
 
 def gauge_u(record: Reader, instrument_of_id: Id, day: str) -> float:
     """Standard uncertainty of one reading of a gauge on a day, mm: its certificate and its step."""
-    gauge = record.instrument(instrument_of_id)
-    said = judging.means(gauge, record.calibrations(gauge.of_id), day).calibration
-    step = gauge.resolution * (25.4 if gauge.unit == "in" else 1.0)
-    return reading_u([0.0], said.u95_mm if said else None, said.k if said else None, step)
+    means = judging.means(record.instrument(instrument_of_id), record.calibrations(instrument_of_id), day)
+    said = means.calibration
+    return reading_u([0.0], said.u95_mm if said else None, said.k if said else None, means.resolution_mm)

@@ -48,8 +48,6 @@ class Trial:
     cores: tuple[str, ...]
     bad: tuple[tuple[str, str], ...]  # core, what was found of it that does not let it count as proven
     mould: str  # mould 1, the foundry's mould 7; empty where nobody said
-    at_us: int  # when it was first written, with the minutes of its clock from UTC
-    tz_min: int
     whole: str  # why nothing of it counts any more, empty where that is not so
     of_core: tuple[tuple[str, str], ...]  # core, what has changed of it since
     of_fit: tuple[tuple[Id, str], ...]  # fit, what has changed of its seat or of a tool that makes it
@@ -123,8 +121,6 @@ class _Changes:
             cores=cores,
             bad=tuple(self._bad(lines).items()),
             mould=self._mould(proving),
-            at_us=at_us,
-            tz_min=tz_min,
             whole=whole,
             of_core=tuple(of_core.items()),
             of_fit=tuple(of_fit.items()),

@@ -12,6 +12,7 @@ RESULTS = {str(how): how.value for how in How} | {How.STOPS: "does not go"}
 CLOSING = RESULTS | {How.GOES: "closes", How.STOPS: "does not close"}
 RUBS = (How.RUBS, How.STOPS)  # what goes in so is not proven
 NOT_QUITE = (*RUBS, How.TIGHT, How.LOOSE)
+STAY_APART = "how far the halves stay apart"  # what is asked of the closing
 
 
 def sort_of(proving: Proving) -> str:
@@ -22,6 +23,11 @@ def sort_of(proving: Proving) -> str:
 def name_of(proving: Proving) -> str:
     """`trying in of 2026-03-02`."""
     return f"{SORTS[proving.sort]} of {proving.on_date}"
+
+
+def put_in(proving: Proving, numbers: Iterable[str]) -> str:
+    """`sticks of cores 1 to 9`; cores themselves go by their numbers alone."""
+    return f"{'sticks of ' if proving.inside == 'sticks' else ''}{cores(numbers)}"
 
 
 def found(line: ProvingLine, style: Style = MM) -> str:
