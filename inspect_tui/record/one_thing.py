@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from time import gmtime, strftime
 
 from inspect_tui.record import kinds
+from inspect_tui.record.chain.ids import written_ms
 from inspect_tui.record.conditions import newest, there
 from inspect_tui.record.kinds import KINDS, Kind
 
@@ -73,7 +74,7 @@ class Ones:
         """The certificate of a setup: the one it names, else the newest then of the same gauge as entered elsewhere."""
         if named is not None or gauge not in self._certificates:
             return named
-        then = day or strftime("%Y-%m-%d", gmtime(int.from_bytes(setup[:6], "big") / 1000))
+        then = day or strftime("%Y-%m-%d", gmtime(written_ms(setup) / 1000))
         done = [id_ for done_on, id_ in self._certificates[gauge] if done_on <= then]
         return done[-1] if done else None
 

@@ -190,7 +190,7 @@ class Record(Committer):
                 if any_same:
                     self.look_for_ones()
                 self._ids.not_before(newest)
-                at_us = int.from_bytes(newest[:6], "big") * 1000
+                at_us = ids_.written_ms(newest) * 1000
                 if self._clock is ids_.now and ids_.now()[0] > at_us + LEAP_US:  # an invented clock is not asked
                     self.clock_doubt()
 

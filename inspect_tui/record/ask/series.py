@@ -15,6 +15,7 @@ from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.readings import ANY_OUT, KeptSummary, LoggedReading, ReadingQueries, merged
+from inspect_tui.record.chain.ids import written_ms
 from inspect_tui.record.conditions import raw_only, there
 from inspect_tui.record.file.trouble import explain
 
@@ -354,7 +355,7 @@ def columns(q: ReadingQueries, which: Which) -> Columns:
 
 def at_us(reading_id: bytes) -> int:
     """The instant in an id (UUIDv7), microseconds UTC to the millisecond."""
-    return int.from_bytes(reading_id[:6], "big") * 1000
+    return written_ms(reading_id) * 1000
 
 
 def page(q: ReadingQueries, ids: Sequence[bytes]) -> list[LoggedReading]:

@@ -13,7 +13,7 @@ from contextlib import contextmanager, suppress
 from inspect_tui.frozen import frozen
 from inspect_tui.record.chain import past_damage
 from inspect_tui.record.chain.canon import canonical, genesis, head_text, link
-from inspect_tui.record.chain.ids import uuid_text
+from inspect_tui.record.chain.ids import uuid_text, written_ms
 from inspect_tui.record.kinds import BY_NUMBER, KINDS, Kind, triggers
 
 _TOLD_EVERY = 20_000  # entries
@@ -135,7 +135,7 @@ def _first_behind(con: sqlite3.Connection, ends: Mapping[bytes, int], since: Map
                 ).fetchone()
                 or ()
             )
-        return max(int.from_bytes(min(ids)[:6], "big") - _HOUR_MS, 0).to_bytes(6, "big")
+        return max(written_ms(min(ids)) - _HOUR_MS, 0).to_bytes(6, "big")
     return b""
 
 

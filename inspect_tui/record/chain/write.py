@@ -11,7 +11,7 @@ from inspect_tui.model.work import ChainStep, End, Feature, ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.chain.canon import canonical, link
 from inspect_tui.record.chain.clock import believed_until, doubt_of, local_day
-from inspect_tui.record.chain.ids import Clock, IdMaker
+from inspect_tui.record.chain.ids import Clock, IdMaker, written_ms
 from inspect_tui.record.kinds import Kind, Value, kind_of
 
 TYPE_CHECKING = False
@@ -119,7 +119,7 @@ class Transaction:
         ).fetchone()
         if newest is None or newest < new_id:
             return new_id
-        return (int.from_bytes(newest[:6], "big") + 1).to_bytes(6, "big") + new_id[6:]
+        return (written_ms(newest) + 1).to_bytes(6, "big") + new_id[6:]
 
     def insert(self, kind: Kind, row: list[Value], by: bytes | None) -> tuple[list[Value], int]:
         """Write one row, as `Kind.row` made it, with its entry; returns it and when it was written."""
