@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from typing import Any
 
-_ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
+ADD_ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
 
 # Welford's update: on the right-hand side every name is the value before this reading.
 _MERGE = """
@@ -128,7 +128,7 @@ class Transaction:
         text = canonical(kind.number, kind.fmt, self.device, seq, at_us, tz_min, by, row)
         head = link(self.head, text)
         entry = (self.device, seq, kind.number, kind.fmt, row[0], at_us, tz_min, by, head)
-        for insert, values in ((kind.insert, row), (_ENTRY, entry)):
+        for insert, values in ((kind.insert, row), (ADD_ENTRY, entry)):
             if self.con.execute(insert, values).rowcount != 1:  # a trigger can ignore a row without an error
                 raise RecordError(
                     f"Not logged: the record took this {kind.what} and kept nothing. Have it checked.",

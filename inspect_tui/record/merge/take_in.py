@@ -13,7 +13,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.model.changes import ShopAdopted
 from inspect_tui.record import attachments
 from inspect_tui.record.chain.canon import link
-from inspect_tui.record.chain.write import Transaction
+from inspect_tui.record.chain.write import ADD_ENTRY, Transaction
 from inspect_tui.record.file.devices import ChainEnd, end_of
 from inspect_tui.record.kinds import DEVICE, READING, SHOP_ADOPTED, SUPERSEDE
 from inspect_tui.record.merge.bundle import Bundle, Frontier, Manifest, frontier_of
@@ -23,7 +23,6 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from inspect_tui.record.store import Record
 
-_ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
 _KEYS_ONE_BY_ONE = 2_000  # summaries made again one by one; where more are touched, all are made again
 
 
@@ -236,7 +235,7 @@ class _Taken:
             line.by,
             line.hash,
         )
-        for statement, values in ((insert, line.values), (_ENTRY, entry)):
+        for statement, values in ((insert, line.values), (ADD_ENTRY, entry)):
             if self.con.execute(statement, values).rowcount != 1:
                 raise RecordError("The record took a row and kept nothing: have it checked. Nothing was taken in.")
         if line.kind is READING:

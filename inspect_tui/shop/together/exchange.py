@@ -136,5 +136,4 @@ def to_decide(record: Record) -> list[Clash]:
     """What has to be decided after an exchange; nothing where one bench wrote all of it."""
     from inspect_tui.record.merge.clashes import clashes
 
-    (benches,) = record.connection.execute("SELECT count(*) FROM device").fetchone()
-    return clashes(record.connection) if benches > 1 else []
+    return clashes(record.connection) if len(record.frontier()) > 1 else []
