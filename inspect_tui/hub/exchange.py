@@ -213,22 +213,11 @@ class Source:
             for held in chain(self._con, device, self._after[device]):
                 if held.kind is None:
                     raise HubError(f"The hub holds entries of kind {held.number}, which only a newer program knows.")
-                if held.values is None:
+                if held.line is None:
                     raise HubError(
                         f"The hub has lost rows of {held.kind.table}: have it checked. Nothing was taken in."
                     )
-                yield Line(
-                    device=device,
-                    seq=held.seq,
-                    kind=held.kind,
-                    fmt=held.fmt,
-                    at_us=held.at_us,
-                    tz_min=held.tz_min,
-                    by=held.by,
-                    values=held.values,
-                    text=held.text(device),
-                    hash=held.hash,
-                )
+                yield held.line
 
     def pictures(self) -> Iterator[tuple[str, bytes]]:
         """Pictures of the shop that are not beside the record."""
