@@ -9,7 +9,8 @@ from inspect_tui.frozen import NamedTuple
 from inspect_tui.hub import ddl
 from inspect_tui.hub.ddl import quoted
 from inspect_tui.record.chain.canon import canonical
-from inspect_tui.record.kinds import BY_NUMBER, Kind, Value
+from inspect_tui.record.kinds import BY_NUMBER, Kind
+from inspect_tui.record.merge.lines import Line
 
 if TYPE_CHECKING:
     import psycopg
@@ -18,24 +19,14 @@ READ_AT_ONCE = 5_000
 
 
 class Held(NamedTuple):
-    """An entry; `kind` is None where only a newer program knows it, `values` where its row is not there."""
+    """An entry; `kind` is None where only a newer program knows it, `line` too where its row is not there."""
 
     seq: int
     number: int
-    fmt: int
     id: bytes
-    at_us: int
-    tz_min: int
-    by: bytes | None
     hash: bytes
     kind: Kind | None
-    values: tuple[Value, ...] | None
-
-    def text(self, device: bytes) -> bytes:
-        """The bytes that its hash is made from."""
-        return canonical(
-            self.number, self.fmt, device, self.seq, self.at_us, self.tz_min, self.by, self.values or (self.id,)
-        )
+    line: Line | None
 
 
 def chain(con: psycopg.Connection[Any], device: bytes, after: int = 0) -> Iterator[Held]:
@@ -52,18 +43,23 @@ def chain(con: psycopg.Connection[Any], device: bytes, after: int = 0) -> Iterat
             kind = BY_NUMBER.get(number)
             names = kind.names_of(fmt) if kind is not None else None
             there = rows.get(number, {}).get(bytes(row_id))
-            yield Held(
-                seq=seq,
-                number=number,
-                fmt=fmt,
-                id=bytes(row_id),
-                at_us=at_us,
-                tz_min=tz_min,
-                by=None if by is None else bytes(by),
-                hash=bytes(written),
-                kind=kind if names is not None else None,
-                values=None if there is None or names is None else there[: len(names)],
-            )
+            line = None
+            if kind is not None and names is not None and there is not None:
+                who, values = None if by is None else bytes(by), there[: len(names)]
+                line = Line(
+                    device=device,
+                    seq=seq,
+                    kind=kind,
+                    fmt=fmt,
+                    at_us=at_us,
+                    tz_min=tz_min,
+                    by=who,
+                    values=values,
+                    text=canonical(number, fmt, device, seq, at_us, tz_min, who, values),
+                    hash=bytes(written),
+                )
+            known = kind if names is not None else None
+            yield Held(seq=seq, number=number, id=bytes(row_id), hash=bytes(written), kind=known, line=line)
         after = entries[-1][1]
 
 

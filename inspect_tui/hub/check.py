@@ -16,6 +16,7 @@ from inspect_tui.hub.exchange import check_version
 from inspect_tui.record.care.whole import heads_on
 from inspect_tui.record.chain.canon import genesis, head_text, link
 from inspect_tui.record.chain.ids import uuid_text
+from inspect_tui.record.chain.verify import Told
 from inspect_tui.record.kinds import DEVICE, KINDS
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ def _checked(con: psycopg.Connection[Any], printed: Sequence[str], watch: Watch 
         _against_heads(con, printed, problems)
         return Checked(problems=tuple(problems), notes=("This login sees no entry at all.",), heads=(), counts={})
     heads: list[str] = []
-    told = _Told(watch, sum(entries for _, entries, _, _ in devices))
+    told = Told(watch, sum(entries for _, entries, _, _ in devices), _TOLD_EVERY)
     names = {bytes(device): bench for device, bench in con.execute(f"SELECT id, bench FROM hub.{DEVICE.table}")}
     for device, _, shop, shops in devices:
         name = f"{names.get(bytes(device), '?')} ({bytes(device).hex()[:8]})"
@@ -80,16 +81,6 @@ def _checked(con: psycopg.Connection[Any], printed: Sequence[str], watch: Watch 
     if len(problems) > _MOST:
         problems[_MOST:] = [f"... and {len(problems) - _MOST} more."]
     return Checked(problems=tuple(problems), notes=tuple(notes), heads=tuple(heads), counts=counts)
-
-
-class _Told:
-    def __init__(self, watch: Watch | None, total: int) -> None:
-        self._watch, self._total, self._done = watch, total, 0
-
-    def __call__(self) -> None:
-        self._done += 1
-        if self._watch is not None and (self._done % _TOLD_EVERY == 0 or self._done == self._total):
-            self._watch(self._done, self._total)
 
 
 def _follow(
@@ -105,9 +96,9 @@ def _follow(
         seq = held.seq
         if held.kind is None:
             problems.append(f"Bench {name}, entry {seq}: this program does not know its kind {held.number}.")
-        elif held.values is None:
+        elif held.line is None:
             problems.append(f"Bench {name}, entry {seq}: its {held.kind.what} ({uuid_text(held.id)}) is missing.")
-        elif whole and link(before, held.text(device)) != held.hash:
+        elif whole and link(before, held.line.text) != held.hash:
             what = f"its {held.kind.what} ({uuid_text(held.id)}) or the entry"
             problems.append(f"Bench {name}, entry {seq}: {what} is not what was written.")
         before = held.hash

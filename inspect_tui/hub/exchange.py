@@ -17,7 +17,7 @@ from inspect_tui.record.file.devices import lineage
 from inspect_tui.record.kinds import ATTACHMENT, Kind
 from inspect_tui.record.merge import lines, remembered
 from inspect_tui.record.merge.bundle import Frontier, Manifest, frontier_of
-from inspect_tui.record.merge.folder import own_chains
+from inspect_tui.record.merge.folder import unsent
 from inspect_tui.record.merge.lines import Line
 from inspect_tui.record.merge.take_in import TakenIn, shops_of, take_in
 from inspect_tui.record.store import Record
@@ -52,10 +52,8 @@ def sync_hub(record: Record, address: str, watch: Watch | None = None) -> Exchan
                 check_version(con)
                 for entries in push(record, con, watch):
                     sent += entries
-                more, known = pull(record, con, watch)
+                came, known = pull(record, con, watch)
                 remembered.remember(record.path, address, known)
-                counts = {t: came.counts.get(t, 0) + more.counts.get(t, 0) for t in {*came.counts, *more.counts}}
-                came = TakenIn(counts, more.waiting, more.wrong)
                 break
         except NotReached as cut:
             wrong = str(cut)
@@ -71,11 +69,6 @@ def check_version(con: psycopg.Connection[Any]) -> None:
     if number != ddl.VERSION:
         newer = "the hub has to be brought forward first" if number < ddl.VERSION else "use the newer program"
         raise HubError(f"The hub is of version {number} and this program of {ddl.VERSION}: {newer}. Nothing was sent.")
-
-
-def unsent(record: Record, address: str) -> int:
-    """How many entries of this bench the hub had not acknowledged when it was last reached."""
-    return remembered.unsent(own_chains(record), record.path, address)
 
 
 # ------------------------------------------------------------------------------ push
@@ -220,22 +213,11 @@ class Source:
             for held in chain(self._con, device, self._after[device]):
                 if held.kind is None:
                     raise HubError(f"The hub holds entries of kind {held.number}, which only a newer program knows.")
-                if held.values is None:
+                if held.line is None:
                     raise HubError(
                         f"The hub has lost rows of {held.kind.table}: have it checked. Nothing was taken in."
                     )
-                yield Line(
-                    device=device,
-                    seq=held.seq,
-                    kind=held.kind,
-                    fmt=held.fmt,
-                    at_us=held.at_us,
-                    tz_min=held.tz_min,
-                    by=held.by,
-                    values=held.values,
-                    text=held.text(device),
-                    hash=held.hash,
-                )
+                yield held.line
 
     def pictures(self) -> Iterator[tuple[str, bytes]]:
         """Pictures of the shop that are not beside the record."""

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Sized
+
 # When a reading was made, microseconds UTC (its entry is `e`, its setup `s`): noon of the day that somebody said it was
 # measured on, by the clock of that bench, else when it was logged.
 MEASURED_AT = (
     "CASE WHEN s.on_date IS NULL THEN e.at_us "
     "ELSE CAST(strftime('%s', s.on_date) AS INTEGER) * 1000000 + 43200000000 - e.tz_min * 60000000 END"
 )
+
+
+def marks_of(values: Sized) -> str:
+    """Question marks for `IN (...)`."""
+    return ",".join("?" * len(values))
 
 
 def raw_only(alias: str = "r") -> str:

@@ -13,6 +13,7 @@ from collections.abc import Iterable
 from time import gmtime, strftime
 
 from inspect_tui.record import kinds
+from inspect_tui.record.chain.ids import written_ms
 from inspect_tui.record.conditions import newest, there
 from inspect_tui.record.kinds import KINDS, Kind
 
@@ -73,7 +74,7 @@ class Ones:
         """The certificate of a setup: the one it names, else the newest then of the same gauge as entered elsewhere."""
         if named is not None or gauge not in self._certificates:
             return named
-        then = day or strftime("%Y-%m-%d", gmtime(int.from_bytes(setup[:6], "big") / 1000))
+        then = day or strftime("%Y-%m-%d", gmtime(written_ms(setup) / 1000))
         done = [id_ for done_on, id_ in self._certificates[gauge] if done_on <= then]
         return done[-1] if done else None
 
@@ -117,14 +118,19 @@ class Ones:
 
 
 # ------------------------------------------------------------------------------ what is one
-def load(con: sqlite3.Connection, schema: str) -> Ones | None:
-    """What is one thing in a record, by the tables of a schema of the connection; None where nobody said so."""
-    pairs: dict[frozenset[bytes], tuple[int, bytes, bytes, str]] = {}
-    for kind, this, that, state in con.execute(
+def pairs(con: sqlite3.Connection, state: str) -> list[tuple[int, bytes, bytes]]:
+    """The kind and the two ids of every pair of which this was said last: `same` or `apart`."""
+    last: dict[frozenset[bytes], tuple[str, tuple[int, bytes, bytes]]] = {}
+    for kind, this, that, said in con.execute(
         "SELECT t.about_kind, t.this_id, t.that_id, t.state FROM same_thing t ORDER BY t.id"
     ):
-        pairs[frozenset((this, that))] = (kind, this, that, state)
-    same = [(kind, this, that) for kind, this, that, state in pairs.values() if state == "same"]
+        last[frozenset((this, that))] = (said, (kind, this, that))
+    return [pair for said, pair in last.values() if said == state]
+
+
+def load(con: sqlite3.Connection, schema: str) -> Ones | None:
+    """What is one thing in a record, by the tables of a schema of the connection; None where nobody said so."""
+    same = pairs(con, "same")
     if not same:
         return None
     groups = _Groups()

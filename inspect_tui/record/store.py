@@ -18,6 +18,7 @@ from inspect_tui.record.chain import ids as ids_
 from inspect_tui.record.chain.clock import LEAP_US, ClockDoubt, believed_until, doubt_of
 from inspect_tui.record.chain.ids import Clock, IdMaker
 from inspect_tui.record.commit import Committer
+from inspect_tui.record.conditions import marks_of
 from inspect_tui.record.conditions import newest as newest_of
 from inspect_tui.record.file import guard, place, schema
 from inspect_tui.record.file.connect import check_version, connect_reader, connect_writer, pragma
@@ -190,7 +191,7 @@ class Record(Committer):
                 if any_same:
                     self.look_for_ones()
                 self._ids.not_before(newest)
-                at_us = int.from_bytes(newest[:6], "big") * 1000
+                at_us = ids_.written_ms(newest) * 1000
                 if self._clock is ids_.now and ids_.now()[0] > at_us + LEAP_US:  # an invented clock is not asked
                     self.clock_doubt()
 
@@ -375,7 +376,7 @@ class Record(Committer):
     def entered_at(self, ids: Sequence[bytes]) -> tuple[set[bytes], dict[bytes, str]]:
         """Which of these rows were entered at this bench (as any device it ever was), and at which bench each was."""
         own = self.own_devices()
-        marks = ",".join("?" * len(ids))
+        marks = marks_of(ids)
         rows = self._con.execute(
             f"SELECT e.id, e.device_id, d.bench FROM entry e JOIN device d ON d.id = e.device_id "
             f"WHERE e.id IN ({marks})",

@@ -7,7 +7,7 @@ import shutil
 import subprocess
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from importlib.util import find_spec
@@ -17,7 +17,10 @@ import psycopg
 import pytest
 
 from inspect_tui.hub import set_up
-from tests.record.merge.conftest import share, stations  # noqa: F401  fixtures
+from inspect_tui.hub.exchange import sync_hub
+from inspect_tui.record import attachments
+from tests.record.care.test_whole import DOT
+from tests.record.merge.conftest import Station, share, stations  # noqa: F401  fixtures
 
 NOBODY = 65534  # PostgreSQL does not run as root
 
@@ -137,3 +140,21 @@ def hub(server: Server, hub_made: str) -> Iterator[Hub]:
     yield Hub(server, name)
     with psycopg.connect(server.address("postgres"), autocommit=True) as con:
         con.execute(f"DROP DATABASE {name} WITH (FORCE)")  # type: ignore[call-overload]
+
+
+@pytest.fixture
+def two_shops(stations: Callable[[str], Station], hub: Hub) -> Hub:
+    """Two readings, a picture and a reading of another shop; `reader` may look at both."""
+    set_up.init(hub.owner, "another shop", ("bench_x",))
+    for name, values in (("bench_a", (59.1, 59.2)), ("bench_x", (60.1,))):
+        station = stations(name)
+        things = station.furnish()
+        if name == "bench_a":
+            attachments.keep(station.record, DOT, "seat.png", things.person.id)
+        for value in values:
+            station.log(value)
+        sync_hub(station.record, hub.bench(name))
+    with psycopg.connect(hub.owner, autocommit=True) as con:
+        if con.execute("SELECT 1 FROM pg_roles WHERE rolname = 'reader'").fetchone() is None:
+            con.execute("CREATE ROLE reader LOGIN IN ROLE hub_read")
+    return hub

@@ -26,8 +26,9 @@ def test_entries_are_what_was_written(stations: Callable[[str], Station], hub: H
     written = [lines.read(line) for line in lines.write(station.record.connection, device, 0, last)]
     with psycopg.connect(hub.owner) as con:
         held = list(chain(con, device))
-        assert [(one.seq, one.kind, one.values, one.text(device), one.hash) for one in held] == [
-            (line.seq, line.kind, line.values, line.text, line.hash) for line in written
+        assert [one.line for one in held] == written
+        assert [(one.seq, one.number, one.id, one.kind, one.hash) for one in held] == [
+            (line.seq, line.kind.number, line.values[0], line.kind, line.hash) for line in written
         ]
         assert [one.seq for one in chain(con, device, 5)] == list(range(6, last + 1)) and not list(
             chain(con, device, last)
@@ -37,4 +38,4 @@ def test_entries_are_what_was_written(stations: Callable[[str], Station], hub: H
         con.execute("UPDATE hub.entry SET fmt = 9 WHERE seq = 3")
         held = list(chain(con, device))
     assert [one.seq for one in held if one.kind is None] == [2, 3]
-    assert [one.seq for one in held if one.values is None] == [2, 3, last]
+    assert [one.seq for one in held if one.line is None] == [2, 3, last]

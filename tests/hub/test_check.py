@@ -11,33 +11,11 @@ import pytest
 
 from inspect_tui.cli import main
 from inspect_tui.hub import check as module
-from inspect_tui.hub import set_up
 from inspect_tui.hub.check import check
-from inspect_tui.hub.exchange import sync_hub
-from inspect_tui.record import attachments
 from tests.hub.conftest import Hub
-from tests.record.care.test_whole import DOT
 from tests.record.merge.conftest import Station
 
 Make = Callable[[str], Station]
-
-
-@pytest.fixture
-def two_shops(stations: Make, hub: Hub, tmp_path: Path) -> Hub:
-    """Two readings, a picture and a reading of another shop; `reader` may look at both."""
-    set_up.init(hub.owner, "another shop", ("bench_x",))
-    for name, values in (("bench_a", (59.1, 59.2)), ("bench_x", (60.1,))):
-        station = stations(name)
-        things = station.furnish()
-        if name == "bench_a":
-            attachments.keep(station.record, DOT, "seat.png", things.person.id)
-        for value in values:
-            station.log(value)
-        sync_hub(station.record, hub.bench(name))
-    with psycopg.connect(hub.owner, autocommit=True) as con:
-        if con.execute("SELECT 1 FROM pg_roles WHERE rolname = 'reader'").fetchone() is None:
-            con.execute("CREATE ROLE reader LOGIN IN ROLE hub_read")
-    return hub
 
 
 def problems(hub: Hub, spoilt_by: str = "", printed: tuple[str, ...] = ()) -> str:

@@ -11,8 +11,9 @@ import pytest
 
 from inspect_tui.hub import ddl, exchange
 from inspect_tui.hub.connect import HubError
-from inspect_tui.hub.exchange import Exchanged, sync_hub, unsent
+from inspect_tui.hub.exchange import Exchanged, sync_hub
 from inspect_tui.record import attachments
+from inspect_tui.record.merge.folder import unsent
 from tests.hub.conftest import Hub, Server
 from tests.record.care.test_whole import DOT
 from tests.record.merge.conftest import Station

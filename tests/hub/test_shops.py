@@ -10,29 +10,12 @@ import psycopg
 import pytest
 
 from inspect_tui.cli import main
-from inspect_tui.hub import set_up
 from inspect_tui.hub.connect import HubError
-from inspect_tui.hub.exchange import sync_hub
 from inspect_tui.hub.shops import each_shop
 from tests.hub.conftest import Hub
 from tests.record.merge.conftest import Station
 
 Make = Callable[[str], Station]
-
-
-@pytest.fixture
-def two_shops(stations: Make, hub: Hub) -> Hub:
-    set_up.init(hub.owner, "another shop", ("bench_x",))
-    for name, values in (("bench_a", (59.1, 59.2)), ("bench_x", (60.1,))):
-        station = stations(name)
-        station.furnish()
-        for value in values:
-            station.log(value)
-        sync_hub(station.record, hub.bench(name))
-    with psycopg.connect(hub.owner, autocommit=True) as con:
-        if con.execute("SELECT 1 FROM pg_roles WHERE rolname = 'reader'").fetchone() is None:
-            con.execute("CREATE ROLE reader LOGIN IN ROLE hub_read")
-    return hub
 
 
 def test_each_shop_is_a_record_of_its_own(two_shops: Hub) -> None:

@@ -171,9 +171,8 @@ class World:
             with Record.open(self.at / "other.db") as other:
                 self.more(other, 2)
                 sync_folder(other, self.share)
-        if (
-            _in_a_child(lambda: None, self._killed_while_logging) != "killed"
-        ):  # its last readings stand in the log alone
+        # its last readings stand in the log alone
+        if _in_a_child(lambda: None, self._killed_while_logging) != "killed":
             raise RuntimeError("the writer should have been killed")
 
     def _killed_while_logging(self) -> None:

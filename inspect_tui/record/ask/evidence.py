@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from inspect_tui.frozen import NamedTuple
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import Queries
+from inspect_tui.record.chain.ids import written_ms
 from inspect_tui.record.conditions import MEASURED_AT
 
 TYPE_CHECKING = False
@@ -80,7 +81,7 @@ def turned_by(q: Queries, item_id: bytes, until_us: int) -> list[Realigned]:
     """How a casting stood turned back at a moment (microseconds UTC): the last word for each axis by then."""
     last: dict[str, Realigned] = {}
     for turn in q._all(kinds.REALIGNED, "t.item_id = ?", (q.first_of(item_id),)):
-        if int.from_bytes(turn.id[:6], "big") * 1000 <= until_us:
+        if written_ms(turn.id) * 1000 <= until_us:
             last[turn.axis] = turn
     return [turn for turn in last.values() if turn.holds]
 

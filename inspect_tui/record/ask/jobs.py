@@ -29,7 +29,7 @@ from inspect_tui.model.work import (
 from inspect_tui.record import kinds
 from inspect_tui.record.chain.canon import head_text
 from inspect_tui.record.chain.clock import LEAP_US
-from inspect_tui.record.conditions import newest, there
+from inspect_tui.record.conditions import marks_of, newest, there
 from inspect_tui.record.file.trouble import explain
 from inspect_tui.record.kinds import KINDS, Kind
 
@@ -200,7 +200,7 @@ class Queries:
         todo = list(ids)
         for start in range(0, len(todo), MOST_MARKS):
             part = todo[start : start + MOST_MARKS]
-            yield ",".join("?" * len(part)), part
+            yield marks_of(part), part
 
     # ---------------------------------------------------------------- jobs and drawings
     def jobs(self) -> list[Job]:

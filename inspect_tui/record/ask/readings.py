@@ -10,7 +10,7 @@ from inspect_tui.model.measuring import Note, Reading, Setup, Supersede
 from inspect_tui.model.words import STATES_OF_WORK
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.jobs import Queries
-from inspect_tui.record.conditions import MEASURED_AT
+from inspect_tui.record.conditions import MEASURED_AT, marks_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -154,7 +154,7 @@ class ReadingQueries(Queries):
         values: list[Any] = []
         if feature_id is not None:
             of = [feature_id] if isinstance(feature_id, bytes) else list(feature_id)
-            where.append(f"r.feature_id IN ({','.join('?' * len(of))})" if len(of) > 1 else "r.feature_id = ?")
+            where.append(f"r.feature_id IN ({marks_of(of)})" if len(of) > 1 else "r.feature_id = ?")
             values += of
         for text, value in (
             ("r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", tool_of_id),
@@ -167,7 +167,7 @@ class ReadingQueries(Queries):
                 values.append(value)
         if item_id is not None:
             ids = self.ids_of([item_id])
-            where.append(f"r.item_id IN ({','.join('?' * len(ids))})")
+            where.append(f"r.item_id IN ({marks_of(ids)})")
             values += ids
         if not include_void:
             where.append("EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id)")
@@ -299,10 +299,10 @@ class ReadingQueries(Queries):
 
     def read_in_round(self, tool_of_id: bytes | None, item_id: bytes | None, title: str) -> set[bytes]:
         """The features of which a reading counts that was made on a tool or item in stays of that title."""
-        subjects = [tool_of_id] if item_id is None else self.ids_of([item_id])
-        on = "r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)"
+        on, subjects = "r.tool_id IN (SELECT id FROM tool WHERE of_id = ?)", [tool_of_id]
         if item_id is not None:
-            on = f"r.item_id IN ({','.join('?' * len(subjects))})"
+            subjects = [*self.ids_of([item_id])]
+            on = f"r.item_id IN ({marks_of(subjects)})"
         rows = self._rows_of(
             "SELECT DISTINCT r.feature_id FROM session s CROSS JOIN setup u ON u.session_id = s.id "
             f"CROSS JOIN reading r ON r.setup_id = u.id WHERE s.title = ? AND {on} "
@@ -319,7 +319,7 @@ class ReadingQueries(Queries):
         """Whether anything on a casting was measured after it was machined: then it has two kinds of readings."""
         ids = self.ids_of([item_id])
         finished = "SELECT 1 FROM reading r CROSS JOIN setup s ON s.id = r.setup_id "
-        finished += f"WHERE r.item_id IN ({','.join('?' * len(ids))}) AND s.state = 'finished'"
+        finished += f"WHERE r.item_id IN ({marks_of(ids)}) AND s.state = 'finished'"
         return bool(self._rows_of(f"SELECT EXISTS ({finished})", ids)[0][0])
 
     def last_lines(
@@ -374,7 +374,7 @@ class ReadingQueries(Queries):
     def _long_ago(self, subject: bytes | None, lines: dict[bytes, LastLine]) -> dict[bytes, LastLine]:
         """The newest lines of the features that were not met among the newest readings of a tool or item."""
         ids = self.ids_of([subject] if subject else [])
-        marks = ",".join("?" * len(ids))
+        marks = marks_of(ids)
         last = dict(
             self._rows_of(
                 f"SELECT feature_id, last_id FROM cache_summary WHERE subject_id IN ({marks}) ORDER BY last_id", ids
@@ -432,7 +432,7 @@ class ReadingQueries(Queries):
             return {}
         subject = tool_of_id if item_id is None else item_id
         ids = self.ids_of([subject] if subject else [])
-        marks = ",".join("?" * len(ids))
+        marks = marks_of(ids)
         rows = self._rows_of(
             "SELECT feature_id, n, mean, m2, min, max, last_value, last_at_us FROM cache_summary "
             f"WHERE subject_id IN ({marks})",
@@ -447,7 +447,7 @@ class ReadingQueries(Queries):
         ids = self.ids_of([item_id])
         rows = self._rows_of(
             "SELECT r.feature_id, r.value, e.at_us FROM reading r CROSS JOIN setup s ON s.id = r.setup_id "
-            f"CROSS JOIN entry e ON e.id = r.id WHERE r.item_id IN ({','.join('?' * len(ids))}) AND s.state = ? "
+            f"CROSS JOIN entry e ON e.id = r.id WHERE r.item_id IN ({marks_of(ids)}) AND s.state = ? "
             "AND EXISTS (SELECT 1 FROM reading_that_counts c WHERE c.id = r.id) ORDER BY r.id",
             (*ids, state),
         )

@@ -15,7 +15,8 @@ from inspect_tui.frozen import frozen, frozen_by_name
 from inspect_tui.model.measuring import Reading
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.readings import ANY_OUT, KeptSummary, LoggedReading, ReadingQueries, merged
-from inspect_tui.record.conditions import raw_only, there
+from inspect_tui.record.chain.ids import written_ms
+from inspect_tui.record.conditions import marks_of, raw_only, there
 from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
@@ -107,11 +108,6 @@ def where_of(q: ReadingQueries, which: Which, alias: str = "r") -> tuple[str, li
     items = f"{alias}.item_id IN (SELECT i.id FROM item i WHERE i.job_of_id = ? AND i.kind = ?"
     items += f" AND {there(q.as_one('i.id'), 'i.lot_id')})"
     return items + state, [which.job_of_id, which.kind]
-
-
-def marks_of(ids: Sequence[bytes]) -> str:
-    """Question marks for `IN (...)`."""
-    return ",".join("?" * len(ids))
 
 
 def out_of_count(q: ReadingQueries, which: Which, anywhere: bool = False) -> set[bytes]:
@@ -354,7 +350,7 @@ def columns(q: ReadingQueries, which: Which) -> Columns:
 
 def at_us(reading_id: bytes) -> int:
     """The instant in an id (UUIDv7), microseconds UTC to the millisecond."""
-    return int.from_bytes(reading_id[:6], "big") * 1000
+    return written_ms(reading_id) * 1000
 
 
 def page(q: ReadingQueries, ids: Sequence[bytes]) -> list[LoggedReading]:

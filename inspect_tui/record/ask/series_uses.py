@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from inspect_tui.frozen import frozen
 from inspect_tui.record.ask.readings import ReadingQueries
-from inspect_tui.record.ask.series import Which, marks_of, where_of
+from inspect_tui.record.ask.series import Which, where_of
+from inspect_tui.record.conditions import marks_of
 
 MOST_LOOKS = 400  # setups looked into for the first and last use of an instrument; beyond, the rows are read instead
 

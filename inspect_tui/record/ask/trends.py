@@ -12,7 +12,7 @@ from inspect_tui.model.work import ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.ask.readings import ANY_OUT, ReadingQueries
 from inspect_tui.record.chain.clock import believed_until, local_day
-from inspect_tui.record.conditions import MEASURED_AT, raw_only
+from inspect_tui.record.conditions import MEASURED_AT, marks_of, raw_only
 from inspect_tui.record.file.trouble import explain
 
 TYPE_CHECKING = False
@@ -154,7 +154,7 @@ class TrendQueries(ReadingQueries):
 
     def setups_of(self, feature_ids: Sequence[bytes], reading_ids: Iterable[bytes]) -> dict[bytes, bytes]:
         """In which setup each of these readings of one feature was made."""
-        marks = ",".join("?" * len(feature_ids))
+        marks = marks_of(feature_ids)
         wanted = set(reading_ids)
         rows = self._rows_of(f"SELECT id, setup_id FROM reading WHERE feature_id IN ({marks})", list(feature_ids))
         return {row[0]: row[1] for row in rows if row[0] in wanted}
@@ -277,8 +277,8 @@ def on_tool(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) 
     """The readings that count of one feature (its rows in all revisions) on one tool (all its versions)."""
     rows = q._rows_of("SELECT id FROM tool WHERE of_id = ?", (tool_of_id,))
     tools = [row[0] for row in rows]
-    marks = ",".join("?" * len(feature_ids))
-    subjects = ",".join("?" * len(tools))
+    marks = marks_of(feature_ids)
+    subjects = marks_of(tools)
     where = f"r.feature_id IN ({marks}) AND r.tool_id IN ({subjects})"
     if alone(q, tool_of_id, feature_ids):
         where, tools = f"r.feature_id IN ({marks})", []
@@ -302,11 +302,10 @@ def _two(q: ReadingQueries, where: str, values: Sequence[Any]) -> tuple[list[byt
 
 def alone(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) -> bool:
     """Whether nothing else was measured on this feature, as the running summaries and the count of readings tell."""
-    marks = ",".join("?" * len(feature_ids))
+    marks = marks_of(feature_ids)
     every = q.ids_of([tool_of_id])
     own = q._rows_of(
-        f"SELECT total(n) FROM cache_summary WHERE subject_id IN ({','.join('?' * len(every))}) "
-        f"AND feature_id IN ({marks})",
+        f"SELECT total(n) FROM cache_summary WHERE subject_id IN ({marks_of(every)}) AND feature_id IN ({marks})",
         [*every, *feature_ids],
     )[0][0]
     count = q._rows_of(f"SELECT count(*) FROM reading WHERE feature_id IN ({marks})", feature_ids)[0][0]
@@ -315,7 +314,7 @@ def alone(q: ReadingQueries, tool_of_id: bytes, feature_ids: Sequence[bytes]) ->
 
 def on_items(q: ReadingQueries, job_of_id: bytes, kind: str, feature_ids: Sequence[bytes]) -> Points:
     """The readings that count of one feature on all raw castings (or sample cores) of a job."""
-    marks = ",".join("?" * len(feature_ids))
+    marks = marks_of(feature_ids)
     rows = q._rows_of(
         f"SELECT r.id, r.value, {q.as_one('r.item_id')} FROM reading r INDEXED BY reading_feature "
         f"WHERE r.feature_id IN ({marks}) "

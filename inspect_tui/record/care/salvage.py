@@ -15,7 +15,7 @@ from inspect_tui.frozen import frozen
 from inspect_tui.record.chain import past_damage
 from inspect_tui.record.chain.canon import canonical, genesis, link
 from inspect_tui.record.chain.ids import uuid7, uuid_text
-from inspect_tui.record.chain.write import REBUILD_ALL
+from inspect_tui.record.chain.write import ADD_ENTRY, REBUILD_ALL
 from inspect_tui.record.file import place, schema
 from inspect_tui.record.file.backup import clear, private, sync
 from inspect_tui.record.file.connect import to_read
@@ -208,7 +208,7 @@ def _begin_device(new: sqlite3.Connection, bench: str, program: str) -> tuple[by
     new.execute(kind.insert, row)
     written = link(genesis(device), canonical(kind.number, kind.fmt, device, 1, at_us, 0, None, row))
     new.execute(
-        "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)",
+        ADD_ENTRY,
         (device, 1, kind.number, kind.fmt, device, at_us, 0, None, written),
     )
     return device, written

@@ -15,7 +15,7 @@ from datetime import date, timedelta
 from hashlib import sha256
 from pathlib import Path
 
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
 from inspect_tui.record.care import whole
 from inspect_tui.record.care.heads import Heads, heads_of, holds
 from inspect_tui.record.care.whole import Whole
@@ -44,7 +44,7 @@ def check(
     before = _remembered(path, state) if tail else None
     if before is not None and not (today - ALL_AGAIN < before.all_on <= today and holds(con, before.heads)):
         before = None
-    heads = heads_of_a_sound(con)
+    heads = _heads_of_a_sound(con)
     since = {device: seq for device, (seq, _) in before.heads.items()} if before is not None else None
     found = whole.check(con, path, state, printed, watch, since)
     if found.ok and heads:
@@ -56,10 +56,10 @@ def check(
         f"All of it was last proved on {before.all_on:%Y-%m-%d}; {new} entries that came since it was last looked at "
         "were proved now."
     )
-    return Whole(found.problems, (said, *found.notes), found.heads, found.counts, found.summaries_off)
+    return replace(found, notes=(said, *found.notes))
 
 
-def heads_of_a_sound(con: sqlite3.Connection) -> Heads:
+def _heads_of_a_sound(con: sqlite3.Connection) -> Heads:
     """The ends of the chains before anything is proved: what is written meanwhile is proved the next time."""
     with suppress(sqlite3.DatabaseError):
         return heads_of(con)

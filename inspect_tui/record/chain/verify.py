@@ -13,7 +13,7 @@ from contextlib import contextmanager, suppress
 from inspect_tui.frozen import frozen
 from inspect_tui.record.chain import past_damage
 from inspect_tui.record.chain.canon import canonical, genesis, head_text, link
-from inspect_tui.record.chain.ids import uuid_text
+from inspect_tui.record.chain.ids import uuid_text, written_ms
 from inspect_tui.record.kinds import BY_NUMBER, KINDS, Kind, triggers
 
 _TOLD_EVERY = 20_000  # entries
@@ -67,7 +67,7 @@ def verify(
                 _strays(con, kind.table, kind.number, floor, problems)
             except sqlite3.DatabaseError as error:
                 problems.append(f"The table {kind.table} cannot be read: {error}.")
-        told = _Told(watch, sum(max(end - since.get(device, 0), 0) for device, end in ends.items()))
+        told = Told(watch, sum(max(end - since.get(device, 0), 0) for device, end in ends.items()), _TOLD_EVERY)
         for device in ends:
             with _damage_told(problems):
                 heads.append(follow(con, device, since.get(device, 0), problems, told))
@@ -107,16 +107,17 @@ def _devices(con: sqlite3.Connection, problems: list[str]) -> dict[bytes, int]:
     return ends
 
 
-class _Told:
-    """Counts entries over all chains and tells about it now and then."""
+class Told:
+    """Counts entries over all chains, and tells of every so many that are done, and of the last."""
 
-    def __init__(self, watch: Callable[[int, int], None] | None, total: int) -> None:
-        self._watch, self._total, self._done = watch, total, 0
+    def __init__(self, watch: Callable[[int, int], None] | None, total: int, every: int) -> None:
+        self._watch, self._total, self._every, self._done = watch, total, every, 0
 
     def __call__(self) -> None:
+        """One entry more is done."""
         if self._watch is not None:
             self._done += 1
-            if self._done % _TOLD_EVERY == 0 or self._done == self._total:
+            if self._done % self._every == 0 or self._done == self._total:
                 self._watch(self._done, self._total)
 
 
@@ -135,7 +136,7 @@ def _first_behind(con: sqlite3.Connection, ends: Mapping[bytes, int], since: Map
                 ).fetchone()
                 or ()
             )
-        return max(int.from_bytes(min(ids)[:6], "big") - _HOUR_MS, 0).to_bytes(6, "big")
+        return max(written_ms(min(ids)) - _HOUR_MS, 0).to_bytes(6, "big")
     return b""
 
 

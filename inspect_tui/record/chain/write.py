@@ -11,7 +11,7 @@ from inspect_tui.model.work import ChainStep, End, Feature, ToolFeature
 from inspect_tui.record import kinds
 from inspect_tui.record.chain.canon import canonical, link
 from inspect_tui.record.chain.clock import believed_until, doubt_of, local_day
-from inspect_tui.record.chain.ids import Clock, IdMaker
+from inspect_tui.record.chain.ids import Clock, IdMaker, written_ms
 from inspect_tui.record.kinds import Kind, Value, kind_of
 
 TYPE_CHECKING = False
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from typing import Any
 
-_ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
+ADD_ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
 
 # Welford's update: on the right-hand side every name is the value before this reading.
 _MERGE = """
@@ -119,7 +119,7 @@ class Transaction:
         ).fetchone()
         if newest is None or newest < new_id:
             return new_id
-        return (int.from_bytes(newest[:6], "big") + 1).to_bytes(6, "big") + new_id[6:]
+        return (written_ms(newest) + 1).to_bytes(6, "big") + new_id[6:]
 
     def insert(self, kind: Kind, row: list[Value], by: bytes | None) -> tuple[list[Value], int]:
         """Write one row, as `Kind.row` made it, with its entry; returns it and when it was written."""
@@ -128,7 +128,7 @@ class Transaction:
         text = canonical(kind.number, kind.fmt, self.device, seq, at_us, tz_min, by, row)
         head = link(self.head, text)
         entry = (self.device, seq, kind.number, kind.fmt, row[0], at_us, tz_min, by, head)
-        for insert, values in ((kind.insert, row), (_ENTRY, entry)):
+        for insert, values in ((kind.insert, row), (ADD_ENTRY, entry)):
             if self.con.execute(insert, values).rowcount != 1:  # a trigger can ignore a row without an error
                 raise RecordError(
                     f"Not logged: the record took this {kind.what} and kept nothing. Have it checked.",

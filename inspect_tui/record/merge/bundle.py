@@ -15,6 +15,7 @@ import zipfile
 import zlib
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import closing
+from errno import ENOSPC
 from hashlib import sha256
 from pathlib import Path
 
@@ -23,7 +24,7 @@ from inspect_tui.frozen import frozen_by_name
 from inspect_tui.record import attachments
 from inspect_tui.record.care.heads import heads_of
 from inspect_tui.record.file.backup import clear, sync
-from inspect_tui.record.file.place import free_mb
+from inspect_tui.record.file.place import full
 from inspect_tui.record.kinds import ATTACHMENT
 from inspect_tui.record.merge import lines
 from inspect_tui.record.merge.lines import Line
@@ -95,10 +96,8 @@ def pack(
         new.replace(to)
         sync(to.parent)
     except OSError as error:
-        if error.errno == 28:
-            raise DiskFull(
-                f"No bundle: the disk is full ({round(free_mb(to))} MB free). Nothing was written."
-            ) from error
+        if error.errno == ENOSPC:
+            raise DiskFull(f"No bundle: {full(to)}. Nothing was written.") from error
         raise RecordError(f"No bundle can be written to {to.parent} ({error.strerror}).") from error
     finally:
         new.unlink(missing_ok=True)

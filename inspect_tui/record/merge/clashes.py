@@ -72,7 +72,7 @@ def _names(con: sqlite3.Connection) -> list[Clash]:
     """Several things of one name, entered at several benches, that nobody said are one or are not."""
     ones = one_thing.load(con, "main")
     first = ones.first if ones is not None else {}
-    told = {frozenset(first.get(id_, id_) for id_ in pair) for pair in _told_apart(con)}
+    told = {frozenset(first.get(id_, id_) for id_ in pair) for _, *pair in one_thing.pairs(con, "apart")}
     clashing = []
     for kind, (name, within) in _NAMES.items():
         of_id = "t.of_id" if kind.versioned else "t.id"
@@ -92,14 +92,6 @@ def _names(con: sqlite3.Connection) -> list[Clash]:
                 benches = tuple(things[row_id][1] for row_id in apart)
                 clashing.append(Clash("name", kind, things[apart[0]][0], tuple(apart), benches))
     return clashing
-
-
-def _told_apart(con: sqlite3.Connection) -> list[tuple[bytes, bytes]]:
-    """The pairs of which it was said last that they are two."""
-    last: dict[frozenset[bytes], tuple[str, bytes, bytes]] = {}
-    for this, that, state in con.execute("SELECT t.this_id, t.that_id, t.state FROM same_thing t ORDER BY t.id"):
-        last[frozenset((this, that))] = (state, this, that)
-    return [(this, that) for state, this, that in last.values() if state == "apart"]
 
 
 def _versions(con: sqlite3.Connection) -> list[Clash]:

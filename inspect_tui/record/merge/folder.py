@@ -106,6 +106,11 @@ def own_chains(record: Record) -> Frontier:
     return {device: here.get(device, 0) for device in record.own_devices()}
 
 
+def unsent(record: Record, where: str) -> int:
+    """How many entries of this bench were not in that folder or at that hub when it was last reached."""
+    return remembered.unsent(own_chains(record), record.path, where)
+
+
 def covered(named: list[Named]) -> int:
     """Up to which entry the bundles of a device follow one another without a gap."""
     reached = 0

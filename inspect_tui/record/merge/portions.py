@@ -7,6 +7,7 @@ each. What rests on itself in a circle, or holds several chains, comes in at onc
 from __future__ import annotations
 
 import time
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
 from pathlib import Path
@@ -51,7 +52,7 @@ def take_in_gently(
 ) -> TakenIn:
     """As `take_in`, in portions of so many entries. What came in before something was wrong, or before it was stopped
     (what `watch` raises), stays in: each chain goes on there the next time."""
-    counts: dict[str, int] = {}
+    counts: Counter[str] = Counter()
     wrong: list[str] = []
     pending = list(bundles)
     while (ready := next((b for b in pending if _rests(b.manifest, frontier_of(record.connection))), None)) is not None:
@@ -61,22 +62,20 @@ def take_in_gently(
         except DataError as problem:
             wrong.append(str(problem))
             continue
-        done = sum(counts.values())
+        done = counts.total()
         for part in _portions(ready, entries):
             came = take_in(record, [part], adopt)
-            for table, n in came.counts.items():
-                counts[table] = counts.get(table, 0) + n
+            counts.update(came.counts)
             wrong += came.wrong
             if came.wrong or came.waiting:
                 break
             if watch is not None:
-                watch(sum(counts.values()))
-            if sum(counts.values()) > done:
+                watch(counts.total())
+            if counts.total() > done:
                 time.sleep(PAUSE_S)
     rest = take_in(record, pending, adopt, watch) if pending else TakenIn({}, (), ())
-    for table, n in rest.counts.items():
-        counts[table] = counts.get(table, 0) + n
-    return TakenIn(counts, rest.waiting, (*wrong, *rest.wrong))
+    counts.update(rest.counts)
+    return TakenIn(dict(counts), rest.waiting, (*wrong, *rest.wrong))
 
 
 def _rests(manifest: Manifest, here: Frontier) -> bool:

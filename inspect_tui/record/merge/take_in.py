@@ -12,8 +12,9 @@ from inspect_tui.errors import DataError, InspectError, RecordError
 from inspect_tui.frozen import frozen
 from inspect_tui.model.changes import ShopAdopted
 from inspect_tui.record import attachments
-from inspect_tui.record.chain.canon import genesis, link
-from inspect_tui.record.chain.write import Transaction
+from inspect_tui.record.chain.canon import link
+from inspect_tui.record.chain.write import ADD_ENTRY, Transaction
+from inspect_tui.record.file.devices import ChainEnd, end_of
 from inspect_tui.record.kinds import DEVICE, READING, SHOP_ADOPTED, SUPERSEDE
 from inspect_tui.record.merge.bundle import Bundle, Frontier, Manifest, frontier_of
 from inspect_tui.record.merge.lines import Line
@@ -22,7 +23,6 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from inspect_tui.record.store import Record
 
-_ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
 _KEYS_ONE_BY_ONE = 2_000  # summaries made again one by one; where more are touched, all are made again
 
 
@@ -235,7 +235,7 @@ class _Taken:
             line.by,
             line.hash,
         )
-        for statement, values in ((insert, line.values), (_ENTRY, entry)):
+        for statement, values in ((insert, line.values), (ADD_ENTRY, entry)):
             if self.con.execute(statement, values).rowcount != 1:
                 raise RecordError("The record took a row and kept nothing: have it checked. Nothing was taken in.")
         if line.kind is READING:
@@ -268,25 +268,24 @@ def _one(con: sqlite3.Connection, taken: _Taken, bundle: Coming) -> None:
     """The rows of one bundle; what is here already is compared and skipped."""
     for digest, content in bundle.pictures():  # on the disk before the row that names them
         attachments.keep_bytes(taken.record.path, digest, content)
-    ends: dict[bytes, tuple[int, bytes]] = {}
+    ends: dict[bytes, ChainEnd] = {}
     promised = bundle.manifest.until
     try:
         for line in bundle.lines():
             if line.seq > promised.get(line.device, 0):
                 raise _Misfit("it holds entries that its manifest does not name")
-            seq, head = ends.get(line.device) or _end(con, line.device)
-            ends[line.device] = (seq, head)
-            if line.seq <= seq:
+            end = ends[line.device] = ends.get(line.device) or end_of(con, line.device)
+            if line.seq <= end.seq:
                 _same(con, line)
                 continue
-            if line.seq != seq + 1:
-                raise _Misfit(f"entry {seq + 1} of device {line.device.hex()[:8]} is missing in it")
-            if link(head, line.text) != line.hash:
+            if line.seq != end.seq + 1:
+                raise _Misfit(f"entry {end.seq + 1} of device {line.device.hex()[:8]} is missing in it")
+            if link(end.head, line.text) != line.hash:
                 raise _Misfit(f"entry {line.seq} of device {line.device.hex()[:8]} is not what was written")
             taken.row(line)
-            ends[line.device] = (line.seq, line.hash)
+            ends[line.device] = ChainEnd(line.device, line.seq, line.hash)
         for device, seq in promised.items():
-            if (ends.get(device) or _end(con, device))[0] < seq:
+            if (ends.get(device) or end_of(con, device)).seq < seq:
                 raise _Misfit(f"entries of device {device.hex()[:8]} that its manifest names are missing in it")
     except _Misfit as problem:
         raise RecordError(f"{bundle.path.name} was not taken in: {problem}. Nothing of it was used.") from problem
@@ -296,11 +295,6 @@ def _one(con: sqlite3.Connection, taken: _Taken, bundle: Coming) -> None:
         raise RecordError(
             f"{bundle.path.name} was not taken in: the record refuses a row of it ({problem}). Nothing of it was used."
         ) from problem
-
-
-def _end(con: sqlite3.Connection, device: bytes) -> tuple[int, bytes]:
-    row = con.execute("SELECT seq, hash FROM entry WHERE device_id = ? ORDER BY seq DESC LIMIT 1", (device,)).fetchone()
-    return (0, genesis(device)) if row is None else (row[0], row[1])
 
 
 def _same(con: sqlite3.Connection, line: Line) -> None:

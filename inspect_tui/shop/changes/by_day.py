@@ -3,26 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.record import kinds
-from inspect_tui.shop.changes.changed import Changed
+from inspect_tui.shop.changes.changed import Changed, day_us
 
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
 
-_HALF_A_DAY_US = 14 * 3600 * 1_000_000  # clocks of benches lie up to 14 hours from UTC
-_READ = (kinds.READING.number, kinds.GAUGE_CHECK.number, kinds.GAUGE_TRIAL.number)
-_STRUCK, _GIVEN_OUT = (kinds.SUPERSEDE.number,), (kinds.REPORT_SNAPSHOT.number, kinds.SHIPMENT.number)
-_DECIDED = (
-    kinds.WITHDRAWAL.number,
-    kinds.SAME_THING.number,
-    kinds.INSTRUMENT_BIAS.number,
-    kinds.WEAR_LIMIT.number,
-    kinds.PUT_ASIDE.number,
-)
+_COUNTED_AS = {
+    kinds.READING.number: "readings",
+    kinds.GAUGE_CHECK.number: "readings",
+    kinds.GAUGE_TRIAL.number: "readings",
+    kinds.SUPERSEDE.number: "struck",
+    kinds.WITHDRAWAL.number: "decided",
+    kinds.SAME_THING.number: "decided",
+    kinds.INSTRUMENT_BIAS.number: "decided",
+    kinds.WEAR_LIMIT.number: "decided",
+    kinds.PUT_ASIDE.number: "decided",
+    kinds.REPORT_SNAPSHOT.number: "given_out",
+    kinds.SHIPMENT.number: "given_out",
+}
 # what comes with something else of the same person
 _SILENT = (kinds.DEVICE.number, kinds.SESSION.number, kinds.SETUP.number, kinds.SHOP_ADOPTED.number)
 
@@ -59,21 +61,16 @@ class PersonDay:
 def by_day(reader: Reader, since: str | None = None, until: str | None = None) -> list[PersonDay]:
     """Every person on every day from `since` to `until` (ISO dates, both included; None: no end), the newest first."""
     made: dict[tuple[str, str | None], dict[str, int]] = {}
-    start = _moment(since) - _HALF_A_DAY_US if since else 0
-    end = _moment((date.fromisoformat(until) + timedelta(days=1)).isoformat()) + _HALF_A_DAY_US if until else 1 << 62
+    start = day_us(since)[0] if since else 0
+    end = day_us(until)[1] if until else 1 << 62
     for day, by, kind, n in reader.written_by_day(start, end):
         if kind in _SILENT or (since and day < since) or (until and day > until):
             continue
-        what = "readings" if kind in _READ else "struck" if kind in _STRUCK else "decided" if kind in _DECIDED else ""
-        what = what or ("given_out" if kind in _GIVEN_OUT else "else_")
+        what = _COUNTED_AS.get(kind, "else_")
         counts = made.setdefault((day, by), {})
         counts[what] = counts.get(what, 0) + n
     lines = [PersonDay(day=day, by=by, **counts) for (day, by), counts in made.items()]
     return sorted(sorted(lines, key=lambda line: line.by or "~"), key=lambda line: line.day, reverse=True)
-
-
-def _moment(day: str) -> int:
-    return int(datetime.combine(date.fromisoformat(day), datetime.min.time(), UTC).timestamp()) * 1_000_000
 
 
 def of(listed: Sequence[Changed], by: str | None = None, day: str | None = None) -> list[Changed]:

@@ -68,13 +68,18 @@ class Changed:
         return " ".join(text for text in (self.at[:16], self.by, self.job, self.what, self.how, self.why) if text)
 
 
+def day_us(day: str) -> tuple[int, int]:
+    """The moments (microseconds UTC) between which a day (ISO date) lies at every bench.
+
+    Clocks of benches lie up to 14 hours from UTC.
+    """
+    begun = int(datetime.combine(date.fromisoformat(day), datetime.min.time(), UTC).timestamp())
+    return (begun - 14 * 3600) * 1_000_000, (begun + (24 + 14) * 3600) * 1_000_000
+
+
 def changes(reader: Reader, since: str | None = None, style: Style = MM) -> list[Changed]:
     """Everything that was changed, corrected, withdrawn or taken back since that day (ISO date; None: ever)."""
-    start = 0
-    if since is not None:
-        # a bench's day begins up to 14 hours before that of UTC; what is of the day before is left out below
-        begun = datetime.combine(date.fromisoformat(since), datetime.min.time(), UTC)
-        start = int(begun.timestamp() - 14 * 3600) * 1_000_000
+    start = 0 if since is None else day_us(since)[0]  # what is of the day before is left out below
     names = Names(reader)
     made = [
         *_versions(reader, start, names, style),

@@ -67,7 +67,7 @@ class Beside:
             with Record.open(self._path, read_only=True) as record:
                 clashes = exchange.to_decide(record)
                 marks = decide.marks(record, clashes)
-            standing = exchange.standing(self._path, where)
+                standing = exchange.standing(record, where)
             self._tell(partial(self._looked, number, standing, clashes, marks))
 
     def _looked(self, number: int, standing: Standing, clashes: list[Clash], marks: Mapping[Id, str]) -> None:

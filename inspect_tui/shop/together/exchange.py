@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.record.merge import remembered
-from inspect_tui.record.merge.folder import own_chains, sync_folder
+from inspect_tui.record.merge.folder import sync_folder, unsent
 from inspect_tui.record.merge.take_in import TakenIn
 from inspect_tui.record.store import Record
 
@@ -89,17 +89,15 @@ def known_folder(where: str) -> None:
         raise DataError(f"{where} is no whole path: write it from its beginning, such as /mnt/share/shop.")
 
 
-def standing(path: Path, where: str) -> Standing:
-    """How it stands now; nothing is reached for it. From any thread."""
+def standing(record: Record, where: str) -> Standing:
+    """How it stands now; nothing is reached for it."""
     if not where:
         return Standing()
     where = _where(where)
-    with closing(Record.open(path, read_only=True)) as record:
-        own = own_chains(record)
-    return Standing(where=where, unsent=remembered.unsent(own, path, where), last=remembered.known(path, where)[1])
+    return Standing(where=where, unsent=unsent(record, where), last=remembered.known(record.path, where)[1])
 
 
-def exchange(path: Path, where: str, watch: Callable[[int], None], adopt: str = "") -> Exchanged:
+def exchange(path: Path, where: str, watch: Callable[[int], None]) -> Exchanged:
     """Exchange once, on a connection of its own, in portions: from any thread, while readings are logged elsewhere.
 
     `watch` is told how many entries came or went so far; what it raises (`Stopped`) ends the exchange. What is wrong
@@ -110,10 +108,9 @@ def exchange(path: Path, where: str, watch: Callable[[int], None], adopt: str = 
         if is_hub(where):
             return _with_hub(record, where, watch)
         if not Path(where).is_dir():
-            unsent = remembered.unsent(own_chains(record), path, where)
-            return Exchanged(away=f"there is no folder {where} now", unsent=unsent)
-        done = sync_folder(record, Path(where), adopt, watch, gently=True)
-        return _of(done.came, remembered.unsent(own_chains(record), path, where), "")
+            return Exchanged(away=f"there is no folder {where} now", unsent=unsent(record, where))
+        done = sync_folder(record, Path(where), watch=watch, gently=True)
+        return _of(done.came, unsent(record, where), "")
 
 
 def _with_hub(record: Record, where: str, watch: Callable[[int], None]) -> Exchanged:
@@ -123,9 +120,9 @@ def _with_hub(record: Record, where: str, watch: Callable[[int], None]) -> Excha
     return _of(done.came, done.unsent, done.wrong)
 
 
-def _of(came: TakenIn, unsent: int, away: str) -> Exchanged:
+def _of(came: TakenIn, left: int, away: str) -> Exchanged:
     wrong = (*came.waiting, *came.wrong)
-    return Exchanged(came=came.rows, readings=came.counts.get("reading", 0), unsent=unsent, away=away, wrong=wrong)
+    return Exchanged(came=came.rows, readings=came.counts.get("reading", 0), unsent=left, away=away, wrong=wrong)
 
 
 def _where(where: str) -> str:
@@ -136,5 +133,4 @@ def to_decide(record: Record) -> list[Clash]:
     """What has to be decided after an exchange; nothing where one bench wrote all of it."""
     from inspect_tui.record.merge.clashes import clashes
 
-    (benches,) = record.connection.execute("SELECT count(*) FROM device").fetchone()
-    return clashes(record.connection) if benches > 1 else []
+    return clashes(record.connection) if len(record.frontier()) > 1 else []

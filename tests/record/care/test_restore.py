@@ -20,6 +20,12 @@ def values(path: Path) -> list[float]:
         return [logged.reading.value for logged in record.readings()]
 
 
+def as_killed(bench, path: Path) -> None:
+    """The record at `path` as a program that was killed leaves it: with its log."""
+    for end in ("", "-wal"):
+        Path(f"{path}{end}").write_bytes(Path(f"{bench.record.path}{end}").read_bytes())
+
+
 def test_what_was_there_is_moved_aside_and_the_difference_told(bench) -> None:
     bench.log(59.1)
     backup = bench.record.backup()
@@ -53,8 +59,7 @@ def test_the_log_of_what_was_there_goes_with_it(bench, tmp_path: Path) -> None:
     backup = bench.record.backup()
     bench.log(59.2)
     path = tmp_path / "killed.db"
-    for end in ("", "-wal"):
-        Path(f"{path}{end}").write_bytes(Path(f"{bench.record.path}{end}").read_bytes())
+    as_killed(bench, path)
     done = restore(backup, path, STAMP)
     assert done.aside is not None and values(done.aside) == [59.1, 59.2]
     assert values(path) == [59.1]
@@ -66,8 +71,7 @@ def test_one_that_was_cut_off_between_two_names_is_taken_back_first(bench, tmp_p
     backup = bench.record.backup()
     bench.log(59.2)
     path = tmp_path / "killed.db"
-    for end in ("", "-wal"):
-        Path(f"{path}{end}").write_bytes(Path(f"{bench.record.path}{end}").read_bytes())
+    as_killed(bench, path)
     aside = path.with_name(f"killed-before-{STAMP}.db")
     path.rename(aside)  # killed before the log had its new name
     path.with_name(f"killed-{STAMP}-coming.db").write_bytes(backup.read_bytes())
@@ -84,8 +88,7 @@ def test_what_lies_aside_and_was_gone_on_with_is_not_touched(bench, tmp_path: Pa
     backup = bench.record.backup()
     path, aside = tmp_path / "killed.db", tmp_path / f"killed-before-{STAMP}.db"
     path.with_name(f"killed-{STAMP}-coming.db").write_bytes(backup.read_bytes())
-    for end in ("", "-wal"):
-        Path(f"{aside}{end}").write_bytes(Path(f"{bench.record.path}{end}").read_bytes())
+    as_killed(bench, aside)
     Path(f"{path}-wal").write_text("the older log")
     before = aside.read_bytes()
     restore(backup, path, "20260310-170000")

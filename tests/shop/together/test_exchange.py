@@ -27,8 +27,8 @@ def test_an_exchange_says_what_came_and_nothing_is_left_unsent(stations: Make, s
     b.log(59.1)
     b.log(59.2)
     b.sync(share)
-    assert exchange.standing(a.record.path, "") == exchange.Standing()
-    assert exchange.standing(a.record.path, str(share)).last is None
+    assert exchange.standing(a.record, "") == exchange.Standing()
+    assert exchange.standing(a.record, str(share)).last is None
     told: list[int] = []
     made = exchange.exchange(a.record.path, str(share), told.append)
     assert (made.readings, made.unsent, made.away, made.wrong) == (2, 0, "", ()) and told
@@ -36,7 +36,7 @@ def test_an_exchange_says_what_came_and_nothing_is_left_unsent(stations: Make, s
     assert a.values() == [59.1, 59.2]
     a.things = b.things
     a.log(59.3)
-    standing = exchange.standing(a.record.path, str(share))
+    standing = exchange.standing(a.record, str(share))
     assert (standing.where, standing.unsent) == (str(share), 1) and (standing.last or 0) > 1e9
     again = exchange.exchange(a.record.path, str(share), told.append)
     assert again.words == "Exchanged: nothing new came in, all of this bench is sent."
