@@ -263,6 +263,8 @@ class BenchScreen(Place):
         self.put("#now", bench_text.now(bench, room, self.show_target, (), self._where()))
         self.put("#prompt", self._prompt())
         self._put_last(room, wide=width >= WIDE)
+        if width < WIDE:
+            self._no_course()
         if not self._looking_back:
             self._looking_back = True
             self.call_after_refresh(self._beside, lambda: self._look_back(room))
@@ -337,6 +339,9 @@ class BenchScreen(Place):
             values = [made.get(reading.id, NOTHING).of(reading.value) for reading in readings]
             panel.styles.height = rows
             panel.put(course.picture(task, values, _columns(self.size.width)[1], rows, bench.style))
+
+    def _no_course(self) -> None:
+        self.query_one("#course", Panel).display, self._charted = False, ()
 
     # ---------------------------------------------------------------- where the size is taken
     def _where(self) -> str:
@@ -675,7 +680,7 @@ class BenchScreen(Place):
     def action_target(self) -> None:
         """Show or hide the size wanted."""
         self.show_target = not self.show_target
-        self.query_one("#course", Panel).display, self._charted = False, ()  # blind means blind, at once
+        self._no_course()  # blind means blind, at once
         self.show()
 
     def action_budget(self) -> None:
