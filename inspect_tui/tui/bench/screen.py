@@ -298,15 +298,14 @@ class BenchScreen(Place):
         made = bench.corrections_of(task, readings)
         earlier = [made.get(r.id, NOTHING).of(r.value) for r in readings if not r.out] if self.show_target else []
         self.put("#now", bench_text.now(bench, room, self.show_target, earlier, self._where()))
-        if self.bench.round is not None or self.show_target:
+        if bench.round is not None or self.show_target:
             text = self._below.copy()
             text.append("╌" * room + "\n", style="dim")
             due = self.due[1] if self.due is not None and self.due[0] is bench else {}
             text.append_text(rounds.line(bench, task, due, room, blind=not self.show_target))
-        if self.show_target:
-            bad = bench.read_with_bad_gauge(readings)
-            text.append_text(bench_text.recent(readings, task, room, 8, bench.today, bench.style, bad, made))
-        if self.bench.round is not None or self.show_target:
+            if self.show_target:
+                bad = bench.read_with_bad_gauge(readings)
+                text.append_text(bench_text.recent(readings, task, room, 8, bench.today, bench.style, bad, made))
             self.put("#below", text)
         if self.size.width >= WIDE:
             if self._rest is not None:
