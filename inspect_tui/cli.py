@@ -177,6 +177,8 @@ def main(argv: list[str] | None = None) -> int:
 
 
 def _run(argv: list[str]) -> int:
+    import gc
+
     if argv == ["--version"]:
         print(f"inspect-tui {__version__}")
         return 0
@@ -187,8 +189,6 @@ def _run(argv: list[str]) -> int:
 
         args: Any = SimpleNamespace(command=None, record=argv[1] if argv else None)  # argparse takes 4 ms of a start
     else:
-        import gc
-
         gc.set_threshold(50_000)  # what is loaded stays: looking among it for what may go costs 3 ms
         args = (_spelt_out(argv, *named) if len(named) == 1 else None) or parser(named or None).parse_args(argv)
         if args.command is not None:
@@ -196,8 +196,6 @@ def _run(argv: list[str]) -> int:
 
             decide(args)
     if args.command in (None, "demo"):
-        import gc
-
         gc.disable()  # until the first frame is up: collecting among what is being loaded costs 15 ms
     _ran.append(args.command)
     name = "screen" if args.command is None else COMMANDS[args.command][0]

@@ -66,10 +66,8 @@ class Program(TypedAhead[int]):
         self.DEFAULT_MODE = self.place  # type: ignore[misc]
         super().__init__()
         self.record = record
-        with suppress(
-            InspectError
-        ):  # what is written elsewhere from now on is seen; what is wrong is said where it is read
-            record.written_elsewhere()
+        with suppress(InspectError):  # what is wrong with the record is said where it is read or written
+            record.written_elsewhere()  # what is written from now on is seen
         self.bench = bench
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.settings = file.read()

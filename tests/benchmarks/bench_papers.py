@@ -78,7 +78,7 @@ def first_run(features: int) -> float:
 
 
 def line(name: str, ours: float, bare: float, what: str, limit: str) -> None:
-    """One result: ours, the yardstick, the ratio, what the issue allows."""
+    """One result: ours, the yardstick, the ratio, what is allowed."""
     print(f"{name:<44}{ours:7.2f} s {bare:7.2f} s  {ours / bare:5.1f} x  {limit:<11}{what}")
 
 

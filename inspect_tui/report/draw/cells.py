@@ -57,6 +57,7 @@ def band_cells(
 
     `figure` writes a limit or target; `mark_style` is the colour of the reading that counts.
     """
+    width = max(width, 1)  # a window may have no room at all
     last = width - 1
 
     def column(size: float) -> int:

@@ -440,7 +440,7 @@ def about_life(story: LifeStory, width: int, style: Style = MM) -> Text:
         out.append("nothing was ever read of it\n", style="dim")
         return out
     narrow = width < 78  # then the figures have a line of their own
-    label_room = width - 11 if narrow else width - 44
+    label_room = max(width - 11, 1) if narrow else width - 44  # a window may have no room at all
     first = "" if narrow else " " * (11 + label_room)
     heads = f"{'predicted':>10}{'obtained':>10}{'off':>8}"
     out.append(f"{first or ' ' * 11}{heads}\n", style="dim")

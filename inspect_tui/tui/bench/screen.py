@@ -263,6 +263,8 @@ class BenchScreen(Place):
         self.put("#now", bench_text.now(bench, room, self.show_target, (), self._where()))
         self.put("#prompt", self._prompt())
         self._put_last(room, wide=width >= WIDE)
+        if width < WIDE:
+            self._no_course()
         if not self._looking_back:
             self._looking_back = True
             self.call_after_refresh(self._beside, lambda: self._look_back(room))
@@ -296,15 +298,14 @@ class BenchScreen(Place):
         made = bench.corrections_of(task, readings)
         earlier = [made.get(r.id, NOTHING).of(r.value) for r in readings if not r.out] if self.show_target else []
         self.put("#now", bench_text.now(bench, room, self.show_target, earlier, self._where()))
-        if self.bench.round is not None or self.show_target:
+        if bench.round is not None or self.show_target:
             text = self._below.copy()
             text.append("╌" * room + "\n", style="dim")
             due = self.due[1] if self.due is not None and self.due[0] is bench else {}
             text.append_text(rounds.line(bench, task, due, room, blind=not self.show_target))
-        if self.show_target:
-            bad = bench.read_with_bad_gauge(readings)
-            text.append_text(bench_text.recent(readings, task, room, 8, bench.today, bench.style, bad, made))
-        if self.bench.round is not None or self.show_target:
+            if self.show_target:
+                bad = bench.read_with_bad_gauge(readings)
+                text.append_text(bench_text.recent(readings, task, room, 8, bench.today, bench.style, bad, made))
             self.put("#below", text)
         if self.size.width >= WIDE:
             if self._rest is not None:
@@ -337,6 +338,9 @@ class BenchScreen(Place):
             values = [made.get(reading.id, NOTHING).of(reading.value) for reading in readings]
             panel.styles.height = rows
             panel.put(course.picture(task, values, _columns(self.size.width)[1], rows, bench.style))
+
+    def _no_course(self) -> None:
+        self.query_one("#course", Panel).display, self._charted = False, ()
 
     # ---------------------------------------------------------------- where the size is taken
     def _where(self) -> str:
@@ -675,7 +679,7 @@ class BenchScreen(Place):
     def action_target(self) -> None:
         """Show or hide the size wanted."""
         self.show_target = not self.show_target
-        self.query_one("#course", Panel).display, self._charted = False, ()  # blind means blind, at once
+        self._no_course()  # blind means blind, at once
         self.show()
 
     def action_budget(self) -> None:

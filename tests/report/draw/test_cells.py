@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -60,6 +61,12 @@ def test_at_any_width_a_band_keeps_its_width_and_shows_the_reading(
     assert sum(line.count(mark) for mark in "◆◀▶") == shown
     if target is not None and made.range.beyond(target) and not shown:
         assert sum(line.count(mark) for mark in "◁▷") == 1
+
+
+@pytest.mark.parametrize("width", [-30, 0, 1])
+def test_a_band_without_room_is_its_reading_alone(width: int) -> None:
+    made = band(59.44, 59.74, 59.59, [Lane(59.66, 0.02, others=(59.5,))])
+    assert band_cells(made, width).plain == "\n◆"
 
 
 def test_the_band_of_the_worked_line() -> None:

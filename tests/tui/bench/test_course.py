@@ -18,6 +18,13 @@ def test_there_is_a_chart_where_lines_are_left_and_more_than_one_reading() -> No
     assert course.rows(20, 1) == 0 and course.rows(20, 2) > 0
 
 
+async def pulled(pilot: Pilot[int], width: int, height: int) -> None:
+    """The window has another size, and the place is drawn to it."""
+    await pilot.resize_terminal(width, height)
+    while pilot.app.screen._drawn_to[:1] != ((width, height),):  # type: ignore[attr-defined]
+        await pilot.pause(0.01)
+
+
 @pytest.mark.parametrize(("style", "target"), [(MM, "target 59.59"), (Style(unit="in"), "target 2.346")])
 def test_the_chart_says_of_what_it_is_with_target_and_limits(shop: SmallShop, style: Style, target: str) -> None:
     bench = shop.bench()
@@ -30,7 +37,9 @@ def test_the_chart_says_of_what_it_is_with_target_and_limits(shop: SmallShop, st
     assert ("mm ↑" in drawn) == (style is MM)
 
 
-def test_it_stands_under_the_last_line_and_goes_while_the_target_is_hidden(shop: SmallShop) -> None:
+def test_it_stands_under_the_last_line_and_goes_while_the_target_is_hidden_or_the_window_narrow(
+    shop: SmallShop,
+) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         panel = app.screen.query_one("#course", Panel)
         assert not panel.display
@@ -43,6 +52,11 @@ def test_it_stands_under_the_last_line_and_goes_while_the_target_is_hidden(shop:
         await pilot.pause()
         assert panel.display and "F1: the last 2 readings" in text_of(app, "#course")
         assert text_of(app, "#below").startswith("╌")
+        await pulled(pilot, 80, 24)
+        assert not panel.display and text_of(app, "#below").startswith("╌")  # nor on a window pulled narrow
+        await pulled(pilot, 160, 48)
+        app.screen._rested()  # type: ignore[attr-defined]
+        assert panel.display
         await pilot.press("f5")
         assert not panel.display
         app.screen._rested()  # type: ignore[attr-defined]

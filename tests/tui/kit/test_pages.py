@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import pytest
 from textual.pilot import Pilot
 
+from inspect_tui.metrology.typed.show import MM
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.kit import pages, work
-from inspect_tui.tui.kit.screen import KitScreen
+from inspect_tui.tui.kit.screen import TITLES, KitScreen
 from tests.tui.kit.test_screen import (
     made,  # noqa: F401  a fixture
     rows_of,
@@ -46,6 +48,18 @@ def test_every_page_comes_up_at_80_by_24_and_at_160_by_48_within_the_screen(made
                 assert lines[-1].startswith("f fits")
 
         run(made, script, size)
+
+
+@pytest.mark.parametrize("room", [-33, 0, 1, 12])
+def test_every_page_is_written_where_there_is_no_room_for_it(made: Kit, room: int) -> None:
+    made.add_feature("W", "x", 20.0, (1, 1, 0.0), (1, -1, 20.0), ("stick 1", "box 1"), 19.0, 21.0)
+    made.read("box 1", {"K1-P": 40.1, "W": 20.9})
+    loaded = work.load(made.record, made.job, MM)
+    for page in TITLES:
+        for core in ("kit", "1"):
+            for key in [key for key, _ in pages.rows(loaded, page, core, room)] or [""]:
+                loaded = work.more(made.record, loaded, page, key)
+                assert pages.about(loaded, page, core, key, room) is not None
 
 
 def test_the_page_of_the_mould_draws_the_chosen_core_and_says_what_is_not_known(made: Kit) -> None:
