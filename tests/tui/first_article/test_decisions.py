@@ -36,27 +36,27 @@ async def filled(pilot: Pilot[int], app: InspectApp, **values: str) -> None:
     await pilot.pause()
 
 
+async def chosen(pilot: Pilot[int], key: str, *words: str) -> None:
+    """A key, and what is chosen in the lists that come one after the other."""
+    await pilot.press(key)
+    await pilot.pause()
+    for word in words:
+        await pilot.press(*word, "enter")
+        await pilot.pause()
+
+
 async def as_person(pilot: Pilot[int], initials: str) -> None:
-    await pilot.press("f3")
-    await pilot.pause()
-    await pilot.press(*initials, "enter")
-    await pilot.pause()
+    await chosen(pilot, "f3", initials)
 
 
 def test_what_does_not_conform_is_decided_about_and_the_article_released(record: Record) -> None:
     async def script(pilot: Pilot[int], app: Any, screen: FirstArticleScreen) -> None:
         await as_person(pilot, "LE")
         screen.grid.go(screen.grid.row_of("F2"), 0)
-        await pilot.press("shift+f11")
-        await pilot.pause()
-        await pilot.press(*"checked", "enter")
-        await pilot.pause()
+        await chosen(pilot, "shift+f11", "checked")
         await filled(pilot, app)
         assert "checked by LE" in text(app, "#say")
-        await pilot.press("shift+f11")
-        await pilot.pause()
-        await pilot.press(*"released", "enter")
-        await pilot.pause()
+        await chosen(pilot, "shift+f11", "released")
         await filled(pilot, app)
         assert "nothing was decided about F2 on C1" in wrong(app)
         await pilot.press("escape")
@@ -71,17 +71,11 @@ def test_what_does_not_conform_is_decided_about_and_the_article_released(record:
         assert "more than the 10 of the order" in wrong(app)
         await filled(pilot, app, quantity="2")
         assert "Decided: F2 on C1" in text(app, "#say")
-        await pilot.press("shift+f8")
-        await pilot.pause()
-        await pilot.press(*"new", "enter")
-        await pilot.pause()
+        await chosen(pilot, "shift+f8", "new")
         await filled(pilot, app, feature="G1", casting="", decision="scrap", why="with it")
         assert "Decided: G1 on every casting: scrap" in text(app, "#say")
         for act in ("checked", "released"):
-            await pilot.press("shift+f11")
-            await pilot.pause()
-            await pilot.press(*act, "enter")
-            await pilot.pause()
+            await chosen(pilot, "shift+f11", act)
             await filled(pilot, app)
         assert "released by LE" in text(app, "#say")
         for _ in range(5):
@@ -100,10 +94,7 @@ def test_a_decision_is_taken_back_in_its_form(record: Record) -> None:
         await pilot.press("shift+f8")
         await pilot.pause()
         await filled(pilot, app, feature="F2", casting="C1", decision="scrap", why="cracked")
-        await pilot.press("shift+f8")
-        await pilot.pause()
-        await pilot.press(*"F2", "enter")
-        await pilot.pause()
+        await chosen(pilot, "shift+f8", "F2")
         assert app.screen.query_one("#field-why").value == "cracked"
         await filled(pilot, app, holds="no")
         assert "Taken back: F2 on C1: scrap" in text(app, "#say")
@@ -115,31 +106,16 @@ def test_a_decision_is_taken_back_in_its_form(record: Record) -> None:
 def test_a_geometrical_tolerance_is_looked_at_changed_and_taken_off(record: Record) -> None:
     async def script(pilot: Pilot[int], app: Any, screen: FirstArticleScreen) -> None:
         await as_person(pilot, "IN")
-        await pilot.press("shift+f9")
-        await pilot.pause()
-        await pilot.press(*"G3", "enter")
-        await pilot.pause()
-        await pilot.press(*"say", "enter")
-        await pilot.pause()
+        await chosen(pilot, "shift+f9", "G3", "say")
         await filled(pilot, app, accepted="yes", method="")
         assert "say how it was looked at" in wrong(app)
         await filled(pilot, app, method="square")
         assert "G3 on C1: accepted (square)." in text(app, "#say")
-        await pilot.press("shift+f9")
-        await pilot.pause()
-        await pilot.press(*"G2", "enter")
-        await pilot.pause()
-        await pilot.press(*"change", "enter")
-        await pilot.pause()
+        await chosen(pilot, "shift+f9", "G2", "change")
         assert app.screen.query_one("#field-sizes").value == "F11 F12 F13 F14"
         await filled(pilot, app, tolerance="0.6")
         assert "tolerance 0.5 → 0.6" in text(app, "#say")
-        await pilot.press("shift+f9")
-        await pilot.pause()
-        await pilot.press(*"G2", "enter")
-        await pilot.pause()
-        await pilot.press(*"change", "enter")
-        await pilot.pause()
+        await chosen(pilot, "shift+f9", "G2", "change")
         await filled(pilot, app, drop="no")
         assert "withdrawn" in text(app, "#say")
 
