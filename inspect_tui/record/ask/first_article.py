@@ -274,17 +274,20 @@ class FirstArticleQueries(ReadingQueries):
             (job_of_id,),
         )
 
-    def read_from_files(self, job_of_id: Id) -> list[tuple[Id, Id, str, float]]:
-        """Item, feature row, state and value of every reading of files, of those too that were taken out of count.
+    def read_from_files(self, items: Iterable[Id]) -> list[tuple[Id, Id, str, float]]:
+        """Item, feature row, state and value of every reading of files on these, of those too taken out of count.
 
         Not of files that were taken back as a whole.
         """
-        return self._rows_of(
-            f"SELECT {self.as_one('r.item_id')}, r.feature_id, s.state, r.value FROM import_file f "
-            "CROSS JOIN setup s ON s.session_id = f.session_id CROSS JOIN reading r ON r.setup_id = s.id "
-            f"WHERE f.job_of_id = ? AND r.item_id IS NOT NULL AND {self.there('f.id')}",
-            (job_of_id,),
-        )
+        read = []
+        for marks, part in self._in(self.ids_of(items)):
+            read += self._rows_of(
+                f"SELECT {self.as_one('r.item_id')}, r.feature_id, s.state, r.value FROM reading r "
+                f"CROSS JOIN setup s ON s.id = r.setup_id WHERE r.item_id IN ({marks}) AND s.session_id IN "
+                f"(SELECT f.session_id FROM import_file f WHERE {self.there('f.id')})",
+                part,
+            )
+        return read
 
     # ---------------------------------------------------------------- cuts and reports
     def cuts_accepted(self, job_of_id: Id) -> list[tuple[CutAccepted, tuple[CutPromise, ...]]]:

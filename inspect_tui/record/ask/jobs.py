@@ -55,6 +55,8 @@ class Queries:
 
     def __init__(self, path: Path, con: sqlite3.Connection, busy_s: float) -> None:
         self.path, self._con, self.busy_s = path, con, busy_s
+        self._drawn_at: tuple[Any, ...] = ()
+        self._drawn: dict[bytes, list[Feature]] = {}  # features by revision and by job, as read at `_drawn_at`
 
     def _rows_of(self, sql: str, values: Sequence[Any] = ()) -> list[Any]:
         try:
@@ -260,7 +262,7 @@ class Queries:
 
     def features(self, revision_id: bytes) -> list[Feature]:
         """The features of a revision with their ends, in drawing order."""
-        features = self._features("f.revision_id = ?", (revision_id,))
+        features = self._drawing("f.revision_id = ?", revision_id)
         if self._ones is None:
             return features
         twice = {feature.same_as_id for feature in features}  # two balloons that are one: the later is shown
@@ -286,6 +288,18 @@ class Queries:
             f"SELECT {kinds.FEATURE.select('f')} FROM feature f WHERE {where} ORDER BY f.ord, f.id", values
         )
         return [kinds.FEATURE.thing(row, ends=tuple(ends.get(row[0], ()))) for row in rows]
+
+    def _drawing(self, where: str, of: bytes) -> list[Feature]:
+        """All features of a revision or a job. Rows never change: what was read stands till others come."""
+        if self._con.in_transaction:  # what it added may be taken back, and as many others come in its stead
+            return self._features(where, (of,))
+        (there,) = self._rows_of("SELECT (SELECT count(*) FROM feature), (SELECT count(*) FROM feature_end)")
+        stamp = self._con, self._ones, there
+        if self._drawn_at != stamp:
+            self._drawn_at, self._drawn = stamp, {}
+        if of not in self._drawn:
+            self._drawn[of] = self._features(where, (of,))
+        return list(self._drawn[of])
 
     def feature_lineage(self, feature_id: bytes) -> list[bytes]:
         """This feature in all revisions, oldest first: a trend crosses revisions with it, a verdict does not."""

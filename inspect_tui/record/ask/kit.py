@@ -87,7 +87,7 @@ class KitQueries(Queries):
     # ---------------------------------------------------------------- one job in one go
     def job_features(self, job_of_id: bytes) -> list[Feature]:
         """The features of all revisions of a job with their ends."""
-        return self._features("f.revision_id IN (SELECT id FROM drawing_revision WHERE job_of_id = ?)", (job_of_id,))
+        return self._drawing("f.revision_id IN (SELECT id FROM drawing_revision WHERE job_of_id = ?)", job_of_id)
 
     def job_tool_features(self, job_of_id: bytes, until_us: int | None = None) -> list[ToolFeature]:
         """The features of all tools of a job as they stand (or stood at a moment), with their steps, oldest first."""

@@ -191,8 +191,8 @@ def not_from_files(sampling: Sampling, rows: list[FileReading], state: str = RAW
     balloons = {row: feature.balloon for feature in sampling.features for row in same[feature.id]}
     there: Counter[tuple[str, str, float]] = Counter(
         (serials[item], balloons[feature], round(value, 9))
-        for item, feature, in_state, value in sampling.record.read_from_files(sampling.job.of_id)
-        if in_state == state and item in serials and feature in balloons
+        for item, feature, in_state, value in sampling.record.read_from_files(serials)
+        if in_state == state and feature in balloons
     )
     new = []
     for row in rows:
