@@ -16,7 +16,7 @@ from inspect_tui.model.work import Feature, Item
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometry.tolerances import balloons
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.common.typed import taken
+from inspect_tui.shop.common.tables.typed import taken
 from inspect_tui.shop.first_article.castings.sampling import REWORKED, Sampling
 from inspect_tui.shop.first_article.result import Cell, DispositionLine, FeatureLine, GeometryCell, GeometryLine
 from inspect_tui.shop.first_article.signed import geometry

@@ -12,7 +12,7 @@ from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.measuring import Person
 from inspect_tui.model.signed import Geometry, GeometryCheck
 from inspect_tui.model.work import Item
-from inspect_tui.shop.common.typed import taken
+from inspect_tui.shop.common.tables.typed import taken
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 
 if TYPE_CHECKING:

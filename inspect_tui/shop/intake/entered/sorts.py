@@ -16,7 +16,7 @@ from inspect_tui.model.measuring import Note, Session
 from inspect_tui.model.trends import TOOL_STATES
 from inspect_tui.model.words import Id
 from inspect_tui.record import kinds
-from inspect_tui.shop.common.typed import taken
+from inspect_tui.shop.common.tables.typed import taken
 from inspect_tui.shop.feature import notes
 from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling

@@ -13,7 +13,7 @@ from inspect_tui.metrology.typed import day_order, show
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.tables import columns as table_columns
-from inspect_tui.shop.common.typed import taken
+from inspect_tui.shop.common.tables.typed import taken
 from inspect_tui.shop.intake.entered.desk import Desk
 from inspect_tui.shop.intake.entered.sorts import Line, Sort
 

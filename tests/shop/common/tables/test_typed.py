@@ -4,7 +4,7 @@ import pytest
 
 from inspect_tui.errors import DataError
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.shop.common.typed import taken
+from inspect_tui.shop.common.tables.typed import taken
 
 
 def test_what_was_read_comes_back_and_what_is_wrong_is_said_with_its_field() -> None:
