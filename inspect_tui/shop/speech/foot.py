@@ -29,7 +29,7 @@ def read(text: str) -> dict[str, str] | Wrong:
         if not _KEYS.fullmatch(key):
             return Wrong(
                 f"{key[:20] or 'nothing'} is no key for a foot switch",
-                "let it type a function key but the first and tenth, such as f13=log or ctrl+f5=log, or pageup or pagedown",
+                "let it type a function key but the first and tenth, such as f13=log or ctrl+f5=log, or pageup",
             )
         deed = choice(word, DEEDS, f"what {key} does")
         if isinstance(deed, Wrong):
