@@ -45,9 +45,41 @@ LOG = {
     "shop.settings": "choices file",
 }
 COSTLY = set(
-    "argparse ast bisect bz2 ctypes dataclasses dis gettext hashlib inspect logging lzma platform random selectors shutil "
-    "signal socket statistics string subprocess tempfile textwrap tokenize tomllib typing uuid weakref zlib zoneinfo "
-    "platformdirs textual rich".split()  # noqa: SIM905 - the list would be as long as the file
+    [
+        "argparse",
+        "ast",
+        "bisect",
+        "bz2",
+        "ctypes",
+        "dataclasses",
+        "dis",
+        "gettext",
+        "hashlib",
+        "inspect",
+        "logging",
+        "lzma",
+        "platform",
+        "random",
+        "selectors",
+        "shutil",
+        "signal",
+        "socket",
+        "statistics",
+        "string",
+        "subprocess",
+        "tempfile",
+        "textwrap",
+        "tokenize",
+        "tomllib",
+        "typing",
+        "uuid",
+        "weakref",
+        "zlib",
+        "zoneinfo",
+        "platformdirs",
+        "textual",
+        "rich",
+    ]
 )
 
 
