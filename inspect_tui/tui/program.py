@@ -201,7 +201,7 @@ class Program(TypedAhead[int]):
     @property
     def typed_in(self) -> str:
         """The unit of lengths that are typed without one, mm or in."""
-        return "mm" if self.written.unit == "mm" else "in"
+        return self.written.word
 
     def action_units(self) -> None:
         """Lengths in mm, in decimal inches, in 1/64 in with the rest in thou; the next of them."""
