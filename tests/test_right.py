@@ -115,7 +115,7 @@ DOORS: dict[str, Doors] = {
     ),
     "instrument_profile": Doors(
         "gauges.forms:profile",
-        No("said beside the gauge, learnt from a reading that it sends"),
+        "import profiles",
         "gauge profile",
         VERSION,
         "profile",

@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from time import monotonic
 
+from inspect_tui.frozen import NamedTuple
 from inspect_tui.metrology.typed.show import MM
 
 TYPE_CHECKING = False
@@ -37,15 +38,21 @@ def written() -> Style:
 def decide(args: Namespace) -> None:
     """Settle how this call writes figures, once: --show, else the person's, the job's or everybody's setting.
 
-    What programs read (--json) is always in mm. What the settings say wrong is told, and stops nothing.
+    What programs read (--json) is always in mm. What the settings say wrong is told, and stops nothing. Lengths among
+    the arguments that were typed without a unit are of the same unit.
     """
     from inspect_tui.shop.settings import file
-    from inspect_tui.shop.settings.choices import in_style
 
     file.ask_paper(getattr(args, "sheet_of_paper", None) or "")
-    if getattr(args, "json", False):
-        _written[0] = MM
-        return
+    _written[0] = MM if getattr(args, "json", False) else _asked_for(args)
+    for name, value in list(vars(args).items()):
+        if isinstance(value, _Length):
+            setattr(args, name, value.read(written().word))
+
+
+def _asked_for(args: Namespace) -> Style:
+    from inspect_tui.shop.settings import file
+    from inspect_tui.shop.settings.choices import in_style
 
     settings = file.read()
     for sentence in settings.wrong:
@@ -58,7 +65,7 @@ def decide(args: Namespace) -> None:
         from inspect_tui.frozen import replace
 
         style = replace(style, mark=mark)
-    _written[0] = style
+    return style
 
 
 def printed() -> Style:
@@ -155,7 +162,8 @@ def _say_clock(record: Record) -> None:
 def option(name: str, reader: str, *, may_be_empty: bool = False, **how: Any) -> Callable[[str], Any]:
     """The `type` of an option that a reader of `fields` reads; DataError with the option's name where it cannot.
 
-    `reader` is the reader's name, so that nothing is imported until the option is given; `how` goes on to it.
+    `reader` is the reader's name, so that nothing is imported until the option is given; `how` goes on to it. A size is
+    read by `decide`, in the unit that is settled there.
     """
 
     def read(text: str) -> Any:
@@ -164,6 +172,8 @@ def option(name: str, reader: str, *, may_be_empty: bool = False, **how: Any) ->
 
         if may_be_empty and not text.strip():
             return None
+        if reader == "size" and "unit" not in how:
+            return _Length(name, text, how)
         if reader in ("day", "month"):
             from datetime import date
 
@@ -174,6 +184,18 @@ def option(name: str, reader: str, *, may_be_empty: bool = False, **how: Any) ->
         return answer
 
     return read
+
+
+class _Length(NamedTuple):
+    """A length as it was typed: what it says is known when it is settled in which unit a bare figure is."""
+
+    name: str
+    text: str
+    how: dict[str, Any]
+
+    def read(self, unit: str) -> Any:
+        """The length in mm; DataError with the option's name where it is none."""
+        return option(self.name, "size", unit=unit, **self.how)(self.text)
 
 
 def finite(value: float | None) -> float | None:

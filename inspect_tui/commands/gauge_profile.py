@@ -24,11 +24,18 @@ def arguments(action: Callable[[str, str, str], ArgumentParser]) -> None:
         "how a gauge speaks: gauge profile 'caliper 1' example='01A+00059.66M' --by JM",
         "How a gauge speaks: what stands round its figure, the letters of its units, its decimal mark, the key that "
         "ends a reading, its port. Fields are example, reads, prefix, suffix, units, mark, end, port, speed, request, "
-        "pattern; the rest follows from an example, which is a line as the gauge sends it. Without fields it is shown.",
+        "pattern, foot; the rest follows from an example, which is a line as the gauge sends it. Without fields it is "
+        "shown.",
     )
     sub.add_argument("label", metavar="INSTRUMENT")
     sub.add_argument("field", nargs="*", metavar="FIELD=TEXT")
     sub.add_argument("--by", metavar="INITIALS", help="who says it; needed to change it")
+    sub.add_argument(
+        "--foot",
+        metavar="KEY=WHAT",
+        help="what the keys of its foot switch do at the Bench, such as 'f13=log f14=retry' (back, next, skip, "
+        "take-back, ask); '' for nothing. As the field foot",
+    )
     sub.add_argument("--try", dest="line", metavar="LINE", help="only say what this line is read as")
     sub = action("listen", "readings of a gauge on a line of its own, one a line, until Ctrl+C", "")
     sub.add_argument("label", metavar="INSTRUMENT")
@@ -58,10 +65,11 @@ def _profile(record: Record, gauge: Instrument, args: Namespace) -> int:
     from inspect_tui.shop.speech import profile
 
     typed, old = named_fields.read(args.field, profile.KEYS), profile.of(record, gauge)
+    if args.foot is not None:
+        typed["foot"] = args.foot
     made = old
     if typed:
-        kept = profile.shown(old) if "example" not in typed else dict.fromkeys(profile.KEYS, "")
-        read = profile.read(gauge, {**kept, **typed})
+        read = profile.read(gauge, profile.with_said(old, typed))
         if isinstance(read, Wrong):
             raise DataError(f"{read}. Nothing was written.")
         made = read

@@ -20,6 +20,7 @@ WORDS = {
     "checks": "quick checks of gauges on reference pieces",
     "biases": "known biases of gauges",
     "uses": "gauges out of use and back in it",
+    "profiles": "how gauges speak, and what their foot switches do",
     "notes": "notes to readings, castings and tools",
     "shipments": "what left the shop and came back",
     "cannot": "what cannot be measured, and why",

@@ -47,7 +47,10 @@ def arguments(actions: Any) -> None:
     look.add_argument("--later", action="store_true", help="with --core: the cores that are set later, too")
     look.add_argument("--view", action="append", choices=(*VIEWS, "all"), help="which (default: plan and section)")
     look.add_argument(
-        "--at", metavar="MM", type=option("--at", "size", signed=True), help="where the section is cut, on the casting"
+        "--at",
+        metavar="SIZE",
+        type=option("--at", "size", signed=True),
+        help="where the section is cut, on the casting",
     )
     look.add_argument("--feature", metavar="F", help="mark where this feature is measured")
     look.add_argument("--width", type=option("--width", "count"), help="columns to draw in (default: the terminal's)")

@@ -21,7 +21,11 @@ def arguments(parser: ArgumentParser) -> None:
         "Casting size to tool size, with its uncertainty and source: size 59 --alloy 'ductile iron', "
         "size '22 in' --contraction '1/8 in/ft'. With --from-tool the other way."
     )
-    parser.add_argument("size", metavar="SIZE", help="such as 59, '22 in', '12 3/16 in'")
+    parser.add_argument(
+        "size",
+        metavar="SIZE",
+        help="such as 59, '22 in', '12 3/16 in'; without a unit in mm, or in inches where lengths are shown so",
+    )
     parser.add_argument("--alloy", help="look the contraction up for this alloy")
     parser.add_argument("--construction", help="open, cored, free, restrained: narrows the table")
     parser.add_argument("--contraction", help="state it: 1.0%%, '1/8 in/ft', '10 mm/m' (a percent is of the casting)")

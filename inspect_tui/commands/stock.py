@@ -24,9 +24,9 @@ def arguments(parser: ArgumentParser) -> None:
     where(parser)
     parser.add_argument(
         "--required",
-        metavar="MM",
+        metavar="SIZE",
         type=option("--required", "size", zero=True),
-        help="stock that a cut needs to clean a cast face up (default 1.0)",
+        help="stock that a cut needs to clean a cast face up (default 1.0 mm)",
     )
     parser.add_argument("--check", action="store_true", help="exit status 1 unless every casting cleans up")
     parser.add_argument("--json", action="store_true", help="every figure at full precision")

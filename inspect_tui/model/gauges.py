@@ -130,3 +130,4 @@ class InstrumentProfile:
     port: str | None = None
     speed: int | None = None  # baud
     pattern: str | None = None  # a regular expression with the figure as its first group
+    foot: str | None = None  # which key of a foot switch does what, such as "f13=log f14=retry"

@@ -692,7 +692,9 @@ INSTRUMENT_PROFILE = Kind(
     "gauges.InstrumentProfile",
     "instrument_profile",
     VERSION + "instrument_of_id:b prefix:t40? suffix:t40? unit_letters:t80? decimal_mark:t? end_key:t? "
-    "request:t40? port:t120? speed:i? pattern:t200?",
+    "request:t40? port:t120? speed:i? pattern:t200? foot:t120?",
+    fmt=2,
+    since={1: 13, 2: 14},
     decimal_mark="gauges.DECIMAL_MARKS",
     end_key="gauges.END_KEYS",
 )

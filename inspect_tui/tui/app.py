@@ -150,10 +150,33 @@ class InspectApp(Program):
         self.call_from_thread(self._keys_are, good, wrong)
 
     def _keys_are(self, good: dict[str, str], wrong: list[str]) -> None:
-        self.chosen_keys = good
-        self.set_keymap(good)
+        self._set_keys = good
+        self._keys_follow()
         for sentence in wrong:
             self.notify(sentence, severity="warning", timeout=20, markup=False)
+
+    def attend_gauge(self) -> None:
+        """Its foot switch and its line, where it has them."""
+        self._take_up_foot()
+        super().attend_gauge()
+
+    def _take_up_foot(self) -> None:
+        """What the keys of the foot switch do at the Bench is said of the gauge in hand there."""
+        means = self.bench.means if self.bench is not None else None
+        profile = self.profiles().get(means.instrument.of_id) if means is not None else None
+        said = profile.foot if profile is not None else None
+        if said != self._foot:
+            self._foot = said
+            self._keys_follow()
+
+    def _keys_follow(self) -> None:
+        """Keys as the settings want them, and over them those of a foot switch."""
+        self.chosen_keys = self._set_keys
+        if self._foot:
+            from inspect_tui.tui.bench.foot import keys
+
+            self.chosen_keys = keys(self._foot, self._set_keys)
+        self.set_keymap(self.chosen_keys)
         for screen in self.screen_stack:
             if isinstance(screen, Place) and screen.query("#foot"):
                 screen.put("#foot", screen.foot())

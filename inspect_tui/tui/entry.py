@@ -72,7 +72,11 @@ class Entry(Input):
             event.stop()
             event.prevent_default()
             self.insert_text_at_cursor(LOST)  # what stands on both sides of it is not one figure
-        elif event.key == "enter" or (event.key == "ctrl+j" and not after_return):
+        elif (
+            event.key == "enter"
+            or (event.key == "ctrl+j" and not after_return)
+            or (event.character is None and hearing.foot_logs(self.screen, event.key))
+        ):
             event.stop()
             event.prevent_default()
             self.take_line()

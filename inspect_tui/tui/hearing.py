@@ -40,6 +40,16 @@ def end_keys(screen: Any) -> tuple[str, ...]:
     return ENDS.get(profile.end_key or "", ("enter",)) if profile is not None else ("enter",)
 
 
+def foot_logs(screen: Any, key: str) -> bool:
+    """Whether a key is that of the foot switch that logs, of the gauge in hand."""
+    profile = profile_of(screen)
+    if profile is None or not profile.foot:
+        return False
+    from inspect_tui.shop.speech.profile import deeds
+
+    return deeds(profile).get(key) == "log"
+
+
 def scanned(screen: Any, text: str) -> bool:
     """Whether a line was a label of this shop: what it names is opened, or why it cannot be is said."""
     if "|" not in text:

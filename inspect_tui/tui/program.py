@@ -72,6 +72,8 @@ class Program(TypedAhead[int]):
         self.look_at: Pick | None = None  # what the Feature place is asked to show when it is gone to
         self.settings = file.read()
         self.chosen_keys: dict[str, str] = {}  # id of a command -> the keys that somebody chose for it
+        self._set_keys: dict[str, str] = {}  # those of the settings among them
+        self._foot: str | None = None  # what the foot switch of the gauge in hand does
         self._bell_on = self.settings.bell
         self.together = Beside(record.path, Face(self._on_screen, self._marked, self._come_in))
         self._wire: Wire | None = None  # the line of the gauge in hand
@@ -199,7 +201,7 @@ class Program(TypedAhead[int]):
     @property
     def typed_in(self) -> str:
         """The unit of lengths that are typed without one, mm or in."""
-        return "mm" if self.written.unit == "mm" else "in"
+        return self.written.word
 
     def action_units(self) -> None:
         """Lengths in mm, in decimal inches, in 1/64 in with the rest in thou; the next of them."""

@@ -17,6 +17,7 @@ from time import monotonic
 from typing import Any, TypeVar
 
 from textual import events
+from textual._keyboard_protocol import FUNCTIONAL_KEYS
 from textual.app import App
 from textual.screen import Screen
 from textual.widget import Widget
@@ -26,6 +27,9 @@ from inspect_tui.tui.entry import Entry
 Result = TypeVar("Result")
 LONGEST_S = 1.0  # a key is handed out after this time whatever still goes on: the keyboard never dies
 CALM = 2  # turns of the loop without anything left to do
+# F13 to F20 as consoles and many terminals send them, which is how a foot switch types them: the library takes their
+# numbers for characters (F20 would be a quotation mark in the field). Its version is pinned.
+FUNCTIONAL_KEYS.update({f"{code}~": f"f{n}" for n, code in enumerate((25, 26, 28, 29, 31, 32, 33, 34), start=13)})
 
 
 class TypedAhead(App[Result]):

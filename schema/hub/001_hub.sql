@@ -907,6 +907,7 @@ CREATE TABLE hub."instrument_profile" (
   "port" text,
   "speed" bigint,
   "pattern" text,
+  "foot" text,
   PRIMARY KEY (id)
 );
 

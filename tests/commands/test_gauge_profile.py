@@ -34,6 +34,21 @@ def test_learnt_from_a_reading_shown_and_tried(cli: Run, shop: SmallShop) -> Non
     assert json.loads(cli(*gauge, "--json").out)["prefix"] == "01A"  # what was not said again stays
 
 
+def test_its_foot_switch_is_said_stays_and_goes(cli: Run, shop: SmallShop) -> None:
+    gauge, by = ("--record", str(shop.path), "gauge", "profile", shop.caliper.label), ("--by", shop.ab.initials)
+    ran = cli(*gauge, "--foot", "F13=log f14=retry", *by)
+    assert ran.status == 0
+    assert "Foot switch: f13 logs what stands in the field, f14 reads the last size once more, blind." in ran.out
+    assert cli(*gauge, "example=01A+00059.66M", *by).status == 0
+    told = json.loads(cli(*gauge, "--json").out)
+    assert (told["prefix"], told["foot"]) == ("01A", "f13=log f14=retry")  # an example tells nothing of it
+    wrong = cli(*gauge, "--foot", "enter=log", *by)
+    assert wrong.status == 2 and "foot: enter is no key for a foot switch" in wrong.err
+    assert cli(*gauge, "--foot", "", *by).status == 0
+    told = json.loads(cli(*gauge, "--json").out)
+    assert (told["prefix"], told["foot"]) == ("01A", None)
+
+
 def test_a_line_of_its_own_is_listened_to(cli: Run, shop: SmallShop, monkeypatch: pytest.MonkeyPatch) -> None:
     gauge = ("--record", str(shop.path), "gauge")
     assert "has no line of its own" in cli(*gauge, "listen", shop.caliper.label).err

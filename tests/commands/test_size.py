@@ -6,6 +6,7 @@ import json
 
 import pytest
 
+from inspect_tui.shop.settings import write
 from tests.commands.conftest import Run
 
 
@@ -78,3 +79,24 @@ def test_a_size_in_inches_is_answered_in_inches_without_a_millimetre(cli: Run) -
     assert "mm" not in ran.out
     assert "22.2292 in" in cli("size", "22 in", "--contraction", "1/8 in/ft", "--show", "fraction").out
     assert "564.62 mm" in cli("size", "22 in", "--contraction", "1/8 in/ft", "--show", "mm").out
+
+
+def test_a_bare_figure_is_in_the_unit_that_lengths_are_shown_in(cli: Run) -> None:
+    given = ("--contraction", "1/8 in/ft", "--stock", "1/8")
+    inches = cli("size", "2-7/16", *given, "--show", "fraction").out
+    assert inches.splitlines()[:2] == [
+        "finished  2 7/16 in   2.4375 in",
+        "casting   2 11/16 in   2.6875 in   (stock +125.0 thou on each of two sides)",
+    ]
+    assert cli("size", "2-7/16", *given, "--show", "in").out.splitlines()[0] == "finished  2.4375 in   2 7/16 in"
+    write.put("show.style", "inch")
+    assert cli("size", "2-7/16", *given).out.startswith("finished  2.4375 in ")
+    assert json.loads(cli("size", "62", *given, "--json").out)["finished_mm"] == 62.0
+    assert cli("size", "62", *given, "--show", "mm").out.startswith("finished  62.00 mm ")
+
+
+def test_so_are_lengths_among_the_options(cli: Run) -> None:
+    assert cli("handbook", "draft", "2", "--show", "in").out == cli("handbook", "draft", "2 in", "--show", "in").out
+    assert cli("handbook", "draft", "2").out == cli("handbook", "draft", "2 mm").out
+    wrong = cli("handbook", "draft", "high", "--show", "in")
+    assert wrong.status == 2 and "HEIGHT: " in wrong.err

@@ -11,12 +11,15 @@ from __future__ import annotations
 
 import argparse
 import os
+import pty
 import random
+import re
 import resource
 import signal
 import subprocess
 import sys
 import time
+import tty
 from collections import Counter
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -110,16 +113,21 @@ class Window:
         self.on_screen(seen, 60.0)
 
     def line(self, text: str, end: str, answers: tuple[str, ...]) -> str:
-        """One reading; which of the answers came on the screen."""
-        self.child.screen.mark()
+        """One reading; which of the answers came on the screen. The answer before, painted once more, is none."""
+        before = self._answered(answers)
         self.child.send(text + end)
         until = time.perf_counter() + 30.0
         while time.perf_counter() < until and self.child.status is None:
             self.child.pump(0.2)
-            for answer in answers:
-                if self.child.screen.find(answer, fresh=True):
+            for said, answer in self._answered(answers).items():
+                if said not in before:
                     return answer
         raise AssertionError("\n".join([f"no answer to {text!r}:", *self.child.screen.lines()]))
+
+    def _answered(self, answers: tuple[str, ...]) -> dict[str, str]:
+        """What stands on the screen from an answer on, and which it is."""
+        lines = self.child.screen.lines()
+        return {line[line.index(answer) :].rstrip(): answer for line in lines for answer in answers if answer in line}
 
     def on_screen(self, text: str, limit: float = 20.0) -> None:
         """Wait until a text is there."""
@@ -181,7 +189,6 @@ class Day:
                     window.quit()  # a break
                     window = self.come(self.gauge)
                 if at == middle and n == 1 + self.castings // 3:
-                    window.rest(3.0)  # what the terminal still holds, on a busy machine, nobody has heard of
                     window.child.send("59.")  # in the middle of a line
                     window.child.settle(0.3)
                     window.kill()
@@ -356,17 +363,24 @@ def plain(text: str) -> str:
     return text.removesuffix(" mm").lstrip("0")
 
 
-def stream(folder: Path, seconds: float, per_second: float) -> tuple[list[str], list[str]]:
-    """A gauge that sends readings of one size at an even pace: what was sent, and what stands in the record."""
+def stream(folder: Path, seconds: float, per_second: float, wire: bool = False) -> tuple[list[str], list[str]]:
+    """A gauge that sends readings of one size at an even pace: what was sent, and what stands in the record.
+
+    `wire`: not as keys, but over a line of its own.
+    """
     os.environ["INSPECT_TUI_STATE"] = str(folder / "state")
     record, sent = folder / "stream.db", []
     make(record, 1, 1, angle="")
+    line = serial_line(record) if wire else None
     window = Window(record, folder / "state")
     window.keys(OTHER, "D01", ENTER, F3, "AB", ENTER, F4, "mm caliper", ENTER)
     begun = time.perf_counter()
     for n in range(int(seconds * per_second)):
         sent.append(f"{60.6 + (n % 11 - 5) / 100:.2f}")
-        window.child.send(sent[-1] + TAB)
+        if line is None:
+            window.child.send(sent[-1] + TAB)
+        else:
+            os.write(line, f"{sent[-1]}\r\n".encode())
         while time.perf_counter() < begun + (n + 1) / per_second:
             window.child.pump(max(begun + (n + 1) / per_second - time.perf_counter(), 0.0))
     window.on_screen(f"({len(sent)} on this casting so far)", 600.0)  # keys that wait in the terminal are still read
@@ -375,14 +389,62 @@ def stream(folder: Path, seconds: float, per_second: float) -> tuple[list[str], 
         return sent, [plain(row.reading.typed) for row in opened.readings()]
 
 
+def killed(folder: Path, times: int, dice: random.Random) -> list[tuple[int, int]]:
+    """Killed at any moment of a burst, again and again: how many readings the screen had said to be logged, how many are.
+
+    All that the program wrote to the terminal before its end is read: what stands there has been said to somebody.
+    """
+    os.environ["INSPECT_TUI_STATE"] = str(folder / "state")
+    record, met = folder / "killed.db", []
+    make(record, 1, 1, angle="")
+    for _ in range(times):
+        window = Window(record, folder / "state")
+        if not met:
+            window.keys(OTHER, "D01", ENTER, F3, "AB", ENTER, F4, "mm caliper", ENTER)
+        window.child.send("".join(f"{60.6 + n / 100:.2f}{TAB}" for n in range(-5, 6)) * 4)
+        said, until = 0, time.perf_counter() + dice.uniform(0.05, 1.0)
+        while (left := until - time.perf_counter()) > 0.0:
+            window.child.pump(left)
+            said = max(said, _said(window))
+        os.kill(window.child.pid, signal.SIGKILL)
+        while window.child.status is None:
+            window.child.pump(5.0)
+            said = max(said, _said(window))
+        os.close(window.child.fd)
+        with Record.open(record) as opened:
+            met.append((said, len(opened.readings())))
+    return met
+
+
+def _said(window: Window) -> int:
+    """How many readings the screen says to be logged."""
+    counts = re.findall(r"[(](\d+) on this", " ".join(window.child.screen.lines()))
+    return max(map(int, counts), default=0)
+
+
+def serial_line(record: Path) -> int:
+    """The gauge's end of a line on which the mm caliper is said to be."""
+    theirs, ours = pty.openpty()
+    tty.setraw(ours)
+    with Record.open(record) as opened:
+        (old,) = opened.instrument_profiles().values()
+        opened.revise(old, opened.people()[0].id, port=os.ttyname(ours), end_key=None)
+    return theirs
+
+
 def main() -> None:
-    """The whole day: 480 lengths on twenty castings, at 0.3 to 0.45 s a reading; or `stream SECONDS PER_SECOND`."""
+    """The whole day: 480 lengths on twenty castings, at 0.3 to 0.45 s a reading; or `stream|wire SECONDS PER_SECOND`, or `killed TIMES`."""
     import tempfile
 
     with tempfile.TemporaryDirectory() as name:
-        if sys.argv[1:2] == ["stream"]:
-            sent, there = stream(Path(name), float(sys.argv[2]), float(sys.argv[3]))
+        if sys.argv[1:2] in (["stream"], ["wire"]):
+            sent, there = stream(Path(name), float(sys.argv[2]), float(sys.argv[3]), sys.argv[1] == "wire")
             print(f"sent {len(sent)}, there {len(there)}, in the same order: {sent == there}")
+            return
+        if sys.argv[1:2] == ["killed"]:
+            met = killed(Path(name), int(sys.argv[2]), random.Random(name))
+            print(f"killed {len(met)} times, said {met[-1][0]} and there {met[-1][1]} in the end; said and not there:")
+            print([pair for pair in met if pair[0] > pair[1]])
             return
         started, disk = time.time(), Path(name) / "disk"
         disk.mkdir()

@@ -29,6 +29,7 @@ WHOLE = {
     10: "13e5a836e3816fc50ed2f6e099d2136a10674f999dd4fab9e4d6c8be26bd5a8b",
     11: "3d4c1bb5a560487f52a54932bf858609a0c82144b7058fd66b62a572ab7041f8",
     12: "7f48163fc6766199d215600cabe9cc73d9da8748faf917c5039107d8e3b95df2",
+    13: "0e2013446fa5087e359ffa28f0080feaaa14dcbfa488c7b89a7cc7e8f44c6e0b",
 }
 
 _SQL = "SELECT name, sql FROM sqlite_schema WHERE sql NOTNULL AND name NOT LIKE 'sqlite!_%' ESCAPE '!' ORDER BY name"

@@ -44,12 +44,12 @@ def size(
 
     DataError where neither a contraction nor an alloy is given.
     """
-    typed = fields.size(text)
+    typed = fields.size(text, style.word)
     if isinstance(typed, fields.Wrong):
         return str(typed)
     stock = 0.0
     if stock_text:
-        read = fields.size(stock_text, zero=True)
+        read = fields.size(stock_text, style.word, zero=True)
         if isinstance(read, fields.Wrong):
             return f"stock: {read}"
         stock = -2 * read if inside else 2 * read

@@ -9,6 +9,7 @@ from inspect_tui.metrology.typed.gauge_line import Speech
 from inspect_tui.metrology.typed.show import number
 from inspect_tui.metrology.typed.units import short_unit
 from inspect_tui.model.gauges import InstrumentProfile
+from inspect_tui.shop.speech import foot
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
 END_KEYS = {"enter": "Enter", "tab": "Tab", "both": "Tab, then Enter"}
 SPEEDS = (300, 1200, 2400, 4800, 9600, 19200, 38400, 57600, 115200)  # baud that lines are usually set to
+OTHER_DEEDS = [deed for deed in foot.DEEDS if deed not in ("log", "retry")]
 FIELDS = (  # key, label of the form
     ("example", "example: let the gauge send one reading here; the rest follows"),
     ("reads", "display: what stood on its display then, where it is not plain"),
@@ -32,6 +34,7 @@ FIELDS = (  # key, label of the form
     ("speed", "speed: of that line, such as 9600"),
     ("request", "request: what asks it for a reading, such as ?"),
     ("pattern", "pattern: for odd lines; the figure is its first group"),
+    ("foot", "foot: which key of its foot switch does what, such as f13=log f14=retry; also " + ", ".join(OTHER_DEEDS)),
 )
 KEYS = tuple(key for key, _ in FIELDS)
 
@@ -50,8 +53,17 @@ def shown(profile: InstrumentProfile | None) -> dict[str, str]:
             "speed": str(profile.speed) if profile.speed else "",
             "request": _escaped(profile.request or ""),
             "pattern": profile.pattern or "",
+            "foot": profile.foot or "",
         }
     return texts
+
+
+def with_said(old: InstrumentProfile | None, said: Mapping[str, str]) -> dict[str, str]:
+    """The fields with what is said now: the rest stays, but what an example tells anew."""
+    kept = shown(old)
+    if said.get("example"):
+        kept = dict.fromkeys(KEYS, "") | {"foot": kept["foot"]}
+    return {**kept, **said}
 
 
 def read(instrument: Instrument, texts: Mapping[str, str]) -> InstrumentProfile | Wrong:
@@ -82,7 +94,18 @@ def read(instrument: Instrument, texts: Mapping[str, str]) -> InstrumentProfile 
             return Wrong(f"{name}: {value.what}", value.do)
     if (why := _no_pattern(said["pattern"].strip())) is not None:
         return Wrong(f"pattern: {why}", "put it right, or let the gauge send an example")
-    for key, most in (("prefix", 40), ("suffix", 40), ("units", 80), ("request", 40), ("port", 120), ("pattern", 200)):
+    deeds = foot.read(said["foot"])
+    if isinstance(deeds, Wrong):
+        return Wrong(f"foot: {deeds.what}", deeds.do)
+    for key, most in (
+        ("prefix", 40),
+        ("suffix", 40),
+        ("units", 80),
+        ("request", 40),
+        ("port", 120),
+        ("pattern", 200),
+        ("foot", 120),
+    ):
         if len(said[key]) > most:
             return Wrong(f"{key}: {len(said[key])} characters are too many", f"at most {most}")
     return InstrumentProfile(
@@ -96,6 +119,7 @@ def read(instrument: Instrument, texts: Mapping[str, str]) -> InstrumentProfile 
         port=said["port"].strip() or None,
         speed=speed if isinstance(speed, int) else None,
         pattern=said["pattern"].strip() or None,
+        foot=foot.plain(deeds) or None,
     )
 
 
@@ -135,7 +159,14 @@ def said(profile: InstrumentProfile) -> str:
         parts.append(f"line {profile.port}" + (f" at {number(profile.speed)} baud" if profile.speed else ""))
     if profile.request:
         parts.append(f"asked with {_escaped(profile.request)}")
-    return f"It sends: {', '.join(parts) or 'plain figures'}."
+    told = [f"{key} {foot.DEEDS[deed]}" for key, deed in deeds(profile).items()]
+    return f"It sends: {', '.join(parts) or 'plain figures'}." + (f" Foot switch: {', '.join(told)}." if told else "")
+
+
+def deeds(profile: InstrumentProfile | None) -> dict[str, str]:
+    """What each key of its foot switch does; what only a later program knows is left out."""
+    made = foot.read(profile.foot) if profile is not None and profile.foot else {}
+    return {} if isinstance(made, Wrong) else made
 
 
 def speech(profile: InstrumentProfile | None, instrument: Instrument) -> Speech:

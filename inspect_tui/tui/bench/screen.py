@@ -82,6 +82,7 @@ class BenchScreen(Place):
         Binding("f8", "skip", "Skip", id="bench.skip"),
         Binding("f9,ctrl+z", "void_last", "Take back the last line", id="bench.void"),
         Binding("ctrl+r", "again", "Measure this one again later", id="bench.again"),
+        Binding("shift+f4", "retry", "Read the last size once more, blind", id="bench.retry", priority=True),
         Binding("ctrl+g", "goto", "Go to a feature", id="bench.goto"),
         Binding("ctrl+o", "subject", "Other tool or casting", id="bench.subject"),
         Binding("ctrl+f", "feature", "Look at this feature whole", id="bench.feature", priority=True),
@@ -103,6 +104,7 @@ class BenchScreen(Place):
     def __init__(self) -> None:
         super().__init__()
         self.show_target = True
+        self._seen_again = False  # whether the target comes back with the next line: it was hidden for that alone
         self.show_budget = False
         self.outcome: Logged | None = None
         self.voided = False
@@ -162,10 +164,12 @@ class BenchScreen(Place):
     def arrive(self) -> None:
         """Show the stay that is open now; on another tool nothing is left of the one before."""
         self._scene, self._drawn = None, ()
+        if self._shown is not None:  # how the gauge speaks may have been said anew elsewhere
+            self.app.call_later(self.app.attend_gauge)
         if self._shown is not self.bench:
             self._shown = self.bench
             self.outcome = None
-            self.show_target = self.bench.subject.tool is not None
+            self.show_target, self._seen_again = self.bench.subject.tool is not None, False
             self.say(self._welcome())
         if self.bench.round is not None:
             self._look_for_due()
@@ -478,6 +482,7 @@ class BenchScreen(Place):
     def logged(self, outcome: Logged) -> None:
         """Show a line that is on the disk: said in words, the verdict big, a bell when it is out of its band."""
         self.outcome, self.voided = outcome, False
+        self._blind_no_more()
         values = " ".join(shown(outcome.judged.sizes, r.value, self.bench.style) for r in outcome.readings)
         kept = "  (kept as typed)" if outcome.readings[0].slip == "asked_kept" else ""
         read = outcome.task.read
@@ -635,6 +640,7 @@ class BenchScreen(Place):
     def action_move(self, by: int) -> None:
         """Up or down the list; what is asked about goes on waiting."""
         self.bench.move(by)
+        self._blind_no_more()
         self._left_in_the_field()
         self.show()
 
@@ -642,9 +648,29 @@ class BenchScreen(Place):
         """Log what stands in the field, as Enter does: for a foot switch that types a key of its own."""
         self.query_one("#entry", Entry).take_line()
 
+    def action_retry(self) -> None:
+        """Back to the size that was read last, with nothing in sight of it until the next reading."""
+        last = self.outcome.task.feature.balloon if self.outcome is not None else ""
+        if not last or all(task.feature.balloon != last for task in self.bench.tasks):
+            self.say("Nothing was read in this stay: there is no size to read once more.")
+            return
+        self.bench.goto(last)
+        self.outcome, self._seen_again = None, self._seen_again or self.show_target
+        self.show_target = False
+        self._no_course()
+        self.say(f"{last} once more, blind: read it as if it were the first time.", "bold")
+        self._left_in_the_field()
+        self.show()
+
+    def _blind_no_more(self) -> None:
+        """What was hidden for one reading is in sight again."""
+        if self._seen_again:
+            self.show_target, self._seen_again = True, False
+
     def action_skip(self) -> None:
         """Pass over this feature; it stays to be measured."""
         self.bench.skip()
+        self._blind_no_more()
         self.say("Skipped; it stays on the list.")
         self._left_in_the_field()
         self.show()
@@ -678,7 +704,7 @@ class BenchScreen(Place):
 
     def action_target(self) -> None:
         """Show or hide the size wanted."""
-        self.show_target = not self.show_target
+        self.show_target, self._seen_again = not self.show_target, False
         self._no_course()  # blind means blind, at once
         self.show()
 

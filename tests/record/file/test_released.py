@@ -26,6 +26,8 @@ HASHES = {
     "008_renamed.sql": "a0e187fb0e45a2976ef378adc546d26c84a4020f15075a0cf4756508ad29cbdd",
     "009_answers.sql": "6fe026bb2912186d19d31f813f76e4b6a8f4217ea00e474ae3f91967d2053abc",
     "010_benches.sql": "33d6a46d06b4f8c9e9cd67ffc587f000eb0567f34243a5c6c870f4d683dfc640",
+    "011_signed.sql": "20e41ed2ac7c5ac14c824a6af5895a3fdda84277bda452a3f066d60ea0f709c6",
+    "012_proving.sql": "888f178e50476a18042f3a93891b6101d3ec8b88264cfd79a91a5d6615a59f5c",
 }
 
 
@@ -61,6 +63,15 @@ def test_a_record_of_every_released_version_comes_forward_with_its_chain(version
     after = con.execute("SELECT seq, id, hash FROM entry ORDER BY device_id, seq").fetchall()
     con.close()
     assert set(before) <= set(after)
+
+
+def test_how_a_gauge_speaks_in_version_12_says_nothing_of_a_foot_switch(tmp_path: Path) -> None:
+    with Record.open(record_of(12, tmp_path / "old.db")) as record:
+        (old,) = record.instrument_profiles().values()
+        assert (old.end_key, old.foot) == ("tab", None)
+        record.revise(old, record.people()[0].id, foot="f13=log")
+        (new,) = record.instrument_profiles().values()
+        assert (new.end_key, new.foot) == ("tab", "f13=log") and record.verify().ok
 
 
 def test_the_parting_core_and_shipment_of_version_6_are_read_as_they_were(tmp_path: Path) -> None:

@@ -24,6 +24,7 @@ from inspect_tui.shop.first_article.signed import dispositions, looks
 from inspect_tui.shop.gauges import checks, findings, instruments
 from inspect_tui.shop.gauges.stays import Stays
 from inspect_tui.shop.intake.entered.desk import Desk, plain
+from inspect_tui.shop.speech import profile
 from inspect_tui.shop.trends.counts import repairs, weights
 
 Values = Mapping[str, str]
@@ -219,6 +220,30 @@ def _use(desk: Desk, values: Values) -> Line:
 def _uses_there(desk: Desk) -> Iterable[Line]:
     for gauge in desk.record.instruments():
         yield from ((plain(row),) for row in desk.record.instrument_states(gauge.of_id))
+
+
+PROFILE_COLUMNS = (GAUGE, *profile.FIELDS)
+
+
+def _profile(desk: Desk, values: Values) -> Line:
+    """How a gauge speaks; what a line leaves empty stays as it was said."""
+    gauge = desk.gauge(values["gauge"])
+    said = {key: values[key] for key in profile.KEYS if values[key]}
+    return (plain(taken(profile.read(gauge, profile.with_said(profile.of(desk.record, gauge), said)))),)
+
+
+def _profiles_there(desk: Desk) -> Iterable[Line]:
+    return ((plain(made),) for made in desk.record.instrument_profiles().values())
+
+
+def _profile_rows(desk: Desk, lines: Sequence[Line]) -> list[Any]:
+    """A new version where the gauge has one; of two lines for one gauge the later is about the profile before, too."""
+    old = desk.record.instrument_profiles()
+    made = {line[0].instrument_of_id: line[0] for line in lines}
+    return [
+        replace(row, of_id=old[gauge].of_id, replaces_id=old[gauge].id) if gauge in old else row
+        for gauge, row in made.items()
+    ]
 
 
 # ------------------------------------------------------------------------------ notes
@@ -469,6 +494,16 @@ SORTS: tuple[Sort, ...] = (
         read=_use,
         there=_uses_there,
         rows=_plain_rows,
+    ),
+    Sort(
+        word="profiles",
+        about="how gauges speak, and what their foot switches do",
+        of_job=False,
+        columns=lambda _: PROFILE_COLUMNS,
+        needed=("gauge",),
+        read=_profile,
+        there=_profiles_there,
+        rows=_profile_rows,
     ),
     Sort(
         word="notes",

@@ -5,7 +5,17 @@ from __future__ import annotations
 import gzip
 from pathlib import Path
 
-VERSIONS = (1, 2, 3, 4, 5, 6, 7, 10)  # 8 and 9 never left by themselves; two readings of 59.66 and 59.70 in each
+VERSIONS = (
+    1,
+    2,
+    3,
+    4,
+    5,
+    6,
+    7,
+    10,
+    12,
+)  # 8, 9 and 11 never left by themselves; two readings of 59.66 and 59.70 in each
 
 
 def record_of(version: int, path: Path) -> Path:

@@ -26,6 +26,7 @@ TABLES = {
     "caliper 1;2026-03-02;AB;block;50;0.001;50.03\ncaliper 1;2026-03-01;AB;block;50;0.001;50.02\n",
     "biases": "gauge;bias;u;from;to;why\ncaliper 1;+0.05;0.01;2026-01-01;2026-01-31;block\n",
     "uses": "gauge;state;since;why\ncaliper 1;out;2026-03-01;bent\ncaliper 1;back;2026-03-03;mended\n",
+    "profiles": "gauge;prefix;end;foot\ncaliper 1;01A;tab;f13=log f14=retry\n",
     "notes": "on;feature;note\nstick 1;F1;smooth\nstick 1;;as new\nC1;;porous\njob;;weighted\n",
     "shipments": "day;way;to;what;count;loose pieces;condition;why\n2026-03-01;out;Foundry;box 1;;2;clean;late\n"
     "2026-03-01;out;Foundry;a crate;3;;;late\n2026-03-05;back;Foundry;box 1;;1;wet;\n",
