@@ -153,8 +153,7 @@ def _numbers(args: Namespace, record: Record, job: Job) -> int:
     if isinstance(marks, Wrong):
         raise DataError(f"{marks.sentence}. The numbers on {picture.name} stay as they were.")
     made = attach.numbered(record, picture.use, marks, by.id)
-    what = "stand so already" if made is None else "stand there now"
-    print(f"{picture.name} of {picture.of}: {len(marks)} numbers {what}")
+    print(f"{picture.name} of {picture.of}: {balloons.stand(len(marks), made is not None)}")
     return 0
 
 

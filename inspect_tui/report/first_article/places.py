@@ -25,15 +25,18 @@ MISSING = "Picture {} is not beside the record: its numbers are {}."
 
 
 def view(plain: Plain, files: Files, style: Style = PAPER) -> dict[str, Any]:
-    """The further keys of the view of a report: sheets as drawings, a legend, and what is not placed."""
+    """Further keys of the view of a report: sheets as drawings, what is not placed, pictures that are not there."""
     places = plain["places"]
     if places is None:
-        return {"sheets": [], "sheet_legend": None, "not_placed": [], "not_shown": []}
+        return {"sheets": [], "not_placed": [], "not_shown": []}
     mould, drawn = mould_sheets(places, style)
     photographs, missing = photograph_sheets(places, files)
     return {
-        "sheets": [{"title": sheet.title, "svg": sheet.svg} for sheet in (*drawn, *photographs)],
-        "sheet_legend": legend_svg(mould) if drawn else None,
+        "sheets": [
+            *(sheet.svg for sheet in drawn),
+            *([legend_svg(mould)] if drawn else []),
+            *(sheet.svg for sheet in photographs),
+        ],
         "not_placed": _not_placed(places["not_placed"]),
         "not_shown": missing,
     }
@@ -41,7 +44,10 @@ def view(plain: Plain, files: Files, style: Style = PAPER) -> dict[str, Any]:
 
 def mould_sheets(places: Plain, style: Style = PAPER) -> tuple[Sketch, list[Sheet]]:
     """The views of the mould, and the sheets of those that show where a size stands."""
-    made = sketch(_scene(places), Wanted(views=(PLAN, SECTION, ACROSS), way=False, so_far=False, shops=False), style)
+    ends = ((size["axis"], end) for size in places["sizes"] for end in size["ends"] if end is not None)
+    spots = ((axis, place) for size in places["sizes"] for axis, place in size["at"])
+    wanted = Wanted(views=(PLAN, SECTION, ACROSS), way=False, so_far=False, shops=False, room=tuple({*ends, *spots}))
+    made = sketch(_scene(places), wanted, style)
     views = {name: one for one in made.views for name, flat in FLAT.items() if flat == (one.across, one.up)}
     on: dict[str, list[Taken]] = {}
     for size in places["sizes"]:

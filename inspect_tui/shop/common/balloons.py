@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable
 
 from inspect_tui.frozen import frozen
-from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed import fields, show
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.metrology.typed.plain_text import quote
 from inspect_tui.model.words import Id
@@ -88,3 +88,8 @@ def numbers(reader: Reader, job_of_id: Id) -> list[str]:
     revisions = reader.revisions(job_of_id)
     sizes = [feature.balloon for feature in reader.features(revisions[-1].id)] if revisions else []
     return sizes + [asked.balloon for asked in reader.geometries(job_of_id)]
+
+
+def stand(count: int, new: bool) -> str:
+    """What became of numbers that were put on a picture: 2 numbers stand there now."""
+    return f"{show.count(count, 'number')} {'stands' if count == 1 else 'stand'} {'there now' if new else 'so already'}"

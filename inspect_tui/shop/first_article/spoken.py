@@ -22,7 +22,12 @@ HOW = (
     *("flow", "with_unit", "unit_word"),
 )
 WORD, OWN = "word", "own"  # the unit of lengths; in place of how, before what is no length in any style
-OTHERS = (Style("in"), Style("fraction"), Style(mark=","))  # a figure that all write alike needs no keeping
+OTHERS = (
+    Style("in"),
+    Style("fraction"),
+    Style(mark=","),
+    Style(printed=True),
+)  # a figure that all write alike needs no keeping
 
 
 class Kept(Style):
@@ -88,9 +93,9 @@ def _apart(value: Any, where: str, spoken: list[dict[str, Any]]) -> Any:
         return {name: _apart(part, f"{where}/{name}", spoken) for name, part in value.items()}
     if isinstance(value, list):
         return [_apart(part, f"{where}/{at}", spoken) for at, part in enumerate(value)]
-    if not isinstance(value, str) or OPEN not in value:
+    pieces = FIGURE.split(value) if isinstance(value, str) else []  # words, figure, words, figure, words
+    if len(pieces) < 2:
         return value
-    pieces = FIGURE.split(value)  # words, figure, words, figure, words
     line = {"where": where[1:], "words": pieces[::2], "figures": pieces[1::2]}
     try:
         text = _said(line, MM)

@@ -72,8 +72,8 @@ def numbers(
 
     def take(values: dict[str, Any]) -> str:
         made = attach.numbered(record, picture.use, values["numbers"], by)
-        what = "stand so already" if made is None else "stand there now"
-        return f"{len(values['numbers'])} numbers {what}: the first article shows them on {picture.name}."
+        said = balloons.stand(len(values["numbers"]), made is not None)
+        return f"{picture.name}: {said}. The first article shows them."
 
     ask(place, f"Numbers on {picture.name}, such as {balloons.EXAMPLE}", lines, use=take, then=then)
 
