@@ -157,7 +157,13 @@ def _papers(args: Namespace, made: Again) -> int:
         sys.stdout.write(made.text if annex else _writer().make(made.plain, "json", annex=False).decode("utf-8"))
     for name in args.to:
         path = _writer().write(
-            made.plain, name, annex=annex, force=args.force, style=made.style, size=made.dress.get("paper")
+            made.plain,
+            name,
+            annex=annex,
+            force=args.force,
+            style=made.style,
+            size=made.dress.get("paper"),
+            files=made.files,
         )
         print(path)
     return int(args.check and made.plain["answer"] != Standing.CONFORMS)

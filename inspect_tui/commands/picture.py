@@ -23,18 +23,19 @@ OF = (
     "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, reading F29 of box 3, "
     "trying in of 2026-03-02, step 2"
 )
+EXAMPLE = "F12 31.5 42; G1 60 12.5"
 DOTS = 1600  # a side, of a picture that the terminal shows whole
 LOOK_S = 1.0  # between two looks into a watched folder
 WIDE = 100  # columns of a picture where the output says no width
 
 
 def arguments(parser: ArgumentParser) -> None:
-    """add, watch, list, show, withdraw."""
+    """add, watch, numbers, list, show, withdraw."""
     parser.description = (
         f"A picture is of one of these: {OF}. JPEG, PNG and (with the extra pictures) HEIC, at most 25 MB each. "
         "For example: picture add --on 'box 3' *.jpg --by JM"
     )
-    actions = parser.add_subparsers(dest="action", required=True, metavar="add|watch|list|show|withdraw")
+    actions = parser.add_subparsers(dest="action", required=True, metavar="add|watch|numbers|list|show|withdraw")
     add = actions.add_parser("add", help="keep pictures beside the record, and show them for a thing")
     add.add_argument("file", nargs="+", metavar="FILE", help="one or several")
     watch = actions.add_parser("watch", help="add every picture that comes into a folder, until Ctrl+C")
@@ -53,7 +54,17 @@ def arguments(parser: ArgumentParser) -> None:
     gone.add_argument("name", metavar="NAME", help="as the list says it, with 'of box 3' behind where it is not clear")
     gone.add_argument("--why", default="", help="what was wrong")
     gone.add_argument("--by", metavar="INITIALS", help="who does it; needed")
-    for sub in (add, watch, listed, show, gone):
+    put = actions.add_parser("numbers", help="where numbers of sizes stand on a picture, for the first article")
+    put.add_argument("name", metavar="NAME", help="of the picture, as the list says it")
+    where = put.add_mutually_exclusive_group()
+    where.add_argument(
+        "--at",
+        metavar="PLACES",
+        help=f"such as '{EXAMPLE}': the number, percent from the left and from the top; '' takes all off",
+    )
+    where.add_argument("--from", dest="table", metavar="FILE", help="a table of them: number, from left, from top")
+    put.add_argument("--by", metavar="INITIALS", help="who does it; needed with --at and --from")
+    for sub in (add, watch, put, listed, show, gone):
         sub.add_argument("--job", help="job number; not needed while there is one job")
 
 
@@ -66,10 +77,11 @@ def run(args: Namespace) -> int:
         return withdraw.run(args)
     from inspect_tui.shop.common import find
 
-    record = open_record(args, read_only=args.action not in ("add", "watch"))
+    puts = args.action == "numbers" and (args.at is not None or args.table)
+    record = open_record(args, read_only=args.action not in ("add", "watch") and not puts)
     try:
         job = find.job(record, args.job)
-        does = {"add": _add, "watch": _watch}.get(args.action, _look)
+        does = {"add": _add, "watch": _watch, "numbers": _numbers}.get(args.action, _look)
         return does(args, record, job)
     finally:
         record.close()
@@ -121,6 +133,30 @@ def _watch(args: Namespace, record: Record, job: Job) -> int:
     return 0
 
 
+def _numbers(args: Namespace, record: Record, job: Job) -> int:
+    """Numbers put on a picture, all of them at once; or those that stand on it."""
+    from inspect_tui.errors import DataError
+    from inspect_tui.metrology.typed.fields import Wrong
+    from inspect_tui.shop.common import balloons, find
+    from inspect_tui.shop.pictures import attach, listing
+
+    seen = listing.of_job(record, job)
+    picture = find.pick(args.name, seen, lambda one: f"{one.name} of {one.of}", "picture", f" in job {job.number}")
+    if args.at is None and not args.table:
+        print(picture.use.balloons or "")
+        return 0
+    if not args.by:
+        raise DataError("Who puts the numbers there? Say it with --by and initials.")
+    by = find.person(record, args.by)
+    typed = attach.table_of_numbers(Path(args.table)) if args.table else args.at
+    marks = balloons.read(typed, balloons.numbers(record, job.of_id))
+    if isinstance(marks, Wrong):
+        raise DataError(f"{marks.sentence}. The numbers on {picture.name} stay as they were.")
+    made = attach.numbered(record, picture.use, marks, by.id)
+    print(f"{picture.name} of {picture.of}: {balloons.stand(len(marks), made is not None)}")
+    return 0
+
+
 def _look(args: Namespace, record: Record, job: Job) -> int:
     from inspect_tui.shop.common import find
     from inspect_tui.shop.pictures import listing, owners
@@ -138,6 +174,8 @@ def _look(args: Namespace, record: Record, job: Job) -> int:
 
 
 def _list(args: Namespace, job: Job, seen: list[Seen]) -> int:
+    from inspect_tui.shop.common import balloons
+
     if args.json:
         print_json([_plain(one) for one in seen])
         return 0
@@ -149,6 +187,7 @@ def _list(args: Namespace, job: Job, seen: list[Seen]) -> int:
             one.of,
             one.name,
             one.caption or "",
+            str(len(balloons.kept(one.use.balloons)) or ""),
             f"{one.width_px} x {one.height_px}",
             one.day,
             one.by or "",
@@ -156,16 +195,19 @@ def _list(args: Namespace, job: Job, seen: list[Seen]) -> int:
         ]
         for one in seen
     ]
-    heads = ["of", "name", "caption", "dots", "day", "by", ""]
+    heads = ["of", "name", "caption", "numbers", "dots", "day", "by", ""]
     print_table(heads, rows, wraps="caption", spare=("by", "day", "dots"))
     return 0
 
 
 def _plain(picture: Seen) -> dict[str, object]:
+    from inspect_tui.shop.common import balloons
+
     return {
         "of": picture.of,
         "name": picture.name,
         "caption": picture.caption,
+        "numbers": [[mark.balloon, mark.x, mark.y] for mark in balloons.kept(picture.use.balloons)],
         "width_px": picture.width_px,
         "height_px": picture.height_px,
         "bytes": picture.bytes,

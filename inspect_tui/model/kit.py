@@ -134,7 +134,10 @@ class Attachment:
 
 @frozen_by_name
 class AttachmentUse:
-    """What a picture shows: kind number and id (of the first version) of a job, core, tool, casting, reading ..."""
+    """What a picture shows: kind number and id (of the first version) of a job, core, tool, casting, reading ...
+
+    `balloons`: where numbers of sizes and geometrical tolerances stand on it, as `shop/pictures/balloons.py` reads it.
+    """
 
     id: Id = NO_ID
     of_id: Id = NO_ID
@@ -145,6 +148,7 @@ class AttachmentUse:
     caption: str | None = None
     ord: int = 0
     active: bool = True
+    balloons: str | None = None
 
 
 @frozen_by_name

@@ -514,7 +514,9 @@ ATTACHMENT_USE = Kind(
     35,
     "kit.AttachmentUse",
     "attachment_use",
-    VERSION + "attachment_id:b about_kind:i about_id:b caption:t120? ord:i active:o",
+    VERSION + "attachment_id:b about_kind:i about_id:b caption:t120? ord:i active:o balloons:t8000?",
+    fmt=2,
+    since={1: 9, 2: 10},
 )
 CORE_DETAIL = Kind(
     36,

@@ -535,6 +535,7 @@ CREATE TABLE hub."attachment_use" (
   "caption" text,
   "ord" bigint NOT NULL,
   "active" smallint NOT NULL,
+  "balloons" text,
   PRIMARY KEY (id)
 );
 

@@ -48,6 +48,24 @@ def test_pictures_are_added_listed_and_withdrawn(picture: Callable[..., Ran], cl
     assert picture("withdraw", "1.png of box 1", "--by", "AB").status == 2
 
 
+def test_numbers_are_put_on_a_picture_and_taken_off(picture: Callable[..., Ran], tmp_path: Path) -> None:
+    one, table = str(tmp_path / "1.png"), tmp_path / "numbers.csv"
+    assert picture("add", "--on", "job", one, "--by", "AB").status == 0
+    put = picture("numbers", "1.png", "--at", "F1 20 30; f3 5,5 99", "--by", "AB")
+    assert put.out == "1.png of job: 2 numbers stand there now\n"
+    assert picture("numbers", "1.png").out == "F1 20 30; F3 5.5 99\n"
+    assert json.loads(picture("list", "--json").out)[0]["numbers"] == [["F1", 20.0, 30.0], ["F3", 5.5, 99.0]]
+    table.write_text("number;from the left;from the top\nF1;20;30\nF2;40,5;60\n")
+    assert picture("numbers", "1.png", "--from", str(table), "--by", "AB").out.startswith("1.png of job: 2 numbers")
+    assert picture("numbers", "1.png").out == "F1 20 30; F2 40.5 60\n"
+    assert "so already" in picture("numbers", "1.png", "--at", "F1 20 30; F2 40.5 60", "--by", "AB").out
+    wrong = picture("numbers", "1.png", "--at", "F1 20", "--by", "AB")
+    assert wrong.status == 2 and "The numbers on 1.png stay as they were." in wrong.err
+    assert picture("numbers", "1.png", "--at", "").status == 2  # nobody says who
+    assert picture("numbers", "1.png", "--at", "", "--by", "AB").status == 0
+    assert picture("numbers", "1.png").out == "\n"
+
+
 def test_sound_files_are_kept_beside_those_that_are_not(
     picture: Callable[..., Ran], tmp_path: Path, shop: SmallShop
 ) -> None:

@@ -19,6 +19,7 @@ kit_random: random kits, of any facts at all or right but for what is planted; s
 kit_samples: a kit of any number of cores with pictures, for its papers; report/kit
 many_hands: sizes of tools and castings that six people read with five calipers; shop, record, report, commands, tui
 measured: series of readings on the small shop of conftest; shop/feature, shop/jobs, shop/gauges, record, commands, tui
+numbered: a bracket whose sizes have places, or none, and a photograph with numbers; report
 paper_readers: readers of HTML, PDF and CSV that know nothing of how they are made; report
 production_simulator: two years of a box that wears and a foundry that changes; metrology/wear
 report_samples: a first article of any number of features and castings; report, published

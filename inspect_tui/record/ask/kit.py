@@ -262,6 +262,10 @@ class KitQueries(Queries):
         uses = self._current(kinds.ATTACHMENT_USE, "t.about_kind = ?", (about_kind,))
         return {use.about_id for use in uses if use.active}
 
+    def numbered_pictures(self) -> list[AttachmentUse]:
+        """Pictures on which numbers of sizes stand, of all jobs."""
+        return [use for use in self._current(kinds.ATTACHMENT_USE, "t.balloons IS NOT NULL") if use.active]
+
     def attachments(self, sha256: str | None = None) -> list[Attachment]:
         """Pictures in the record; with `sha256` those with that content."""
         if sha256 is None:

@@ -30,6 +30,7 @@ WHOLE = {
     11: "3d4c1bb5a560487f52a54932bf858609a0c82144b7058fd66b62a572ab7041f8",
     12: "7f48163fc6766199d215600cabe9cc73d9da8748faf917c5039107d8e3b95df2",
     13: "0e2013446fa5087e359ffa28f0080feaaa14dcbfa488c7b89a7cc7e8f44c6e0b",
+    14: "9a968f5661973f86de7ffa4e57e0de382b7436a3bcada64f4c2394ec5b3d020d",
 }
 
 _SQL = "SELECT name, sql FROM sqlite_schema WHERE sql NOTNULL AND name NOT LIKE 'sqlite!_%' ESCAPE '!' ORDER BY name"

@@ -43,7 +43,7 @@ class Wanted:
 
     `figures`: False leaves out every place in mm, for those who measure without being led. `way`: False leaves out what
     is for setting it: the way in, its prints and keys, and what its ends are called. `shops`: False leaves out what
-    could be entered, for who cannot do that.
+    could be entered, for who cannot do that. `room`: places along an axis that its views must have room for.
     """
 
     hand: str = ""
@@ -54,13 +54,14 @@ class Wanted:
     figures: bool = True
     way: bool = True
     shops: bool = True
+    room: tuple[tuple[str, float], ...] = ()
 
 
 def sketch(scene: Scene, wanted: Wanted, style: Style = MM) -> Sketch:
     """The sketch of a mould. A mould of which nothing has a place gives one sentence and no view."""
     title = f"mould of {scene.job}"
     hand = scene.core(wanted.hand)
-    if not scene.placed:
+    if not scene.placed and not wanted.room:
         said = (
             "Nothing can be drawn: no size of this job says where its ends stand, and no core was given a box. "
             "Write down the places of the ends along x, y and z, or the boxes of the cores."
@@ -163,6 +164,7 @@ def _frame(scene: Scene, hand: SceneCore | None, wanted: Wanted, across: str, up
             seen += [(step.place, step.place) for step in scene.parting]
         if wanted.size is not None and wanted.size.axis == axis:
             seen += [(end, end) for end in wanted.size.ends if end is not None]
+        seen += [(place, place) for along, place in wanted.room if along == axis]
         seen += [(key.at[axis], key.at[axis]) for key in keys if axis in key.at] if seen else []
         if not seen:
             return None

@@ -51,8 +51,24 @@ def sketch_svg(sketch: Sketch, width: float = WIDTH) -> str:
         made, tall = view_parts(view, width, y)
         parts += made
         y += tall + 6.0
-    x = EDGE
-    y += LEGEND
+    made, y = _legend_parts(sketch, width, y + LEGEND)
+    parts += made
+    for said in sketch.said:
+        for line in wrap(said, int(width / (SMALL * 0.5))):
+            y += SMALL * ROW
+            parts.append(text(EDGE, y + 3.0, line, size=SMALL))
+    return svg(parts, width, y + 8.0, _said(sketch))
+
+
+def legend_svg(sketch: Sketch, width: float = WIDTH) -> str:
+    """What the strokes of a sketch stand for, as an SVG element of its own."""
+    parts, y = _legend_parts(sketch, width, LEGEND)
+    return svg(parts, width, y + 4.0, "; ".join(said for _, said in sketch.legend))
+
+
+def _legend_parts(sketch: Sketch, width: float, y: float) -> tuple[list[str], float]:
+    """Signs and words from the line at `y` on, and the last line."""
+    parts, x = [], EDGE
     for sign, said in sketch.legend:
         wide = 26.0 + len(said) * LEGEND * 0.5
         if x > EDGE and x + wide > width:
@@ -60,11 +76,7 @@ def sketch_svg(sketch: Sketch, width: float = WIDTH) -> str:
         parts.append(_swatch(sign, x, y - LEGEND * 0.75))
         parts.append(text(x + 22.0, y, said, size=LEGEND))
         x += wide + 8.0
-    for said in sketch.said:
-        for line in wrap(said, int(width / (SMALL * 0.5))):
-            y += SMALL * ROW
-            parts.append(text(EDGE, y + 3.0, line, size=SMALL))
-    return svg(parts, width, y + 8.0, _said(sketch))
+    return parts, y
 
 
 def view_svg(view: View, width: float = WIDTH, *, title: float = TITLE, missing: bool = True) -> str:
@@ -97,7 +109,7 @@ def view_parts(
         title = view.title
     y = top + size * ROW
     parts = [text(EDGE, y, title, size=size)]
-    at = _at(view, width, y + 4.0)
+    at = placed(view, width, y + 4.0)
     field = _Field(at)
     parts += field.parts()
     bottom = at.top + at.tall
@@ -132,7 +144,8 @@ class At:
         return self.top + (v.y1 - min(max(place, v.y0), v.y1)) / (v.y1 - v.y0) * self.tall
 
 
-def _at(view: View, width: float, top: float) -> At:
+def placed(view: View, width: float, top: float) -> At:
+    """Where a view is drawn that is so wide and begins at `top`."""
     wide, length, height = width - 2 * EDGE, view.x1 - view.x0, view.y1 - view.y0
     if not view.true:
         return At(view=view, left=EDGE, top=top, wide=wide, tall=max(view.rows * 8.0, 40.0))

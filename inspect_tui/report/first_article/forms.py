@@ -5,24 +5,27 @@ from __future__ import annotations
 from collections.abc import Mapping
 from importlib import import_module
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from inspect_tui.metrology.typed.show import PAPER, Style
-from inspect_tui.report.first_article import rows, signed
+from inspect_tui.report.first_article import rows
 from inspect_tui.report.first_article.view import view
 from inspect_tui.report.paper import file as paper_file
 from inspect_tui.report.paper import table_csv
 from inspect_tui.report.paper.file import form_of
 from inspect_tui.report.paper.html import page
 from inspect_tui.report.paper.pdf import pdf
+from inspect_tui.shop.first_article.result import number_of
 from inspect_tui.shop.first_article.snapshot import canonical_text
+from inspect_tui.shop.first_article.spoken import without_what_is_gone
 
 Plain = Mapping[str, Any]
 
 ENDINGS = (".html", ".pdf", ".xlsx", ".csv", ".json", ".qif")
 MAKERS = {"xlsx": "workbook", "qif": "qif"}  # made in modules of their own, which load what they need
 ANNEX = ("causes", "cuts", "promises")  # for the pattern shop alone
-GIVEN = "given_1"  # the papers of reports of the first format, as they were
+GIVEN = {1: "given_1", 2: "given_2"}  # the papers of reports of earlier formats, as they were
 
 
 def without_annex(plain: Plain) -> dict[str, Any]:
@@ -32,24 +35,32 @@ def without_annex(plain: Plain) -> dict[str, Any]:
     out["features"] = [
         {**line, "predicted": None, "u_predicted": None, "predicted_from": ""} for line in plain["features"]
     ]
-    return out
+    return without_what_is_gone(out)
 
 
-def make(plain: Plain, form: str, *, annex: bool = True, style: Style = PAPER, size: str | None = None) -> bytes:
+def make(
+    plain: Plain,
+    form: str,
+    *,
+    annex: bool = True,
+    style: Style = PAPER,
+    size: str | None = None,
+    files: Mapping[str, Path] = MappingProxyType({}),
+) -> bytes:
     """The paper as bytes; `form` is one of html, pdf, xlsx, csv, json, qif: only html and pdf have a style and a size.
 
-    A report of the first format gets the paper of its time.
+    A report of an earlier format gets the paper of its time. `files`: where pictures lie, by their SHA-256.
     """
     told = plain if annex else without_annex(plain)
-    before = signed.is_first(plain)
+    before = GIVEN.get(number_of(plain["format"]), "")
     if form == "html":
         if before:
-            sheets = (f"{GIVEN}/paper.css", f"{GIVEN}/first_article.css")
-            return page(f"{GIVEN}/first_article.html", view(told, style), *sheets, alone=True, size=size)
-        return page("first_article.html", view(told, style), "first_article.css", size=size)
+            sheets = (f"{before}/paper.css", f"{before}/first_article.css")
+            return page(f"{before}/first_article.html", view(told, style), *sheets, alone=True, size=size)
+        return page("first_article.html", view(told, style, files), "first_article.css", size=size)
     if form == "pdf":  # dated by the newest reading, so that the same result is the same file
-        day, folder = told["identity"]["measured_to"], GIVEN if before else ""
-        return pdf("first_article.typ", view(told, style), day=day, size=size, folder=folder)
+        day = told["identity"]["measured_to"]
+        return pdf("first_article.typ", view(told, style, files), day=day, size=size, folder=before)
     if form == "csv":
         return table_csv.table(rows.columns(told), rows.readings(told))
     if form == "json":  # the very text that a snapshot in the record is hashed over
@@ -66,6 +77,7 @@ def write(
     force: bool = False,
     style: Style = PAPER,
     size: str | None = None,
+    files: Mapping[str, Path] = MappingProxyType({}),
 ) -> Path:
     """Write one form, chosen by the ending of `path`; returns the path.
 
@@ -75,4 +87,6 @@ def write(
     path = Path(path).expanduser()
     form = form_of(path, ENDINGS)
     path = paper_file.target(path, force=force)
-    return paper_file.write_bytes(path, make(plain, form, annex=annex, style=style, size=size), force=force)
+    return paper_file.write_bytes(
+        path, make(plain, form, annex=annex, style=style, size=size, files=files), force=force
+    )

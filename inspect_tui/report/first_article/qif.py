@@ -1,6 +1,7 @@
 """The first article as QIF 3.0 results (ISO 23952): features, characteristics and what was measured on each casting.
 
 A feature is an "other shape" with the words of the job for its two ends: the paper knows sizes, not coordinates.
+Datums are named by letters and stand in datum reference frames.
 `combinedUncertainty` is the standard uncertainty. The document's id is made from its content. The schema knows no
 empty list: what there is none of is left out.
 
@@ -11,6 +12,7 @@ and nobody's statistics pick the figure up; what was read stays beside it, as ty
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from datetime import datetime
 from decimal import Decimal
@@ -22,6 +24,7 @@ from xml.etree import ElementTree as Tree
 from inspect_tui.report.first_article import requirements, signed
 from inspect_tui.report.words import visible
 from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.result import number_of
 from inspect_tui.shop.first_article.signed.dispositions import decision_words
 from inspect_tui.shop.first_article.snapshot import canonical_text
 
@@ -50,6 +53,11 @@ FORMS = {
     "parallelism": "Parallelism",
     "perpendicularity": "Perpendicularity",
 }
+FRAMES_SINCE = 3  # reports of earlier formats name datums as attributes
+ABOUT_DATUMS = ("Position", "LineProfile", "SurfaceProfile", "Parallelism", "Perpendicularity")  # by the schema
+DATUM = re.compile(r"([A-Z]{1,2})\s*(\(M\)|\(L\)|\u24c2|\u24c1)?")  # ISO 5459: one letter, or the same twice
+MATERIAL = {"": "NONE", "(M)": "MAXIMUM", "\u24c2": "MAXIMUM", "(L)": "LEAST", "\u24c1": "LEAST"}
+PRECEDENCE = ("PRIMARY", "SECONDARY", "TERTIARY", "QUATERNARY", "QUINARY")
 # the standard that the decision rule of a job follows: organization, designator, year, title
 STANDARDS = {
     "proof95": (
@@ -96,12 +104,13 @@ def content(plain: Plain) -> bytes:
     text(Tree.SubElement(Tree.SubElement(root, "Header"), "Application"), "Name", plain["identity"]["program"])
     standard = _standard(root, ids, plain["rule"]) if lines else ""
     _units(root)
+    frames = _datums(root, ids, lines) if number_of(plain["format"]) >= FRAMES_SINCE else {}
     devices = _devices(root, ids, plain)
     _part(root, ids, plain)
     features, items = {}, {}
     if lines:
         features = _features(root, ids, lines)
-        items = _characteristics(root, ids, lines, features, standard)
+        items = _characteristics(root, ids, lines, features, standard, frames)
     _results(root, ids, plain, [(line, _kind(line)) for line in lines], features, items, devices)
     root.set("idMax", str(ids.last))
     Tree.indent(root, " ")
@@ -258,6 +267,70 @@ def _part(root: Tree.Element, ids: Ids, plain: Plain) -> None:
     text(drawing, "DrawingNumber", who["drawing"])
 
 
+# ------------------------------------------------------------------------------ datums
+Datums = list[list[tuple[str, str]]]  # in their order; several letters that make one datum together: A-B
+
+
+def datums_of(words: str) -> Datums | None:
+    """The datums of a frame as people type it (A B C, A|B(M)|C, A-B C), each letter with its material condition.
+
+    None for what is no frame of one to five datums: it goes over as it was typed.
+    """
+    made: Datums = []
+    for part in re.split(r"[\s,;|]+", words.strip().upper()):
+        together = [DATUM.fullmatch(letter) for letter in re.split(r"[-\u2013]", part)]
+        if not all(together):
+            return None
+        made.append([(found[1], MATERIAL[found[2] or ""]) for found in together if found])
+    letters = [letter for part in made for letter, _ in part]
+    return made if len(made) <= len(PRECEDENCE) and len(set(letters)) == len(letters) else None
+
+
+def _datums(root: Tree.Element, ids: Ids, lines: list[Plain]) -> dict[str, str]:
+    """Every datum and every datum reference frame, each once; the id of a frame by the words that name it."""
+    frames: dict[str, Datums] = {}
+    for line in lines:
+        words = line.get("datums") or ""
+        if line.get("form") in ABOUT_DATUMS and (read := datums_of(words)):
+            frames[words] = read
+    letters = sorted({letter for read in frames.values() for part in read for letter, _ in part})
+    if not letters:
+        return {}
+    defined: dict[str, str] = {}
+    box = many(root, "DatumDefinitions", len(letters))
+    for letter in letters:
+        defined[letter] = ids.next()
+        text(Tree.SubElement(box, "DatumDefinition", {"id": defined[letter]}), "DatumLabel", letter)
+    made: dict[str, str] = {}  # what two people typed otherwise is one frame
+    kinds = {repr(read): (words, read) for words, read in frames.items()}
+    box = many(root, "DatumReferenceFrames", len(kinds))
+    for key, (words, read) in kinds.items():
+        made[key] = ids.next()
+        frame = Tree.SubElement(box, "DatumReferenceFrame", {"id": made[key]})
+        group = many(frame, "Datums", len(read))
+        for part, place in zip(read, PRECEDENCE, strict=False):
+            datum = Tree.SubElement(group, "Datum")
+            if len(part) == 1:
+                _datum(datum, defined, *part[0])
+            else:
+                compound = many(datum, "CompoundDatum", len(part))
+                for count, one in enumerate(part, 1):
+                    member = Tree.SubElement(compound, "Datum")
+                    _datum(member, defined, *one)
+                    text(member, "SequenceNumber", str(count))
+            text(Tree.SubElement(datum, "Precedence"), "PrecedenceEnum", place)
+        token(frame, "Name", words)
+    return {words: made[repr(read)] for words, read in frames.items()}
+
+
+def _datum(parent: Tree.Element, defined: Mapping[str, str], letter: str, material: str) -> None:
+    """A datum of one letter, established from the feature as it was measured."""
+    simple = Tree.SubElement(parent, "SimpleDatum")
+    text(simple, "DatumDefinitionId", defined[letter])
+    text(simple, "MaterialModifier", material)
+    text(simple, "ReferencedComponent", "ACTUAL")
+
+
 # ------------------------------------------------------------------------------ features and characteristics
 def _features(root: Tree.Element, ids: Ids, lines: list[Plain]) -> dict[str, str]:
     box = Tree.SubElement(root, "Features")
@@ -286,7 +359,12 @@ def _features(root: Tree.Element, ids: Ids, lines: list[Plain]) -> dict[str, str
 
 
 def _characteristics(
-    root: Tree.Element, ids: Ids, lines: list[Plain], features: dict[str, str], standard: str
+    root: Tree.Element,
+    ids: Ids,
+    lines: list[Plain],
+    features: dict[str, str],
+    standard: str,
+    frames: Mapping[str, str],
 ) -> dict[str, str]:
     box = Tree.SubElement(root, "Characteristics")
     text(box, "FormalStandardId", standard)
@@ -295,9 +373,11 @@ def _characteristics(
     for line in lines:
         definitions[line["balloon"]] = ids.next()
         element = Tree.SubElement(group, f"{_kind(line)}CharacteristicDefinition", {"id": str(ids.last)})
-        attributes(element, [("source of the limits", line["band_source"]), ("datums", line.get("datums"))])
+        frame = frames.get(line.get("datums") or "") if line.get("form") in ABOUT_DATUMS else None
+        named = None if frame else line.get("datums")
+        attributes(element, [("source of the limits", line["band_source"]), ("datums", named)])
         if "form" in line:
-            _zone(element, line)
+            _zone(element, line, frame)
             continue
         if line["lower"] is None and line["upper"] is None:
             text(element, "NonTolerance", "MEASURED")
@@ -329,10 +409,12 @@ def _characteristics(
     return items
 
 
-def _zone(element: Tree.Element, line: Plain) -> None:
-    """Width and shape of the zone of a geometrical tolerance, in the schema's order."""
+def _zone(element: Tree.Element, line: Plain, frame: str | None) -> None:
+    """Width of the zone of a geometrical tolerance, its datum reference frame and shape, in the schema's order."""
     number(element, "ToleranceValue", line["upper"])
     form = line["form"]
+    if frame is not None:
+        text(element, "DatumReferenceFrameId", frame)
     if form in ("Parallelism", "Perpendicularity", "Position"):
         text(element, "MaterialCondition", "NONE")
     shapes = {

@@ -52,7 +52,7 @@ ADDED = {  # after the first reports were given out: those have it not, and stil
     ("PromiseLine", "left_out"),
 }
 OF = {"": "FirstArticle", "identity": "Identity", "features": "FeatureLine"}
-ADDED |= {(OF[part], name) for part, names in result.NEW_IN_2.items() for name in names}
+ADDED |= {(OF[part], name) for new in result.NEW_IN.values() for part, names in new.items() for name in names}
 SIMPLE: dict[Any, str] = {str: "string", float: "number", int: "integer", bool: "boolean"}
 
 
@@ -60,7 +60,7 @@ def schema() -> dict[str, Any]:
     """The whole schema, draft 2020-12; sizes are mm or degrees, ratios fractions, probabilities 0 to 1."""
     kinds: dict[str, dict[str, Any]] = {}
     top = _record(result.FirstArticle, kinds)
-    top["properties"] = {"format": {"enum": [result.FIRST_FORMAT, result.FORMAT]}, **top["properties"]}
+    top["properties"] = {"format": {"enum": list(result.FORMATS)}, **top["properties"]}
     top["required"] = ["format", *top["required"]]
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -13,7 +13,7 @@ from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.words import LEVELS, SIGNS
 from inspect_tui.shop.common.geometry.tolerances import WORDS
 from inspect_tui.shop.common.standing import Standing
-from inspect_tui.shop.first_article.result import FIRST_FORMAT
+from inspect_tui.shop.first_article.result import number_of
 from inspect_tui.shop.first_article.signed.dispositions import decision_words, requirement
 
 Plain = Mapping[str, Any]
@@ -22,7 +22,7 @@ MANY = 8  # castings up to which a paper names each
 
 def is_first(plain: Plain) -> bool:
     """Whether a report is of the first format."""
-    return bool(plain["format"] == FIRST_FORMAT)
+    return number_of(plain["format"]) == 1
 
 
 def order(who: Plain) -> list[tuple[str, str | None]]:

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from math import degrees
+from types import MappingProxyType
 from typing import Any
 
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import PAPER, Style
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.svg import band_svg, overview_svg, sign_svg, stock_svg
-from inspect_tui.report.first_article import requirements, signed
+from inspect_tui.report.first_article import places, requirements, signed
 from inspect_tui.report.first_article.annex import annex
 from inspect_tui.report.words import (
     LEVELS,
@@ -23,6 +24,7 @@ from inspect_tui.report.words import (
     listed,
 )
 from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.first_article.spoken import said
 
 Plain = Mapping[str, Any]
 
@@ -45,8 +47,12 @@ SIGNERS = (
 )
 
 
-def view(plain: Plain, style: Style = PAPER) -> dict[str, Any]:
-    """Everything that a paper shows; the annex is there when the result has something for it."""
+def view(plain: Plain, style: Style = PAPER, files: places.Files = MappingProxyType({})) -> dict[str, Any]:
+    """Everything that a paper shows; the annex is there when the result has something for it.
+
+    `files`: where the bytes of pictures lie, by their SHA-256.
+    """
+    plain = said(plain, style)
     who = plain["identity"]
     lines = requirements.named(plain["features"])
     marks = _marks(lines)
@@ -79,6 +85,8 @@ def view(plain: Plain, style: Style = PAPER) -> dict[str, Any]:
     if not signed.is_first(plain):
         shown.update(signed.view(plain, style))
         shown["counts_geometry"] = _counted(plain["counts_geometry"])
+    if "places" in plain:
+        shown.update(places.view(plain, files, style))
     cleaned: dict[str, Any] = deep_visible(shown)
     return cleaned
 

@@ -79,6 +79,10 @@ GAUGES = (
     "readings",
     "remark",
 )
+NUMBERS = (
+    *("number", "axis", "from_mm", "to_mm", "at_x_mm", "at_y_mm", "at_z_mm"),
+    *("picture", "percent_from_left", "percent_from_top", "why_nowhere"),
+)
 LOOPS = ("name", "serial", "gap", "u", "open", "sentence", "suspect", "suggested")
 PASSAGES = (
     "name",
@@ -332,6 +336,27 @@ def _geometries(plain: Plain) -> list[tuple[Any, ...]]:
     ]
 
 
+def _numbers(plain: Plain) -> list[tuple[Any, ...]]:
+    """One row a number and place: on its size in the mould, on a photograph, or nowhere."""
+    places = plain.get("places")
+    if not places:
+        return []
+    nothing = dict.fromkeys(NUMBERS)
+    lines: list[dict[str, Any]] = [
+        {"number": number, "axis": size["axis"], "from_mm": size["ends"][0], "to_mm": size["ends"][1]}
+        | {f"at_{axis}_mm": mm for axis, mm in size["at"]}
+        for size in places["sizes"]
+        for number in (size["balloon"], *size["beside"])
+    ]
+    lines += [
+        {"number": number, "picture": picture["name"], "percent_from_left": x, "percent_from_top": y}
+        for picture in places["pictures"]
+        for number, x, y in picture["marks"]
+    ]
+    lines += [{"number": line["balloon"], "why_nowhere": line["why"]} for line in places["not_placed"]]
+    return _rows([nothing | line for line in lines], NUMBERS)
+
+
 def _rows(lines: Sequence[Plain], keys: tuple[str, ...]) -> list[tuple[Any, ...]]:
     return [tuple(", ".join(line[k]) if isinstance(line[k], list) else line[k] for k in keys) for line in lines]
 
@@ -395,6 +420,7 @@ def _more(plain: Plain) -> list[Sheet]:
             stock,
         ),
     ]
+    out.append(("Numbers", NUMBERS, _numbers(plain)))
     out.append(("Geometry", (*GEOMETRY, *GEOMETRY_CELL), _geometries(plain)))
     decided = _rows(plain.get("dispositions", ()), DECISIONS)
     out.append(("Non-conformities", DECISIONS, decided))

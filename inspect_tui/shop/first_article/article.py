@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui import __version__
 from inspect_tui.errors import DataError
+from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
@@ -29,6 +30,7 @@ from inspect_tui.shop.first_article.causes import cause_lines, search
 from inspect_tui.shop.first_article.cuts import cut_lines, cut_plan
 from inspect_tui.shop.first_article.findings import Causes, Cuts
 from inspect_tui.shop.first_article.passages import passages
+from inspect_tui.shop.first_article.places import places
 from inspect_tui.shop.first_article.result import (
     Cell,
     FeatureLine,
@@ -76,9 +78,17 @@ CUT_UP_CAUTION = (
 
 
 def first_article(
-    record: Reader, job: Job, round_: Round | str | None = None, *, causes: bool = True, style: Style = MM
+    record: Reader,
+    job: Job,
+    round_: Round | str | None = None,
+    *,
+    causes: bool = True,
+    placed: bool = False,
+    style: Style = MM,
 ) -> FirstArticle:
     """Everything one sampling says. `round_` by label, None for the newest; `causes` False leaves the search out.
+
+    `placed`: with where the numbers stand, which only papers show.
 
     Its sentences are written in `style`; what is kept in the record, or read by programs, in MM.
 
@@ -91,7 +101,8 @@ def first_article(
             f"Nothing of {chosen.label} has been measured yet: there is no first article to report. "
             "Log or import its readings first."
         )
-    return assemble(sampling, causes=causes)
+    made = assemble(sampling, causes=causes)
+    return replace(made, places=places(sampling)) if placed else made
 
 
 def assemble(

@@ -10,6 +10,7 @@ from math import isfinite
 from typing import Any
 
 from inspect_tui.frozen import fields, frozen, frozen_by_name
+from inspect_tui.metrology.kit.bodies import Box
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.findings import (
     Causes,
@@ -18,12 +19,17 @@ from inspect_tui.shop.first_article.findings import (
     Stock,
 )
 
-FORMAT = "first_article/2"
-FIRST_FORMAT = "first_article/1"  # of the reports that were given out before geometrical tolerances and signatures
-NEW_IN_2 = {  # what the first format does not have: of the whole, of its identity, of each feature
-    "": ("geometry", "counts_geometry", "dispositions", "signs", "statement", "not_covered"),
-    "identity": ("customer", "part_no", "order_no", "order_quantity", "foundry", "named"),
-    "features": ("sheet", "zone", "characteristic"),
+FORMAT = "first_article/3"
+FORMATS = ("first_article/1", "first_article/2", FORMAT)
+NEW_IN: dict[
+    int, dict[str, tuple[str, ...]]
+] = {  # format -> what those before it do not have: of the whole, of its identity, of each feature
+    2: {  # geometrical tolerances and signatures
+        "": ("geometry", "counts_geometry", "dispositions", "signs", "statement", "not_covered"),
+        "identity": ("customer", "part_no", "order_no", "order_quantity", "foundry", "named"),
+        "features": ("sheet", "zone", "characteristic"),
+    },
+    3: {"": ("places", "spoken")},  # where balloons stand, and the figures of sentences
 }
 
 
@@ -327,6 +333,83 @@ class RealignedLine:
 
 
 @frozen_by_name
+class SizePlace:
+    """Where a size stands in the casting as drawn, mm: its ends along `axis`, and `at` what is known across it.
+
+    `beside`: geometrical tolerances that are computed from it and stand beside it.
+    """
+
+    balloon: str
+    axis: str
+    ends: tuple[float | None, float | None]
+    at: tuple[tuple[str, float], ...] = ()
+    beside: tuple[str, ...] = ()
+
+
+@frozen_by_name
+class BodyPlace:
+    """A core in the mould: its boxes, mm, and from where to where it reaches along each axis that is known."""
+
+    core: str
+    name: str
+    given: bool
+    boxes: tuple[Box, ...]
+    known: tuple[tuple[str, float, float], ...]
+
+
+@frozen
+class PartingPlace:
+    """A step of the parting: where it stands, and from where to where along which axis."""
+
+    place: float
+    along: str | None
+    start: float | None
+    end: float | None
+
+
+@frozen_by_name
+class PicturePlace:
+    """A photograph with numbers on it: percent from its left edge and from its top, as it is seen upright."""
+
+    sha256: str
+    name: str
+    of: str
+    caption: str | None
+    marks: tuple[tuple[str, float, float], ...]
+
+
+@frozen
+class NotPlaced:
+    """A number that stands on no sketch and on no photograph, and why."""
+
+    balloon: str
+    why: str
+
+
+@frozen_by_name
+class Places:
+    """Where the numbers of the requirements stand: in the mould as it is drawn, and on photographs."""
+
+    cores: tuple[BodyPlace, ...]
+    outline: Box | None
+    outline_given: bool
+    parting: tuple[PartingPlace, ...]
+    parting_axis: str
+    sizes: tuple[SizePlace, ...]
+    pictures: tuple[PicturePlace, ...]
+    not_placed: tuple[NotPlaced, ...]
+
+
+@frozen_by_name
+class Spoken:
+    """A sentence with its figures apart: where it stands in the content, the words round them, how each is made."""
+
+    where: str
+    words: tuple[str, ...]
+    figures: tuple[str, ...]
+
+
+@frozen_by_name
 class FirstArticle:
     """One sampling of castings against the drawing, and what it says about the tools."""
 
@@ -353,6 +436,8 @@ class FirstArticle:
     signs: tuple[SignLine, ...] = ()
     statement: tuple[str, ...] = ()
     not_covered: tuple[str, ...] = ()
+    places: Places | None = None
+    spoken: tuple[Spoken, ...] = ()
 
     def feature(self, balloon: str, state: str = "raw") -> FeatureLine:
         """The line of a balloon in a state of the castings; KeyError when it is not there."""
@@ -372,15 +457,21 @@ class FirstArticle:
 def to_plain(result: FirstArticle, form: str = FORMAT) -> dict[str, Any]:
     """The whole result as dictionaries and lists, ready for JSON: stable order, full precision, no infinities.
 
-    `form` FIRST_FORMAT gives it as the reports of that time had it.
+    `form`, one of FORMATS, gives it as the reports of that time had it.
     """
     made = plain(result)
     assert isinstance(made, dict)
-    if form == FIRST_FORMAT:
-        made = _without(made, NEW_IN_2[""])
-        made["identity"] = _without(made["identity"], NEW_IN_2["identity"])
-        made["features"] = [_without(line, NEW_IN_2["features"]) for line in made["features"]]
+    for number, new in NEW_IN.items():
+        if number > number_of(form):
+            made = _without(made, new[""])
+            made["identity"] = _without(made["identity"], new.get("identity", ()))
+            made["features"] = [_without(line, new.get("features", ())) for line in made["features"]]
     return {"format": form, **made}
+
+
+def number_of(form: str) -> int:
+    """Which of the formats it is, 1 being the first; of one that came later than this program the last."""
+    return FORMATS.index(form) + 1 if form in FORMATS else len(FORMATS)
 
 
 def _without(made: dict[str, Any], names: tuple[str, ...]) -> dict[str, Any]:

@@ -13,6 +13,7 @@ from base64 import b64decode, b64encode
 from collections.abc import Mapping
 from hashlib import sha256
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from inspect_tui.errors import InspectError, NotFound, RecordError
@@ -21,13 +22,15 @@ from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import ReportSnapshot
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job
+from inspect_tui.record.attachments import stored_at
 from inspect_tui.record.chain.ids import uuid_text
 from inspect_tui.record.frontier import reader_at
 from inspect_tui.record.read import Reader
 from inspect_tui.record.store import Record
 from inspect_tui.shop.first_article.article import PROGRAM, first_article
 from inspect_tui.shop.first_article.castings.rounds import Round, pick_round
-from inspect_tui.shop.first_article.result import FORMAT, FirstArticle, to_plain
+from inspect_tui.shop.first_article.result import FORMAT, FirstArticle, number_of, to_plain
+from inspect_tui.shop.first_article.spoken import KEPT, apart
 
 PAPER = "first_article"
 
@@ -43,7 +46,7 @@ class Again:
 
     `why` says what differs when it did not; the content is then the one that was given out. `annex` is whether it was
     given out with what is for the pattern shop alone; `dress` is how the paper was written then (`dress_of`), empty
-    of reports of before that was kept.
+    of reports of before that was kept. `files`: where the pictures of the report lie, by their SHA-256.
     """
 
     snapshot: ReportSnapshot
@@ -53,6 +56,7 @@ class Again:
     why: str | None
     annex: bool = True
     dress: Mapping[str, str] = {}
+    files: Mapping[str, Path] = {}
 
     @property
     def style(self) -> Style:
@@ -93,8 +97,8 @@ def fix(
     snapshot_id = record.new_id()
     frontier = record.frontier()
     with reader_at(record.path, frontier, record.busy_s) as now:  # what another bench logs meanwhile is not in it
-        result = _with_id(first_article(now, now.job(job.of_id), chosen.label), snapshot_id)
-    plain = to_plain(result)
+        result = first_article(now, now.job(job.of_id), chosen.label, placed=True, style=KEPT)
+    plain = apart(to_plain(_with_id(result, snapshot_id)))
     text = canonical_text(plain)
     raw = text.encode("utf-8")
     stored: ReportSnapshot = record.add(
@@ -113,7 +117,22 @@ def fix(
         ),
         by=by,
     )
-    return Again(snapshot=stored, plain=plain, text=text, same=True, why=None, annex=annex, dress=dress or {})
+    return Again(
+        snapshot=stored,
+        plain=plain,
+        text=text,
+        same=True,
+        why=None,
+        annex=annex,
+        dress=dress or {},
+        files=_files(record, plain),
+    )
+
+
+def _files(record: Reader, plain: Mapping[str, Any]) -> dict[str, Path]:
+    """Where the pictures of a report lie."""
+    pictures = (plain.get("places") or {}).get("pictures", ())
+    return {picture["sha256"]: stored_at(record.path, picture["sha256"]) for picture in pictures}
 
 
 def _with_id(result: FirstArticle, snapshot_id: Id) -> FirstArticle:
@@ -123,31 +142,24 @@ def _with_id(result: FirstArticle, snapshot_id: Id) -> FirstArticle:
 def again(record: Reader, snapshot: ReportSnapshot) -> Again:
     """The report of a snapshot: computed from the rows it saw, or as it was given out where that no longer agrees."""
     given = _given(snapshot)
-    kept = json.loads(snapshot.settings)
-    annex, dress = bool(kept.get("annex", True)), kept.get("dress", {})
-    try:
-        plain, text = _computed(record, snapshot, json.loads(given).get("format", FORMAT))
-    except InspectError as problem:
-        return Again(
-            snapshot=snapshot,
-            plain=json.loads(given),
-            text=given,
-            same=False,
-            why=f"It could not be computed again: {problem}",
-            annex=annex,
-            dress=dress,
-        )
-    if sha256(text.encode("utf-8")).hexdigest() == snapshot.output_sha256:
-        return Again(snapshot=snapshot, plain=plain, text=text, same=True, why=None, annex=annex, dress=dress)
-    return Again(
+    kept, was = json.loads(snapshot.settings), json.loads(given)
+    made = Again(
         snapshot=snapshot,
-        plain=json.loads(given),
+        plain=was,
         text=given,
-        same=False,
-        why=_why(snapshot),
-        annex=annex,
-        dress=dress,
+        same=True,
+        why=None,
+        annex=bool(kept.get("annex", True)),
+        dress=kept.get("dress", {}),
+        files=_files(record, was),
     )
+    try:
+        plain, text = _computed(record, snapshot, was.get("format", FORMAT))
+    except InspectError as problem:
+        return replace(made, same=False, why=f"It could not be computed again: {problem}")
+    if sha256(text.encode("utf-8")).hexdigest() == snapshot.output_sha256:
+        return replace(made, plain=plain, text=text)
+    return replace(made, same=False, why=_why(snapshot))
 
 
 def _computed(record: Reader, snapshot: ReportSnapshot, form: str) -> tuple[dict[str, Any], str]:
@@ -155,12 +167,14 @@ def _computed(record: Reader, snapshot: ReportSnapshot, form: str) -> tuple[dict
     try:
         job = then.job(snapshot.job_of_id)
         label = json.loads(snapshot.settings).get("round")
-        result = _with_id(first_article(then, job, label), snapshot.id)
+        now = number_of(form) >= number_of(FORMAT)
+        result = first_article(then, job, label, placed=now, style=KEPT if now else MM)
     finally:
         then.close()
     # the program's name is part of what was given out, not of what the rows say
-    result = replace(result, identity=replace(result.identity, program=snapshot.program))
-    plain = to_plain(result, form)
+    result = _with_id(result, snapshot.id)
+    plain = to_plain(replace(result, identity=replace(result.identity, program=snapshot.program)), form)
+    plain = apart(plain) if now else plain
     return plain, canonical_text(plain)
 
 

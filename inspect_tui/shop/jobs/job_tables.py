@@ -158,7 +158,7 @@ SHEETS: dict[str, tuple[str, tuple[Col, ...]]] = {  # sheet -> (table, columns)
         ),
     ),
     "samplings": ("sampling", _cols("label", "heat", "poured", "quantity", "castings")),
-    "pictures": ("picture", _cols("file", "on", "caption", "name")),
+    "pictures": ("picture", _cols("file", "on", "caption", "name", "balloons")),
 }
 JOB = {  # line of the sheet "job" -> (table, key, part)
     "number": ("job", "number", None),

@@ -361,6 +361,8 @@ class _Reader:
     ) -> None:
         """Pictures by `picture = "..."` in a row, and by [[picture]] with what they show."""
         by_label = {tool.label.casefold(): tool for tool in tools}
+        sizes = (feature.balloon for feature in by_balloon.values() if feature is not None)
+        known = [*sizes, *(str(row.values.get("balloon", "")) for row in self.many("geometry"))]
 
         def about(words: str) -> tuple[int, Id, str] | None:
             folded = " ".join(words.casefold().split())
@@ -377,15 +379,23 @@ class _Reader:
             return (kinds.FEATURE.number, feature.id, feature.balloon) if feature else None
 
         def add(row: Row, on: str) -> None:
-            told = heads.picture(row, self.folder)
+            told = heads.picture(row, self.folder, known)
             shown = about(on)
             if shown is None and not self.mistakes:
                 row.wrong("on", f"'{on}' is neither job, core N, a tool, a seat nor a balloon of this file")
             elif shown is not None and told is not None:
-                path, name, caption = told
+                path, name, caption, balloons = told
                 kind, about_id, named = shown
                 self.pictures.append(
-                    PictureOf(path=path, shown_name=name, about_kind=kind, about_id=about_id, on=named, caption=caption)
+                    PictureOf(
+                        path=path,
+                        shown_name=name,
+                        about_kind=kind,
+                        about_id=about_id,
+                        on=named,
+                        caption=caption,
+                        balloons=balloons,
+                    )
                 )
 
         named = {"job": "", "core": "number", "tool": "label", "seat": "label", "feature": "balloon"}

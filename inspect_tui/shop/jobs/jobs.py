@@ -15,6 +15,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job, JobState, Tool, ToolFeature
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
+from inspect_tui.shop.common import balloons as numbers_on_pictures
 from inspect_tui.shop.common import find, lineage, materials
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.lineage import Edition, corrections, unchanged
@@ -22,6 +23,7 @@ from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.jobs.file import add as job_add
 from inspect_tui.shop.jobs.file import plan as job_plan
+from inspect_tui.shop.pictures import listing
 
 
 @frozen_by_name
@@ -337,7 +339,12 @@ def renamed(record: Record, job: Job, balloon: str, to: str, why: str, by: Perso
         raise JobFileError(f"{to} is on the drawing already: give that one another balloon first.")
     new = replace(old, id=uuid7(), corrects_id=old.id, why=_why(why))
     feature = find.feature(there, balloon, old.rev)
-    return _edition(record, job, old, new, [feature], by, balloons={key: to})
+    pictures = [
+        replace(use, id=record.new_id(), replaces_id=use.id, balloons=told)
+        for use in (shown.use for shown in listing.of_job(record, job))
+        if (told := numbers_on_pictures.renamed(use.balloons, balloon, to)) != use.balloons
+    ]
+    return _edition(record, job, old, new, [feature], by, balloons={key: to}, also=pictures)
 
 
 def _why(why: str | None) -> str | None:

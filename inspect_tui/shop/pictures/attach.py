@@ -9,10 +9,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
-from inspect_tui.frozen import frozen
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.kit import Attachment, AttachmentUse
 from inspect_tui.model.words import Id
 from inspect_tui.record import attachments
+from inspect_tui.shop.common import balloons
+from inspect_tui.shop.common.balloons import Mark
+from inspect_tui.shop.common.tables import file as table_file
 from inspect_tui.shop.pictures.owners import ALLOWED
 
 if TYPE_CHECKING:
@@ -114,3 +118,20 @@ def _show(
         by,
     )
     return kept, use, True
+
+
+def numbered(record: Record, use: AttachmentUse, marks: Sequence[Mark], by: Id | None = None) -> AttachmentUse | None:
+    """A picture with its numbers at other places, or with none; None where they stand so already."""
+    told = balloons.written(marks) or None
+    if told == use.balloons:
+        return None
+    made: AttachmentUse = record.add(replace(use, id=record.new_id(), replaces_id=use.id, balloons=told), by)
+    return made
+
+
+def table_of_numbers(path: Path) -> str:
+    """The numbers of a table as they are typed: number, percent from the left, percent from the top; heads may lead."""
+    rows = [row for row in table_file.read(path, limits=table_file.FIGURES).rows if any(row)]
+    if rows and isinstance(fields.figure(rows[0][1] if len(rows[0]) > 1 else ""), fields.Wrong):
+        rows = rows[1:]
+    return "\n".join(" ".join(row[:3]) for row in rows)

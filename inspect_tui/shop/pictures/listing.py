@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen_by_name
 from inspect_tui.metrology.typed.show import moment
+from inspect_tui.model.kit import AttachmentUse
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Job
 from inspect_tui.record.attachments import stored_at
@@ -22,8 +23,9 @@ class Seen:
     """One picture of one thing; `path` is None where the bytes do not lie beside the record (at another bench)."""
 
     of: str  # what it shows, as people call it
-    use_id: Id
+    use: AttachmentUse
     name: str
+    sha256: str
     caption: str | None
     width_px: int
     height_px: int
@@ -57,8 +59,9 @@ def of_job(reader: Reader, job: Job, about: Iterable[Id] | None = None) -> list[
             listed.append(
                 Seen(
                     of=name,
-                    use_id=picture.use.of_id,
+                    use=picture.use,
                     name=held.shown_name,
+                    sha256=held.sha256,
                     caption=picture.use.caption,
                     width_px=held.width_px,
                     height_px=held.height_px,

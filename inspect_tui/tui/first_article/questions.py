@@ -379,4 +379,4 @@ def _write(place: OpenSampling, values: dict[str, Any]) -> list[Path]:
         paper_file.target(name)
     style = replace(place.app.written, printed=True)
     made = fix(place.record, place.sampling.job, place.sampling.round, place.by, annex, dress_of(style, size))
-    return [papers.write(made.plain, name, annex=annex, style=style, size=size) for name in names]
+    return [papers.write(made.plain, name, annex=annex, style=style, size=size, files=made.files) for name in names]

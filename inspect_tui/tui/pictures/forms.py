@@ -10,13 +10,16 @@ from textual.message_pump import MessagePump
 
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
+from inspect_tui.shop.common import balloons
 from inspect_tui.shop.pictures import attach
 from inspect_tui.tui.forms import Field, ask
 from inspect_tui.tui.question import choose
 
 if TYPE_CHECKING:
     from inspect_tui.model.words import Id
+    from inspect_tui.model.work import Job
     from inspect_tui.record.store import Record
+    from inspect_tui.shop.pictures.listing import Seen
     from inspect_tui.shop.pictures.owners import Owner
 
 LONGEST_PATH = 1000
@@ -51,6 +54,28 @@ def _files(place: MessagePump, record: Record, owner: Owner, by: Id | None, then
         return said(taken) + (f". Not kept: {refused}" if refused else "")
 
     ask(place, f"Pictures of {owner.name}", lines, use=take, then=then)
+
+
+def numbers(
+    place: MessagePump, record: Record, job: Job, picture: Seen, by: Id | None, then: Callable[[str], Any]
+) -> None:
+    """Ask where the numbers of sizes and geometrical tolerances stand on a picture; `then` hears what was written."""
+    known = balloons.numbers(record, job.of_id)
+    lines = [
+        Field(
+            "numbers",
+            "number, % from the left, % from the top; then a semicolon",
+            picture.use.balloons or "",
+            lambda text: balloons.read(text, known),
+        )
+    ]
+
+    def take(values: dict[str, Any]) -> str:
+        made = attach.numbered(record, picture.use, values["numbers"], by)
+        said = balloons.stand(len(values["numbers"]), made is not None)
+        return f"{picture.name}: {said}. The first article shows them."
+
+    ask(place, f"Numbers on {picture.name}, such as {balloons.EXAMPLE}", lines, use=take, then=then)
 
 
 def said(taken: attach.Taken) -> str:

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from inspect_tui.tui.place import Place
 
 NONE = "There is no picture yet: a adds one, or several at once."
-FOOT = "←→ other picture  a add  x withdraw  Esc back"
+FOOT = "←→ other picture  a add  n numbers on it  x withdraw  Esc back"
 
 
 def look(place: Place, job: Job, owners: Sequence[Owner], also: Sequence[Id] | None = ()) -> None:
@@ -62,6 +62,7 @@ class Pictures(Question[None]):
         Binding("left,up", "step(-1)", "The picture before"),
         Binding("right,down", "step(1)", "The next picture"),
         Binding("a", "add", "Add pictures"),
+        Binding("n", "numbers", "Where numbers of sizes stand on this picture"),
         Binding("x", "withdraw", "Withdraw this picture"),
     ]
 
@@ -148,6 +149,13 @@ class Pictures(Question[None]):
         """Add pictures of one of the things at hand."""
         self._with_person(lambda by: forms.add(self, self.place.record, self.owners, by.id, self._again))
 
+    def action_numbers(self) -> None:
+        """Say where numbers of sizes stand on the picture, for the first article."""
+        picture = self.one
+        if picture is not None:
+            record, job = self.place.record, self.job
+            self._with_person(lambda by: forms.numbers(self, record, job, picture, by.id, self._again))
+
     def action_withdraw(self) -> None:
         """Take the picture out; it stays in the record, with who and why."""
         picture = self.one
@@ -161,7 +169,7 @@ class Pictures(Question[None]):
         if why is None:
             return
         sort = things.sort_of("picture")
-        thing = things.Thing(sort=sort, name=f"{one.name} of {one.of}", of_id=one.use_id, job=self.job)
+        thing = things.Thing(sort=sort, name=f"{one.name} of {one.of}", of_id=one.use.of_id, job=self.job)
         try:
             withdraw.withdraw(self.place.record, thing, why, by)
         except InspectError as problem:

@@ -40,7 +40,7 @@ def test_json_is_valid_by_the_shipped_schema_with_and_without_the_annex() -> Non
         lambda p: p["features"][0].update(as_cast="12"),
         lambda p: p["features"][0]["cells"][0].update(p_conform=1.2),
         lambda p: p["counts"].append(["conforms"]),
-        lambda p: p.update(format="first_article/3"),
+        lambda p: p.update(format="first_article/4"),
     ],
 )
 def test_the_schema_refuses_what_is_not_a_first_article(spoil: Any) -> None:

@@ -13,6 +13,7 @@ import pytest
 
 from inspect_tui.record.store import Record
 from inspect_tui.report.first_article.forms import make
+from inspect_tui.report.first_article.qif import datums_of
 from inspect_tui.report.first_article.signed import view
 from inspect_tui.report.words import SIGNS
 from inspect_tui.shop.first_article import sign
@@ -151,6 +152,48 @@ def test_qif_says_what_a_tolerance_is_and_is_valid(told: dict[str, Any]) -> None
     assert values == pytest.approx([0.0, 0.2, 1.8], abs=1e-9)
     said = {e.get("name"): e.get("value") for e in tree.iter(f"{SPACE}AttributeStr")}
     assert said["released"] == "LE, 2026-03-10" and said["part number"] == "77-1"
+
+
+def test_qif_names_datums_and_their_frames(told: dict[str, Any]) -> None:
+    """ISO 23952: a datum is defined once, a frame says their order, a tolerance names its frame."""
+    tree = Tree.fromstring(make(told, "qif"))
+    letters = {e.get("id"): e.findtext(f"{SPACE}DatumLabel") for e in tree.iter(f"{SPACE}DatumDefinition")}
+    assert sorted(letters.values(), key=str) == ["A", "B"]
+    frames = {
+        frame.get("id"): [
+            (letters[datum.findtext(f".//{SPACE}DatumDefinitionId")], datum.findtext(f".//{SPACE}PrecedenceEnum"))
+            for datum in frame.iterfind(f"{SPACE}Datums/{SPACE}Datum")
+        ]
+        for frame in tree.iter(f"{SPACE}DatumReferenceFrame")
+    }
+    assert sorted(frames.values()) == [[("A", "PRIMARY")], [("A", "PRIMARY"), ("B", "SECONDARY")]]
+    for form, count in (("Position", 2), ("SurfaceProfile", 2), ("Parallelism", 1)):
+        (one,) = tree.iter(f"{SPACE}{form}CharacteristicDefinition")
+        assert len(frames[one.findtext(f"{SPACE}DatumReferenceFrameId")]) == count
+    (flat,) = tree.iter(f"{SPACE}FlatnessCharacteristicDefinition")
+    assert flat.find(f"{SPACE}DatumReferenceFrameId") is None
+    assert "datums" not in {e.get("name") for e in tree.iter(f"{SPACE}AttributeStr")}
+
+
+@pytest.mark.parametrize(
+    ("typed", "read"),
+    [
+        ("A B C", [[("A", "NONE")], [("B", "NONE")], [("C", "NONE")]]),
+        ("a|b(M)|C \u24c1", None),  # a sign apart from its letter is no datum
+        ("A|B(M)|C\u24c1", [[("A", "NONE")], [("B", "MAXIMUM")], [("C", "LEAST")]]),
+        ("A-B, C", [[("A", "NONE"), ("B", "NONE")], [("C", "NONE")]]),
+        ("A B A", None),
+        ("A B C D E F", None),
+        ("the flange", None),
+        ("A1", None),
+    ],
+)
+def test_datums_are_read_as_people_type_them(told: dict[str, Any], typed: str, read: Any) -> None:
+    assert datums_of(typed) == read
+    line = {**told["geometry"][0], "datums": typed}
+    content = make({**told, "geometry": [line, {**line, "balloon": "G9", "datums": "B A"}]}, "qif")
+    assert broken(content) == []
+    assert ('name="datums"' in content.decode()) == (read is None)
 
 
 @pytest.mark.parametrize("what", ["straightness", "roundness", "line_profile"])

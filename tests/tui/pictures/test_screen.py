@@ -115,6 +115,26 @@ def test_at_the_bench_they_are_added_and_withdrawn(made: Kit, tmp_path: Path) ->
     assert gone.why == "of another box"
 
 
+def test_numbers_of_sizes_are_put_on_a_picture(made: Kit) -> None:
+    balloon = made.record.features(made.record.revisions(made.job.of_id)[-1].id)[0].balloon
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await seen(pilot, app, "ctrl+a")
+        await pilot.press("n")
+        await settled(pilot)
+        app.screen.query_one("#field-numbers", Input).value = f"{balloon} 120 5"
+        await pilot.press("ctrl+s")
+        await settled(pilot)
+        assert not isinstance(app.screen, Pictures)  # asked again: no percent
+        app.screen.query_one("#field-numbers", Input).value = f"{balloon} 12 5"
+        await seen(pilot, app, "ctrl+s")
+        assert shown(app, "#told").startswith("1.png: 1 number stands there now.")
+
+    run(made, script)
+    (picture,) = made.record.numbered_pictures()
+    assert picture.balloons == f"{balloon} 12 5" and picture.replaces_id is not None
+
+
 def test_nothing_yet_and_what_is_not_here_are_said(made: Kit) -> None:
     for path in (made.record.path.parent / "att").rglob("*"):
         if path.is_file():

@@ -105,6 +105,7 @@ def picture_rows(record: Record, pictures: Sequence[PictureOf]) -> list[Any]:
                 about_kind=picture.about_kind,
                 about_id=picture.about_id,
                 caption=picture.caption,
+                balloons=picture.balloons,
                 ord=order[picture.about_id],
             )
         )

@@ -11,7 +11,7 @@ from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import fields, frozen, frozen_by_name, replace
 from inspect_tui.metrology.typed import show
 from inspect_tui.model.changes import Withdrawal
-from inspect_tui.model.kit import CoreDetail
+from inspect_tui.model.kit import AttachmentUse, CoreDetail
 from inspect_tui.model.trends import ToolState
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Job, Tool, ToolFeature
@@ -20,7 +20,7 @@ from inspect_tui.record.attachments import read_picture
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, lineage, parting
 from inspect_tui.shop.jobs.file import add, of_record, people, write
-from inspect_tui.shop.jobs.file.plan import JobPlan, tool_feature
+from inspect_tui.shop.jobs.file.plan import JobPlan, PictureOf, tool_feature
 from inspect_tui.todo import Todo
 
 SHARED = ("person", "gauge")  # the shop's, not the job's: a job file adds to them and changes them, it takes none away
@@ -240,9 +240,20 @@ def kept(old: JobPlan, new: JobPlan) -> tuple[str, ...]:
 
 def _pictures(record: Record, old: JobPlan, new: JobPlan) -> tuple[Change, ...]:
     """Pictures are the same by what they show and by their content; a file adds them and takes none away."""
-    there = {(shown.on.casefold(), _digest(shown.path)) for shown in old.pictures}
-    fresh = [shown for shown in new.pictures if (shown.on.casefold(), _digest(shown.path)) not in there]
-    return tuple(Change("picture", f"{shown.shown_name} of {shown.on}", "added") for shown in fresh)
+    there = {_same_picture(shown): shown for shown in old.pictures}
+    changes = []
+    for shown in new.pictures:
+        known, name = there.get(_same_picture(shown)), f"{shown.shown_name} of {shown.on}"
+        if known is None:
+            changes.append(Change("picture", name, "added"))
+        elif shown.balloons is not None and shown.balloons != known.balloons:  # a file takes none away
+            said = (("balloons", known.balloons or "", shown.balloons),)
+            changes.append(Change("picture", name, "changed", said))
+    return tuple(changes)
+
+
+def _same_picture(shown: PictureOf) -> tuple[str, str]:
+    return shown.on.casefold(), _digest(shown.path)
 
 
 # ------------------------------------------------------------------------------ written
@@ -339,13 +350,23 @@ class _Writer:
         rows = [*shared, *self.shop(), *self.frame(), *self.tooling()]
         rows += self.drawing()
         rows += self.kit()
-        fresh = {change.name for change in self.proposed.changes if change.table == "picture"}
+        what = {change.name: change.what for change in self.proposed.changes if change.table == "picture"}
         shown = [
-            replace(p, about_id=self.of.get(p.about_id, p.about_id))
+            (what[name], replace(p, about_id=self.of.get(p.about_id, p.about_id)))
             for p in self.new.pictures
-            if f"{p.shown_name} of {p.on}" in fresh
+            if (name := f"{p.shown_name} of {p.on}") in what
         ]
-        return rows + add.picture_rows(self.record, shown)
+        rows += [use for said, p in shown if said == "changed" for use in self.numbered(p)]
+        return rows + add.picture_rows(self.record, [p for said, p in shown if said == "added"])
+
+    def numbered(self, shown: PictureOf) -> list[AttachmentUse]:
+        """A picture that is there already, with its numbers where the file says they stand."""
+        digest = _digest(shown.path)
+        return [
+            replace(known.use, id=self.record.new_id(), replaces_id=known.use.id, balloons=shown.balloons)
+            for known in self.record.pictures([shown.about_id]).get(shown.about_id, ())
+            if known.attachment.sha256 == digest
+        ]
 
     def shop(self) -> list[Any]:
         """People and gauges that the file says otherwise: the next version of each, readings stay theirs."""

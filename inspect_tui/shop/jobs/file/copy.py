@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from inspect_tui.errors import JobFileError
-from inspect_tui.shop.common import find
+from inspect_tui.frozen import replace
+from inspect_tui.shop.common import balloons, find
 from inspect_tui.shop.jobs.file import write
 from inspect_tui.shop.jobs.file.plan import SAMPLE_REV
 
@@ -75,6 +76,10 @@ def copied(rows: write.Rows, number: str, names: Mapping[str, str]) -> write.Row
                 for key in keys:
                     if key in row:
                         row[key] = _renamed(row[key], names, rename)
+    for picture in made.get("picture", []):
+        if marks := balloons.kept(picture.get("balloons")):
+            named = (replace(mark, balloon=_name(mark.balloon, names)) for mark in marks)
+            picture["balloons"] = balloons.written(named)
     for passage in made.get("passage", []):
         passage["formula"] = re.sub(r"[A-Za-z_]\w*", lambda m: names.get(m[0].casefold(), m[0]), passage["formula"])
     return made

@@ -17,7 +17,7 @@ from inspect_tui.model.mould import MouldOutline
 from inspect_tui.model.words import RULES
 from inspect_tui.model.work import DrawingRevision, Item, Job, Lot
 from inspect_tui.record.chain.ids import uuid7
-from inspect_tui.shop.common import materials, parting
+from inspect_tui.shop.common import balloons, materials, parting
 from inspect_tui.shop.common.parting import Parting, Step
 from inspect_tui.shop.jobs import datum_targets
 from inspect_tui.shop.jobs.file import values
@@ -48,7 +48,7 @@ PARTING = ("axis", "along", "at", "steps")
 MOULD = ("x", "y", "z")
 TARGET = ("label", "axis", "at", "name")
 SAMPLING = ("label", "heat", "poured", "quantity", "castings")
-PICTURE = ("file", "on", "caption", "name")
+PICTURE = ("file", "on", "caption", "name", "balloons")
 STATED = "stated in the job file"
 MOST_PARTS = 0.02  # and those above 2 %, where the alloy is not known: a judgement, no source
 
@@ -321,8 +321,8 @@ def sampling_row(lot: Lot, castings: Iterable[Item]) -> dict[str, Any]:
     )
 
 
-def picture(row: Row, folder: Path) -> tuple[Path, str, str | None] | None:
-    """File, shown name and caption of a [[picture]]; a file name is looked for beside the job file."""
+def picture(row: Row, folder: Path, known: Iterable[str]) -> tuple[Path, str, str | None, str | None] | None:
+    """File, shown name, caption and numbers of a [[picture]]; a file name is looked for beside the job file."""
     typed = row.text("file", 1000)
     if not typed:
         row.lacks('[[picture]] needs a file, such as file = "box-3.jpg"', "file")
@@ -331,4 +331,9 @@ def picture(row: Row, folder: Path) -> tuple[Path, str, str | None] | None:
     if not path.is_file():
         row.wrong("file", f"there is no file {typed}")
         return None
-    return path, row.text("name", 120, path.name) or path.name, row.words("caption", 120)
+    marks = balloons.read(row.text("balloons", balloons.LONGEST), known)
+    if isinstance(marks, Wrong):
+        row.wrong("balloons", marks.sentence)
+        return None
+    numbers = balloons.written(marks) or None
+    return path, row.text("name", 120, path.name) or path.name, row.words("caption", 120), numbers

@@ -160,6 +160,7 @@ def _pictures(
             about_id=about_id,
             on=on[about_id],
             caption=shown.use.caption,
+            balloons=shown.use.balloons,
         )
         for about_id, pictures in record.pictures(on).items()
         for shown in pictures

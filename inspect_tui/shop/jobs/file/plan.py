@@ -33,6 +33,7 @@ class PictureOf:
     about_id: Id
     on: str  # in words, as a job file names it
     caption: str | None = None
+    balloons: str | None = None
 
 
 @frozen_by_name

@@ -92,6 +92,7 @@ def rows(plan: JobPlan, folded: bool = True) -> Rows:
             on=picture.on,
             caption=picture.caption,
             name=None if picture.shown_name == picture.path.name else picture.shown_name,
+            balloons=picture.balloons,
         )
         for picture in plan.pictures
         if picture.path.is_file()  # its bytes may lie at another bench

@@ -15,8 +15,9 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.lineage import editions
-from inspect_tui.shop.jobs import jobfile
+from inspect_tui.shop.jobs import jobfile, jobs
 from inspect_tui.shop.jobs.file import change, of_record, write
+from inspect_tui.shop.jobs.file.copy import copied
 from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit import order as kit_order
 from inspect_tui.shop.kit.facts import KitFacts
@@ -220,6 +221,30 @@ def test_pictures_are_added_by_their_content_and_never_taken_away(shop: SmallSho
     assert change.propose(shop.record, job, plan(WHOLE)).changes == ()
     (shown,) = of_record.plan_of(shop.record, job).pictures
     assert shown.on == "box 1"
+
+
+def test_numbers_on_a_picture_come_and_change_by_the_file(shop: SmallShop, tmp_path: Path) -> None:
+    job = whole(shop)
+    picture(tmp_path)
+    text = WHOLE + '\n[[picture]]\nfile = "box.png"\non = "box 1"\n'
+    for numbers, told in (
+        ("F1 20 30", ["picture box.png of box 1 added"]),
+        ("f2 40,5 10 %; F1 20 30", ["picture box.png of box 1 changed: balloons F1 20 30 → F2 40.5 10; F1 20 30"]),
+        ("F2 40.5 10; F1 20 30", []),
+    ):
+        proposed = change.propose(shop.record, job, jobfile.read(f'{text}balloons = "{numbers}"', folder=tmp_path))
+        assert [said.sentence for said in proposed.changes] == told
+        change.write_changes(shop.record, proposed, "", shop.ab.id)
+    assert change.propose(shop.record, job, jobfile.read(text, folder=tmp_path)).changes == ()  # none are taken away
+    (row,) = out_of(shop.record, job)["picture"]
+    assert row["balloons"] == "F2 40.5 10; F1 20 30"
+    copy = copied(out_of(shop.record, job), "X-2", {"f2": "F22"})
+    assert copy["picture"][0]["balloons"] == "F22 40.5 10; F1 20 30"
+    with pytest.raises(JobFileError, match="there is no size and no geometrical tolerance F77"):
+        jobfile.read(text + 'balloons = "F77 1 2"', folder=tmp_path)
+    jobs.renamed(shop.record, job, "F2", "F12", "as on the drawing", shop.ab)
+    (shown,) = of_record.plan_of(shop.record, job).pictures
+    assert shown.balloons == "F12 40.5 10; F1 20 30" and shop.record.verify().ok
 
 
 def test_a_sampling_that_is_there_stays_as_it_was_said(shop: SmallShop) -> None:
