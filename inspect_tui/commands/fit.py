@@ -48,7 +48,6 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 when it was written or listed, 2 with a sentence, and nothing written, otherwise."""
     from inspect_tui.commands import named_fields
-    from inspect_tui.model.kit import Fit
     from inspect_tui.shop.common import find
     from inspect_tui.shop.kit import edit, fits
     from inspect_tui.shop.kit.facts import KitFacts
@@ -76,7 +75,7 @@ def run(args: Namespace) -> int:
             first = {key: value for key, _, value in edit.FIT_FIELDS}
             made = edit.read_fit(facts, {**first, "label": label, "place": place, **said})
             made = edit.add_fit(record, job, made, by.id, written())
-            print(f"{made.name} added: {edit.who_into_whom(facts, made)}")
+            print(f"{made.name} added: {edit.who_into_whom(facts, made)}{edit.asked_now(record, job)}")
             return 0
         old = find.pick(args.name, facts.fits, lambda fit: fit.name, "fit", f" in job {job.number}")
         shown = {key: first for key, _, first in edit.fields_of(facts, old)}
@@ -85,8 +84,7 @@ def run(args: Namespace) -> int:
         made = edit.change_fit(
             record, job, old, by.id, written(), **{name: getattr(new, name) for name in sorted(names)}
         )
+        print(f"{made.name} changed{edit.asked_now(record, job)}")
     finally:
         record.close()
-    assert isinstance(made, Fit)
-    print(f"{made.name} changed")
     return 0

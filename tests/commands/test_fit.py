@@ -8,6 +8,7 @@ from collections.abc import Callable
 import pytest
 
 from inspect_tui.commands.fit import FIELDS
+from inspect_tui.model.work import Core
 from inspect_tui.shop.kit import edit
 from tests.commands.conftest import Ran, Run
 from tests.conftest import SmallShop
@@ -41,3 +42,17 @@ def test_what_is_wrong_is_said_and_nothing_written(fit: Callable[..., Ran], shop
         ran = fit(*words)
         assert ran.status == 2 and why in ran.err
     assert shop.record.heads() == before and "has no fits yet" in fit("list").err
+
+
+def test_fits_that_go_in_a_ring_are_asked_about_when_they_are_said(fit: Callable[..., Ran], shop: SmallShop) -> None:
+    of_id = shop.record.new_id()
+    shop.record.add(Core(id=of_id, of_id=of_id, job_of_id=shop.record.job("SV-12").of_id, number=2, name="port"))
+    given = ("axis=x", "clearance=0.20 0.50", "--by", "AB")
+    fit("add", "K1", "inner=core 1", "outer=drag", *given)
+    assert "ring" not in fit("add", "K2", "inner=core 2", "outer=core 1", *given).out
+    asked = (
+        "; the fits go in a ring: core 1 in core 2, core 2 in core 1. One of them cannot be: say which sits in which"
+    )
+    assert fit("add", "K3", "inner=core 1", "outer=core 2", *given).out.endswith(f"{asked}\n")
+    assert fit("change", "K3", "clearance=0.30 0.50", "--by", "AB").out == f"K3 changed{asked}\n"
+    assert fit("change", "K3", "outer=drag", "--by", "AB").out == "K3 changed\n"

@@ -9,7 +9,7 @@ Source: own derivation; the bounds of probability were tried on planted causes (
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from math import sqrt
+from math import exp, sqrt
 from typing import TYPE_CHECKING
 
 from inspect_tui.frozen import frozen_by_name, replace
@@ -252,18 +252,23 @@ def _finding(
     castings = 1 if c.serial else len(w.table.serials)
     enough = _enough(w, castings)
     longest = max((abs(v) for v in c.column.values()), default=0.0)
+    or_the_cope = c.kind == "contraction" and _beside_the_cope(w, k, joint) < name_at
     if c.kind in SHIFTS and abs(size) < enough:
         status = "below scatter"
     elif c.kind in ("contraction", "held back") and abs(size) * longest < WORTH * w.noise.seat_mm:
         status = "below scatter"  # it moves nothing by more than cores lie about anyway
     elif c.kind == "bias" and abs(size) < SEATS_TO_TELL * _reading_u(w, k):
         status = "below scatter"  # within what is stated of the instrument
+    elif or_the_cope:
+        status = "cannot tell"
     elif own >= name_at or (both >= name_at and family):
         status = "named"
     else:
         status = "cannot tell"
     speaks, against = _evidence(w, k, group, odd)
     alike = sorted((w.candidates[j] for j in group if j not in summed), key=lambda a: -a.prior)
+    if or_the_cope:
+        alike += [w.candidates[j] for j in _cope(w, c.axis) if j not in group and j not in summed]
     left_out: tuple[str, ...] = ()
     wild: tuple[tuple[str, str], ...] = ()
     by_casting = _by_casting(w, k, odd) if not c.serial else ()
@@ -301,6 +306,32 @@ def _finding(
         castings_differ=differ,
         wild=wild,
     )
+
+
+def _beside_the_cope(w: LastSearch, k: int, joint: int | None) -> float:
+    """The probability of a contraction where the cope may be off by what is never named, the other causes as found."""
+    import numpy as np
+
+    rest = [j for j in w.posterior.best if j not in (k, joint)]
+    quiet = [j for j in _cope(w, w.candidates[k].axis) if j not in rest]
+    every = [*rest, *quiet, k]
+    width = w.sd.copy()
+    width[quiet] = _enough(w, len(w.table.serials))
+    h, g = searching.standardise(w.system.gram, w.system.rhs, width)
+    with_k, without = (
+        float(searching.score(h, g, w.odds, np.array([model], dtype=np.intp).reshape(1, -1))[0])
+        for model in (every, every[:-1])
+    )
+    return 1.0 / (1.0 + exp(min(without - with_k, 50.0)))
+
+
+def _cope(w: LastSearch, axis: str) -> list[int]:
+    """The candidates that the cope lies off along an axis, along any where it is `all`."""
+    return [
+        j
+        for j, c in enumerate(w.candidates)
+        if c.kind in ("mismatch", "parting") and axis in (c.axis, "all") and not c.serial
+    ]
 
 
 def _enough(w: LastSearch, castings: int) -> float:
@@ -436,11 +467,7 @@ def _contraction(w: LastSearch) -> dict[str, Estimate]:
     first = [v for v in w.sized[:RIVALS] if v[2] > 1e-3 * w.sized[0][2]]
     unsaid = _enough(w, len(w.table.serials))
     for axis, k in by_axis.items():
-        cope = [
-            j
-            for j, c in enumerate(w.candidates)
-            if c.kind in ("mismatch", "parting") and c.axis == axis and not c.serial
-        ]
+        cope = _cope(w, axis)
         total = mean = square = 0.0
         for inside, model, weight, _, _ in first:
             named = [*model, *(() if k in inside else (k,))]

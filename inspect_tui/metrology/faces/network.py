@@ -109,7 +109,7 @@ class Network:
         self.frame = self._frames()
         present = {face.maker for face in self.faces}
         self.makers = tuple(sorted(present | {part for c in self.carries for part in (c.inner, c.outer)}))
-        self.asked = (*joined.asked, *self._rings_asked())
+        self.asked = (*joined.asked, *rings_asked(self.carries))
 
     # ------------------------------------------------------------------------------ faces and sizes
     def _places(self) -> dict[str, float]:
@@ -241,38 +241,6 @@ class Network:
         """What hangs in a mould half, with all that sits in it in turn."""
         hung = {c.inner for c in self.carries if c.hangs and c.outer == half and axis in c.axes}
         return tuple(sorted({part for core in hung for part in self.rides_with(core, axis)}))
-
-    def rings(self) -> tuple[tuple[str, ...], ...]:
-        """Cores that sit in each other in a ring: each ring once, from its first name on."""
-        outers: dict[str, list[str]] = {}
-        for c in self.carries:
-            outers.setdefault(c.inner, []).append(c.outer)
-        rings: dict[frozenset[str], tuple[str, ...]] = {}
-        done: set[str] = set()
-
-        def walk(part: str, under: tuple[str, ...]) -> None:
-            if part in under:
-                ring = under[under.index(part) :]
-                first = ring.index(min(ring))
-                rings.setdefault(frozenset(ring), (*ring[first:], *ring[:first]))
-                return
-            if part in done:
-                return
-            for outer in outers.get(part, ()):
-                walk(outer, (*under, part))
-            done.add(part)
-
-        for part in sorted(outers):
-            walk(part, ())
-        return tuple(rings.values())
-
-    def _rings_asked(self) -> list[Asked]:
-        asked = []
-        for ring in self.rings():
-            said = ", ".join(f"{a} in {b}" for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
-            text = f"the fits go in a ring: {said}. One of them cannot be: say which sits in which"
-            asked.append(Asked("ring", (), text))
-        return asked
 
     # ------------------------------------------------------------------------------ movements
     def columns(self, kinds: Sequence[str] = ALL_KINDS) -> tuple[Column, ...]:
@@ -447,6 +415,36 @@ class Network:
                 )
             )
         return made
+
+
+def rings_asked(carries: Sequence[Carry]) -> list[Asked]:
+    """A question for each ring of cores that sit in each other, said from its first name on."""
+    outers: dict[str, list[str]] = {}
+    for c in carries:
+        outers.setdefault(c.inner, []).append(c.outer)
+    rings: dict[frozenset[str], tuple[str, ...]] = {}
+    done: set[str] = set()
+
+    def walk(part: str, under: tuple[str, ...]) -> None:
+        if part in under:
+            ring = under[under.index(part) :]
+            first = ring.index(min(ring))
+            rings.setdefault(frozenset(ring), (*ring[first:], *ring[:first]))
+            return
+        if part in done:
+            return
+        for outer in outers.get(part, ()):
+            walk(outer, (*under, part))
+        done.add(part)
+
+    for part in sorted(outers):
+        walk(part, ())
+    asked = []
+    for ring in rings.values():
+        said = ", ".join(f"{a} in {b}" for a, b in zip(ring, (*ring[1:], ring[0]), strict=True))
+        text = f"the fits go in a ring: {said}. One of them cannot be: say which sits in which"
+        asked.append(Asked("ring", (), text))
+    return asked
 
 
 def growth(maker: str) -> Callable[[Face], float]:

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 from inspect_tui.errors import DataError, InspectError, JobFileError, NotFound
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.faces.network import rings_asked
 from inspect_tui.metrology.kit import fits as fits_
 from inspect_tui.metrology.kit.bodies import given_body
 from inspect_tui.metrology.kit.setting import DIRECTIONS, TURNS, check_order
@@ -23,6 +24,8 @@ from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.geometry import meaning
+from inspect_tui.shop.common.geometry.carried import carries
+from inspect_tui.shop.common.geometry.faces import core_numbers
 from inspect_tui.shop.kit import bodies, fits, passages
 from inspect_tui.shop.kit import order as kit_order
 from inspect_tui.shop.kit.facts import KitFacts
@@ -277,6 +280,12 @@ def change_fit(record: Record, job: Job, old: Fit, by: Id | None = None, style: 
         raise JobFileError(wrong)
     made: Fit = record.revise(old, by, **changes)
     return made
+
+
+def asked_now(record: Record, job: Job) -> str:
+    """What the fits of a kit leave to ask, after a semicolon: cores that sit in each other in a ring; else nothing."""
+    held = carries(record.fits(job.of_id), core_numbers(record, job))
+    return "".join(f"; {question.text}" for question in rings_asked(held))
 
 
 def drop_fit(record: Record, fit: Fit, by: Id | None = None) -> Fit:

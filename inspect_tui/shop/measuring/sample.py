@@ -280,10 +280,16 @@ class _Look:
             minutes=made.minutes,
             places=self._placed(levelled),
             slips=self._slips(levelled),
-            asked=asked,
+            asked=(*asked, *self._without_datum()),
             sentence=self._sentence(made, lines, len(faces)),
             to_enter=tuple(pair for name, pair in self.pairs.items() if name in entering),
         )
+
+    def _without_datum(self) -> Iterator[str]:
+        """The axes along which faces were named, but none to count from."""
+        for axis in sorted({face.axis for face in self.named.values()}):
+            if self.network.datum_of(axis) not in self.network.number:
+                yield f"nobody said from which face places along {axis} are counted: name the datum of {axis}"
 
     def said(self, name: str) -> str:
         """A face as people say it: the name it was given, else its maker and place."""
@@ -400,7 +406,7 @@ class _Look:
 
     def _sentence(self, made: FacePlan, lines: Sequence[PlanLine], faces: int) -> str:
         if not lines:
-            rest = f"; {_counted(len(made.free), 'face')} cannot be pinned by any size" if made.free else ""
+            rest = f"; {_counted(len(made.free), 'face')} no size on the list pins" if made.free else ""
             return f"{_pinned(made, faces)}{rest}: nothing is left to take."
         about = f"about {self._time(made.minutes)}"
         cut = ", with a casting cut up" if made.cut_up else ""

@@ -45,7 +45,8 @@ def new_fit(place: Place, facts: KitFacts) -> None:
     """Write down a fit; what it comes to shows while typing."""
 
     def add(fit: Fit) -> str:
-        return f"{edit.add_fit(place.record, facts.job, fit, place.by, place.app.written).name} added"
+        made = edit.add_fit(place.record, facts.job, fit, place.by, place.app.written)
+        return f"{made.name} added{edit.asked_now(place.record, facts.job)}"
 
     def like() -> list[tuple[str, dict[str, str]]]:
         listed = KitFacts(place.record, facts.job).fits[::-1]
@@ -60,7 +61,9 @@ def change_fit(place: Place, facts: KitFacts, old: Fit) -> None:
     def change(new: Fit) -> str:
         changes = {name: getattr(new, name) for name in names_of(new) if name not in KEPT}
         made = edit.change_fit(place.record, facts.job, old, place.by, place.app.written, **changes)
-        return f"{made.name} changed" if made.id != old.id else f"{made.name} is as it was: nothing was written"
+        if made.id == old.id:
+            return f"{made.name} is as it was: nothing was written"
+        return f"{made.name} changed{edit.asked_now(place.record, facts.job)}"
 
     _fit(place, facts, f"Change {old.name}", edit.fields_of(facts, old), old, change)
 

@@ -39,8 +39,8 @@ def name_face(place: Place, job: Job) -> None:
     lines = [
         Field("name", "name: such as outlet flange"),
         Field("by", "made by: cope, drag or core N", "", None, makers),
-        Field("axis", "axis: x y z", "x", None, ("x", "y", "z")),
-        Field("metal", "metal: + (farther along the axis) or - (before it)", "+", None, sides),
+        Field("axis", "axis: x y z", "", None, ("x", "y", "z")),
+        Field("metal", "metal: + (farther along the axis) or - (before it)", "", None, sides),
         Field("datum", "datum: yes where places are counted from it", "no", None, YES_NO),
         Field("cut_up", "cut up: yes where it is reached on a casting cut up only", "no", None, YES_NO),
         Field("wall_to", "wall to: the face on the other side of its metal", "", None, named),

@@ -78,7 +78,27 @@ def test_contraction_is_averaged_over_what_else_could_explain_the_sizes():
     assert min(alone.u, both.u) < answer.contraction["z"].u < max(alone.u, both.u)
 
 
-def heights(up: float) -> list[Observed]:
+def test_a_contraction_is_weighed_with_the_cope_off_by_what_is_never_named():
+    """Its probability where the parting is there for sure, 2.5 x 0.08 wide, is that from which it is named."""
+    shrunk = heights(0.0, 0.0021)
+    cands = [c for c in all_candidates(shrunk) if c.name in ("contraction z", "parting z")]
+    wide = [c if c.kind == "contraction" else replace(c, sd=0.2, prior=1 - 1e-12) for c in cands]
+    due = next(
+        f.own
+        for answer in [explain(shrunk, candidates=wide, learn_noise=False)]
+        for f in (*answer.findings, *answer.cannot_tell)
+        if f.candidate.kind == "contraction"
+    )
+    named, unsure = (
+        explain(shrunk, candidates=cands, learn_noise=False, name_at=at) for at in (due - 0.004, due + 0.004)
+    )
+    (finding,) = named.findings
+    assert finding.own > due + 0.004 and not unsure.findings
+    (said,) = unsure.cannot_tell
+    assert said.candidate.kind == "contraction" and [c.name for c in said.alike] == ["parting z"]
+
+
+def heights(up: float, shrunk: float = 0.0) -> list[Observed]:
     """Two heights to the cope and a short one on the drag: contraction and parting are rivals."""
     ends = {
         "H1": (("drag", 0.0), ("cope", 180.0)),
@@ -94,7 +114,7 @@ def heights(up: float) -> list[Observed]:
             predicted_mm=b[1] - a[1],
             cast_size_mm=b[1] - a[1],
             contraction=0.01,
-            readings={s: Read(b[1] - a[1] + up * (b[0] == "cope"), 0.03) for s in "123"},
+            readings={s: Read((b[1] - a[1]) * (1 - shrunk) + up * (b[0] == "cope"), 0.03) for s in "123"},
         )
         for name, (a, b) in ends.items()
     ]

@@ -8,9 +8,13 @@ import pytest
 from scipy.stats import norm
 
 from inspect_tui.errors import NotFound
-from inspect_tui.shop.first_article.cuts import ticked
+from inspect_tui.frozen import replace
+from inspect_tui.shop.common.find import Subject
+from inspect_tui.shop.common.sizes import sizes
+from inspect_tui.shop.first_article.cuts import as_measured, ticked
 from inspect_tui.shop.first_article.findings import CutLine, Cuts, PredictedLine
 from tests.shop.first_article.test_article import contraction
+from tests.worlds.cut_desk import Desk
 
 
 def test_the_corrections_after_the_first_sampling_are_those_the_planted_faults_ask_for(articles) -> None:
@@ -153,3 +157,19 @@ def test_the_list_of_the_invented_shop_forecasts_its_needed_cuts(articles) -> No
     assert keys.rides == ("core 6",)
     alone = {p.balloon: p for p in ticked(cuts, [box.number]).predicted}
     assert alone["F55"].p_after > 0.9 and alone["F38"].after == pytest.approx(alone["F38"].before)
+
+
+@pytest.mark.parametrize(("side", "way"), [("upper", 1.0), ("lower", -1.0)])
+def test_a_tool_is_said_to_be_off_from_two_uncertainties_beyond_its_limit(first: Desk, side: str, way: float) -> None:
+    """The mean of its last readings against either limit, U = 2 u allowed; the sign is that of the tool's own error."""
+    (key, now) = next((k, v) for k, v in first.looked.log.on_tools.items() if v.tool.label == "box 4" and v.values)
+    feature = first.sampling.own_feature(now.feature.feature_id)
+    size = sizes(first.sampling.job, feature, Subject("box 4", tool=now.tool), now.feature)
+    limit = getattr(size.band, side)
+    assert limit is not None
+    for beyond, off in ((0.07, False), (0.09, True)):
+        value = limit + way * beyond
+        first.looked.log.on_tools = {key: replace(now, values=(value - 0.5, value + 0.5), u=0.04)}
+        said = as_measured(first.sampling, first.looked)
+        assert len(said) == off
+    assert f"{value:.2f} as measured on {now.day}, {value - size.target:+.2f} from its target" in said[0]

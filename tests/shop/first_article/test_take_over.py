@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import hypot
 from pathlib import Path
 
 import pytest
@@ -70,6 +71,14 @@ def test_each_cut_promises_the_sizes_of_the_next_casting(first: Desk) -> None:
     assert by_balloon["F39"].promised_mm < by_balloon["F39"].before_mm
     assert by_balloon["F40"].promised_mm > by_balloon["F40"].before_mm
     assert by_balloon["F48"].promised_mm == pytest.approx(7.0, abs=0.3)
+    # each promise is the size before with the change of its cut, and the u of both added in quadrature
+    line = next(c for c in first.article.cuts.cuts if c.cause == "core 4 y")
+    for balloon, change in line.changes:
+        before = next(p for p in first.article.cuts.predicted if p.balloon == balloon)
+        promise = next(p for p in seat_promises if first.record.feature(p.feature_id).balloon == balloon)
+        assert promise.before_mm == pytest.approx(before.before)
+        assert promise.promised_mm == pytest.approx(before.before + change)
+        assert promise.u_mm == pytest.approx(hypot(before.u_before, line.u_share * change))
 
 
 def test_promises_of_cuts_on_one_feature_add_up(first: Desk) -> None:

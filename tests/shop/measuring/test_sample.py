@@ -176,6 +176,9 @@ def test_along_an_axis_without_a_datum_a_datum_is_asked_for(record: Record) -> N
     name_faces(record, job, [FaceSaid(name="pad", by="drag", axis="z", metal="+")])
     plan = of_sample(record, job)
     assert [line.start for line in plan.lines if line.size == "S6"] == ["the datum of z"]
+    assert plan.asked == ("nobody said from which face places along z are counted: name the datum of z",)
+    name_faces(record, job, [FaceSaid(name="feet", by="drag", axis="z", metal="+", datum=True)])
+    assert of_sample(record, job).asked == ()
 
 
 @pytest.mark.parametrize(

@@ -52,12 +52,12 @@ def test_a_face_is_named_and_the_sizes_are_put_on_the_list(record: Record) -> No
         assert "1 of 4 faces is pinned" in text_of(screen, "#detail")
         await pilot.press("n")
         await pilot.pause()
-        form = await filled(pilot, app, name="jacket far end", by="core 1", metal="+", cut_up="maybe")
+        form = await filled(pilot, app, name="jacket far end", by="core 1", axis="x", cut_up="maybe")
         assert "cut up: 'maybe'" in str(form.query_one("#wrong", Static).render())
-        form = await filled(pilot, app, cut_up="yes", metal="inside")
+        form = await filled(pilot, app, cut_up="yes")  # on which side the metal lies is never taken for said
         assert "on which side of it does the metal lie" in str(form.query_one("#wrong", Static).render())
         before = screen.loaded
-        await filled(pilot, app, metal="+", axis="x")
+        await filled(pilot, app, metal="+")
         await until(pilot, lambda: screen.loaded is not before and screen.loaded.plan is not None)
         assert text_of(screen, "#say") == "S5 jacket far end is named"
         assert len(rows_of(screen)) == 5

@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import sqrt
 
-from inspect_tui.frozen import frozen_by_name
+from inspect_tui.frozen import frozen_by_name, replace
 from inspect_tui.metrology.causes.cut_work import Maker
 from inspect_tui.metrology.causes.problem import Datum
 from inspect_tui.metrology.causes.sentences import Clearance
 from inspect_tui.metrology.faces.network import Carry
 from inspect_tui.metrology.faces.observed import Observed, Read
+from inspect_tui.metrology.faces.promised import promised
 from inspect_tui.model.kit import Fit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Item
@@ -58,6 +59,7 @@ def evidence(
         size.name: size for size in geometry.sizes(sampling, [f for f in sampling.features if f.ends], log.contraction)
     }
     rows, along = datums(sampling), _along(sampling)
+    reference = geometry.reference(sampling)
     out: list[Observed] = []
     promises: dict[str, Promise] = {}
     said: list[str] = []
@@ -98,9 +100,15 @@ def evidence(
                 station_mm=place,
             )
         )
+    features = promised(out, reference)
+    for o, as_drawn in zip(features, out, strict=True):
+        if o.predicted_mm != as_drawn.predicted_mm:
+            promise, off = promises[o.balloon], sampling.style.signed(o.predicted_mm - as_drawn.predicted_mm)
+            words = f"{promise.words}; {off} by what was measured of its faces"
+            promises[o.balloon] = replace(promise, mm=o.predicted_mm, u=o.u_predicted, words=words)
     plan = {"x": log.job.a_x, "y": log.job.a_y, "z": log.job.a_z}
     return CauseEvidence(
-        features=tuple(out),
+        features=features,
         promises=promises,
         left_out=tuple(said),
         carriers=geometry.held(sampling),
@@ -108,7 +116,7 @@ def evidence(
         clearances=_clearances(sampling, log),
         makers=_makers(sampling, log),
         datums=rows,
-        reference=geometry.reference(sampling),
+        reference=reference,
         plan=plan,
     )
 
