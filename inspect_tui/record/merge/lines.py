@@ -28,6 +28,11 @@ class Line(NamedTuple):
     text: bytes
     hash: bytes
 
+    @property
+    def id(self) -> bytes:
+        """The id of its row."""
+        return bytes(self.values[0])  # type: ignore[arg-type]  # the first column of every table
+
 
 def write(con: sqlite3.Connection, device: bytes, after: int, until: int) -> Iterator[bytes]:
     """The lines of a device's entries `after` + 1 to `until`, each with its newline."""

@@ -10,7 +10,7 @@ import pytest
 from inspect_tui.record import attachments
 from inspect_tui.record.merge import portions
 from inspect_tui.record.merge.folder import bundles_in, own_chains, sync_folder
-from inspect_tui.record.merge.portions import take_in_gently
+from inspect_tui.record.merge.portions import take_in_portions
 from inspect_tui.record.merge.take_in import opened
 from tests.record.merge.conftest import Station
 from tests.record.merge.test_folder import DOT
@@ -21,6 +21,7 @@ Make = Callable[[str], Station]
 @pytest.fixture(autouse=True)
 def small(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(portions, "PAUSE_S", 0.0)
+    monkeypatch.setattr(portions, "ENTRIES", 10)
 
 
 def furnished(stations: Make, share: Path, readings: int) -> Station:
@@ -32,13 +33,15 @@ def furnished(stations: Make, share: Path, readings: int) -> Station:
     return a
 
 
-def gently(station: Station, share: Path, entries: int) -> tuple[list[int], list[str]]:
+def taken_in(station: Station, share: Path, entries: int) -> tuple[list[int], list[str]]:
     """Take all of the folder in; after how many entries it was told, and what was wrong."""
     told: list[int] = []
     wrong: list[str] = []
     bundles = opened([named.path for named in bundles_in(share)], wrong)
     station.record.own_device()
-    came = take_in_gently(station.record, bundles, "", told.append, entries)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(portions, "ENTRIES", entries)
+        came = take_in_portions(station.record, bundles, "", told.append)
     return told, [*wrong, *came.wrong, *came.waiting]
 
 
@@ -51,7 +54,7 @@ def test_it_is_the_same_record_in_portions_of_any_size(
     slept: list[float] = []
     monkeypatch.setattr(portions, "PAUSE_S", 0.125)
     monkeypatch.setattr(portions.time, "sleep", slept.append)
-    told, wrong = gently(b, share, entries)
+    told, wrong = taken_in(b, share, entries)
     assert slept.count(0.125) == len(told)  # after each portion others get at the record
     assert wrong == [] and told == sorted(told)
     assert len(told) == -(-own_chains(a.record)[a.record.own_device()] // entries)
@@ -67,7 +70,7 @@ def test_it_is_the_same_record_in_portions_of_any_size(
 def test_between_two_portions_others_log(stations: Make, share: Path) -> None:
     a = furnished(stations, share, 30)
     b = stations("bench b")
-    gently(b, share, 1000)
+    taken_in(b, share, 1000)
     a.record.append_readings([a.things.reading(60.0 + n / 1000) for n in range(30)])
     a.sync(share)
     other = b.open()  # the screen's own connection, while the exchange has another one
@@ -80,7 +83,7 @@ def test_between_two_portions_others_log(stations: Make, share: Path) -> None:
 
     try:
         bundles = opened([named.path for named in bundles_in(share)], [])
-        take_in_gently(b.record, bundles, "", log, 10)
+        take_in_portions(b.record, bundles, "", log)
     finally:
         other.close()
     assert b.values().count(61.0) == logged >= 3 and len(b.values()) == 60 + logged
@@ -93,7 +96,7 @@ def test_pictures_come_with_the_first_portion(stations: Make, share: Path) -> No
     kept = attachments.keep(a.record, DOT, "seat.png", a.things.person.id)
     a.sync(share)
     b = stations("bench b")
-    _, wrong = gently(b, share, 2)
+    _, wrong = taken_in(b, share, 2)
     assert wrong == [] and attachments.stored_at(b.record.path, kept.sha256).read_bytes() == DOT
 
 
@@ -111,9 +114,9 @@ def test_what_was_stopped_goes_on_where_it_was(stations: Make, share: Path) -> N
 
     bundles = opened([named.path for named in bundles_in(share)], [])
     with pytest.raises(Enough):
-        take_in_gently(b.record, bundles, "", stop, 10)
+        take_in_portions(b.record, bundles, "", stop)
     assert b.record.verify().ok and 0 < len(b.values()) < 30
-    assert sync_folder(b.record, share, gently=True).came.wrong == ()
+    assert sync_folder(b.record, share).came.wrong == ()
     assert b.values() == a.values()
 
 
@@ -130,7 +133,7 @@ def test_what_rests_on_itself_in_a_circle_comes_at_once(stations: Make, share: P
         a.sync(share)
         b.sync(share)
     c = stations("bench c")
-    assert sync_folder(c.record, share, gently=True).came.wrong == ()
+    assert sync_folder(c.record, share).came.wrong == ()
     assert c.values() == a.values() == b.values()
     c.sync(share)
 
@@ -144,6 +147,6 @@ def test_a_broken_bundle_keeps_nothing_else_out(stations: Make, share: Path) -> 
     broken = share / f"{'0' * 32}-1-9.itui"
     broken.write_bytes(good.path.read_bytes()[:-40])
     c = stations("bench c")
-    _, wrong = gently(c, share, 3)
+    _, wrong = taken_in(c, share, 3)
     assert len(wrong) == 1 and broken.name in wrong[0]
     assert len(c.values()) == 5
