@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import os
 import random
+import resource
 import signal
 import subprocess
 import sys
@@ -140,6 +141,11 @@ def run(benches: int, readings: int, where: str, folder: Path, cut: str) -> None
         checked = record.verify()
     print(f"{benches} benches x {readings} readings: {logged:.0f} s until all had logged, {kills} kills, {cuts} cuts")
     print(f"readings at each bench: {counts}; content: {hashes}; verified: {checked.ok}; {time.time() - started:.0f} s")
+    used = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    print(
+        f"processor time {sum(one.ru_utime + one.ru_stime for one in used):.0f} s, "
+        f"most memory of a writer {used[1].ru_maxrss / 1024:.0f} MB, of who exchanged last {used[0].ru_maxrss / 1024:.0f} MB"
+    )
     assert counts == {benches * readings} and len(hashes) == 1 and checked.ok
 
 

@@ -14,7 +14,7 @@ from inspect_tui.record import attachments
 from inspect_tui.record.chain.canon import link
 from inspect_tui.record.chain.write import ADD_ENTRY, KEY, Transaction
 from inspect_tui.record.file.devices import ChainEnd, end_of
-from inspect_tui.record.kinds import DEVICE, READING, SHOP_ADOPTED, SUPERSEDE, WITHDRAWAL, Kind
+from inspect_tui.record.kinds import DEVICE, READING, SHOP_ADOPTED, SUPERSEDE, WITHDRAWAL
 from inspect_tui.record.merge.bundle import Bundle, Frontier, Manifest, frontier_of
 from inspect_tui.record.merge.lines import Line
 
@@ -31,6 +31,7 @@ _TAKEN_BACK = (
     "withdrawal w ON w.id = c.id CROSS JOIN import_file f ON f.id = w.about_id "
     "CROSS JOIN setup s ON s.session_id = f.session_id CROSS JOIN reading r ON r.setup_id = s.id"
 )
+_AT_ONCE = 1_000  # rows of one table in one statement
 _KEYS_ONE_BY_ONE = 2_000  # summaries made again one by one; where more are touched, all are made again
 
 
@@ -145,6 +146,7 @@ def _all(
             pending = [bundle for bundle in pending if bundle not in ready]
         else:
             con.execute("ROLLBACK TO bundles")
+            taken.drop()
             taken.counts = before
             pending.remove(broken)
         con.execute("RELEASE bundles")
@@ -236,39 +238,42 @@ class _Taken:
         self.con, self.record, self._watch = con, record, watch
         self.counts: dict[str, int] = {}
         self._done = 0
-        self._inserts: dict[tuple[Kind, int], str] = {}
+        self._lines: list[Line] = []  # of one form, to be written with one statement
         con.execute(
             "CREATE TEMP TABLE IF NOT EXISTS came_in (id BLOB PRIMARY KEY, kind INTEGER NOT NULL) WITHOUT ROWID"
         )
         con.execute("DELETE FROM temp.came_in")
 
-    def _insert(self, kind: Kind, fmt: int) -> str:
-        names = kind.names_of(fmt) or ()
-        return f"INSERT INTO {kind.table} ({', '.join(names)}) VALUES ({','.join('?' * len(names))})"
-
     def row(self, line: Line) -> None:
-        form = line.kind, line.fmt
-        insert = self._inserts.get(form) or self._inserts.setdefault(form, self._insert(*form))
-        entry = (
-            line.device,
-            line.seq,
-            line.kind.number,
-            line.fmt,
-            line.values[0],
-            line.at_us,
-            line.tz_min,
-            line.by,
-            line.hash,
-        )
-        for statement, values in ((insert, line.values), (ADD_ENTRY, entry)):
-            if self.con.execute(statement, values).rowcount != 1:
+        """Take in a row with its entry; it is in the record after `write`."""
+        if self._lines and (
+            line.kind is not self._lines[0].kind or line.fmt != self._lines[0].fmt or len(self._lines) >= _AT_ONCE
+        ):
+            self.write()
+        self._lines.append(line)
+
+    def write(self) -> None:
+        """Write the rows that are still to be written."""
+        lines, self._lines = self._lines, []
+        if not lines:
+            return
+        kind, fmt = lines[0].kind, lines[0].fmt
+        names = kind.names_of(fmt) or ()
+        insert = f"INSERT INTO {kind.table} ({', '.join(names)}) VALUES ({','.join('?' * len(names))})"
+        entries = [(x.device, x.seq, kind.number, fmt, x.id, x.at_us, x.tz_min, x.by, x.hash) for x in lines]
+        for statement, rows in ((insert, [line.values for line in lines]), (ADD_ENTRY, entries)):
+            if self.con.executemany(statement, rows).rowcount != len(lines):
                 raise RecordError("The record took a row and kept nothing: have it checked. Nothing was taken in.")
-        if line.kind in (READING, SUPERSEDE, WITHDRAWAL):
-            self.con.execute("INSERT INTO temp.came_in VALUES (?, ?)", (line.values[0], line.kind.number))
-        self.counts[line.kind.table] = self.counts.get(line.kind.table, 0) + 1
-        self._done += 1
-        if self._watch is not None and self._done % 5_000 == 0:
+        if kind in (READING, SUPERSEDE, WITHDRAWAL):
+            self.con.executemany("INSERT INTO temp.came_in VALUES (?, ?)", [(line.id, kind.number) for line in lines])
+        self.counts[kind.table] = self.counts.get(kind.table, 0) + len(lines)
+        before, self._done = self._done, self._done + len(lines)
+        if self._watch is not None and self._done // 5_000 > before // 5_000:
             self._watch(self._done)
+
+    def drop(self) -> None:
+        """Forget the rows that are still to be written."""
+        self._lines = []
 
     def summaries(self, tx: Transaction) -> None:
         """Move the summaries along: readings are added to theirs, what answers to others came for is made again."""
@@ -306,6 +311,7 @@ def _one(con: sqlite3.Connection, taken: _Taken, bundle: Coming) -> None:
                 raise _Misfit("it holds entries that its manifest does not name")
             end = ends[line.device] = ends.get(line.device) or end_of(con, line.device)
             if line.seq <= end.seq:
+                taken.write()
                 _same(con, line)
                 continue
             if line.seq != end.seq + 1:
@@ -314,6 +320,7 @@ def _one(con: sqlite3.Connection, taken: _Taken, bundle: Coming) -> None:
                 raise _Misfit(f"entry {line.seq} of device {line.device.hex()[:8]} is not what was written")
             taken.row(line)
             ends[line.device] = ChainEnd(line.device, line.seq, line.hash)
+        taken.write()
         for device, seq in promised.items():
             if (ends.get(device) or end_of(con, device)).seq < seq:
                 raise _Misfit(f"entries of device {device.hex()[:8]} that its manifest names are missing in it")
