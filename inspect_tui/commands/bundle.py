@@ -44,8 +44,8 @@ def _out(args: Namespace) -> int:
         device = record.own_device()
         until, after = frontier_of(record.connection), {}
         if args.beyond:
-            with closing(Bundle(Path(args.beyond).expanduser())) as known:
-                after = {device: seq for device, seq in known.manifest.until.items() if device in until}
+            known = Bundle(Path(args.beyond).expanduser()).manifest
+            after = {device: seq for device, seq in known.until.items() if device in until}
         until = {device: seq for device, seq in until.items() if seq > after.get(device, 0)}
         after = {device: min(seq, until[device]) for device, seq in after.items() if device in until}
         manifest = manifest_of(record, device, after, until, {})
@@ -67,16 +67,13 @@ def _in(args: Namespace) -> int:
     from inspect_tui.commands.sync import as_json, progress, say, status
     from inspect_tui.frozen import replace
     from inspect_tui.record.merge.clashes import clashes
-    from inspect_tui.record.merge.take_in import close_all, opened, take_in
+    from inspect_tui.record.merge.take_in import opened, take_in
 
     wrong: list[str] = []
     bundles = opened([Path(file).expanduser() for file in args.file], wrong)
-    try:
-        with closing(open_record(args, create=True)) as record:
-            came = take_in(record, bundles, args.adopt, progress if sys.stderr.isatty() else None)
-            open_ones = clashes(record.connection)
-    finally:
-        close_all(bundles)
+    with closing(open_record(args, create=True)) as record:
+        came = take_in(record, bundles, args.adopt, progress if sys.stderr.isatty() else None)
+        open_ones = clashes(record.connection)
     came = replace(came, wrong=(*wrong, *came.wrong))
     if args.json:
         print_json(as_json(came, open_ones))

@@ -119,7 +119,7 @@ def open_record(args: Namespace, *, create: bool = False, read_only: bool = Fals
         if not create:
             raise RecordError(f"There is no record at {path}. `inspect-tui job add FILE.toml` begins one.")
         path.parent.mkdir(parents=True, exist_ok=True)
-    record = Record.open(path, create=create, read_only=read_only)
+    record = Record.open(path, create=create, read_only=read_only, watch=_brought if sys.stderr.isatty() else None)
     record.ask_pin = _ask_pin
     if record.opening_said:
         talk(f"inspect-tui: {record.opening_said}")
@@ -127,6 +127,11 @@ def open_record(args: Namespace, *, create: bool = False, read_only: bool = Fals
         _say_clock(record)
     _say_if_past(record, getattr(args, "today", None))
     return record
+
+
+def _brought(how_far: str) -> None:
+    """How far an older record is brought forward, on a terminal: before the screen, or before the command's answer."""
+    print(f"inspect-tui: {how_far}", file=sys.stderr, flush=True)
 
 
 def _ask_pin(initials: str) -> str | None:

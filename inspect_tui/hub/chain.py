@@ -15,7 +15,7 @@ from inspect_tui.record.merge.lines import Line
 if TYPE_CHECKING:
     import psycopg
 
-READ_AT_ONCE = 5_000
+READ_AT_ONCE = 2_000
 
 
 class Held(NamedTuple):
@@ -32,13 +32,14 @@ class Held(NamedTuple):
 def chain(con: psycopg.Connection[Any], device: bytes, after: int = 0) -> Iterator[Held]:
     """The entries of a device behind number `after`."""
     while True:
-        entries = con.execute(
-            f"SELECT {', '.join(ddl.ENTRY)} FROM hub.entry WHERE device_id = %s AND seq > %s ORDER BY seq LIMIT %s",
-            (device, after, READ_AT_ONCE),
-        ).fetchall()
+        with con.transaction():
+            entries = con.execute(
+                f"SELECT {', '.join(ddl.ENTRY)} FROM hub.entry WHERE device_id = %s AND seq > %s ORDER BY seq LIMIT %s",
+                (device, after, READ_AT_ONCE),
+            ).fetchall()
+            rows = _rows(con, entries)
         if not entries:
             return
-        rows = _rows(con, entries)
         for _, seq, number, fmt, row_id, at_us, tz_min, by, written in entries:
             kind = BY_NUMBER.get(number)
             names = kind.names_of(fmt) if kind is not None else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,9 +18,10 @@ from inspect_tui.record.file.devices import lineage
 from inspect_tui.record.kinds import ATTACHMENT, Kind
 from inspect_tui.record.merge import lines, remembered
 from inspect_tui.record.merge.bundle import Frontier, Manifest, frontier_of
-from inspect_tui.record.merge.folder import unsent
+from inspect_tui.record.merge.folder import own_chains, unsent
 from inspect_tui.record.merge.lines import Line
-from inspect_tui.record.merge.take_in import TakenIn, shops_of, take_in
+from inspect_tui.record.merge.portions import take_in_portions
+from inspect_tui.record.merge.take_in import TakenIn, shops_of
 from inspect_tui.record.store import Record
 
 if TYPE_CHECKING:
@@ -44,6 +46,7 @@ class Exchanged:
 def sync_hub(record: Record, address: str, watch: Watch | None = None) -> Exchanged:
     """Push, then pull. A line that is cut is tried again a few times; what cannot be sent now is sent next time."""
     record.own_device()
+    counts: Counter[str] = Counter()
     came, sent, wrong = TakenIn({}, (), ()), 0, ""
     for _ in range(TRIES):
         wrong = ""
@@ -52,13 +55,17 @@ def sync_hub(record: Record, address: str, watch: Watch | None = None) -> Exchan
                 check_version(con)
                 for entries in push(record, con, watch):
                     sent += entries
-                came, known = pull(record, con, watch)
+                remembered.remember(
+                    record.path, address, {**remembered.known(record.path, address)[0], **own_chains(record)}
+                )
+                came, known = pull(record, con, watch, counts)
                 remembered.remember(record.path, address, known)
                 break
         except NotReached as cut:
             wrong = str(cut)
             if not cut.cut:
                 break
+    came = TakenIn(dict(counts), came.waiting, came.wrong)
     return Exchanged(came, sent, unsent(record, address) if wrong else 0, wrong)
 
 
@@ -155,16 +162,23 @@ def _send_pictures(record: Record, con: psycopg.Connection[Any], digests: list[s
 
 
 # ------------------------------------------------------------------------------ pull
-def pull(record: Record, con: psycopg.Connection[Any], watch: Watch | None = None) -> tuple[TakenIn, Frontier]:
-    """Take in all that the hub has of this shop and this record lacks, as it stands at one moment; and its frontier."""
+def pull(
+    record: Record, con: psycopg.Connection[Any], watch: Watch | None = None, counts: Counter[str] | None = None
+) -> tuple[TakenIn, Frontier]:
+    """Take in all that the hub has of this shop and this record lacks, portion by portion; and the hub's frontier.
+
+    The hub is read some thousand entries at a time, each lot with its rows as they stand at one moment; rows never
+    change there, so the lots fit. Where the line is cut, what came in stays (also in `counts`).
+    """
     import psycopg
 
     con.isolation_level = psycopg.IsolationLevel.REPEATABLE_READ
     con.read_only = True
     try:
-        with con.transaction():
-            source = Source(record, con)
-            came = take_in(record, [source], watch=watch) if source.lacking else TakenIn({}, (), ())
+        source = Source(record, con)
+        came = TakenIn({}, (), ())
+        if source.manifest.until != source.manifest.after:
+            came = take_in_portions(record, [source], watch=watch, counts=counts)
     finally:
         con.isolation_level, con.read_only = None, None
     return came, source.manifest.until
@@ -178,24 +192,23 @@ class Source:
 
     def __init__(self, record: Record, con: psycopg.Connection[Any], shop: int | None = None) -> None:
         self._con, self._shop = con, shop
-        self.path = Path("hub")
+        self.path, self.left = Path("hub"), "Nothing of it was used."
         here = frontier_of(record.connection)
         there = {
             bytes(device): int(seq)
             for device, seq in con.execute(
-                "SELECT device_id, max(seq) FROM hub.entry WHERE of_shop = coalesce(%s, of_shop) GROUP BY device_id",
+                "SELECT d.id, (SELECT max(e.seq) FROM hub.entry e WHERE e.device_id = d.id) FROM hub.device d "
+                "WHERE of_shop = coalesce(%s, of_shop)",  # every chain begins with its device: no need to count all
                 (shop,),
             ).fetchall()
         }
-        self.lacking = {device: seq for device, seq in there.items() if seq > here.get(device, 0)}
-        self._after = {device: here.get(device, 0) for device in self.lacking}
         self._pictures = _pictures_here(record)
         self.manifest = Manifest(
             bench="hub",
             device=b"\0" * 16,
             shops=tuple(shops_of(record.connection)),
             schema=0,
-            after=self._after,
+            after={device: min(here.get(device, 0), seq) for device, seq in there.items()},
             until=there,
             needs={},
             members={},
@@ -204,13 +217,11 @@ class Source:
     def prove(self) -> None:
         """Nothing to read beforehand: every row is proved by its chain."""
 
-    def close(self) -> None:
-        """The connection is somebody else's."""
-
-    def lines(self) -> Iterator[Line]:
-        """Every entry that is lacking, chain by chain."""
-        for device in sorted(self.lacking):
-            for held in chain(self._con, device, self._after[device]):
+    def lines(self, of: bytes = b"") -> Iterator[Line]:
+        """Every entry that is lacking, chain by chain, or those `of` a device."""
+        after = self.manifest.after
+        for device in [of] if of else sorted(after):
+            for held in chain(self._con, device, after[device]):
                 if held.kind is None:
                     raise HubError(f"The hub holds entries of kind {held.number}, which only a newer program knows.")
                 if held.line is None:

@@ -8,7 +8,7 @@ from tempfile import TemporaryDirectory
 
 from inspect_tui.hub.connect import HubError, opened
 from inspect_tui.hub.exchange import Source, check_version
-from inspect_tui.record.merge.take_in import take_in
+from inspect_tui.record.merge.portions import take_in_portions
 from inspect_tui.record.store import Record
 
 
@@ -27,7 +27,7 @@ def each_shop(address: str) -> Iterator[tuple[str, Record]]:
             with Record.open(path, create=True, state_dir=Path(folder), bench="analysis") as record:
                 with opened(address) as con:
                     source = Source(record, con, shop=number)
-                    came = take_in(record, [source], adopt=source.manifest.bench)
+                    came = take_in_portions(record, [source], adopt=source.manifest.bench)
                 if came.wrong or came.waiting:
                     raise HubError(f"What the hub holds of {name} is not whole: {' '.join(came.wrong + came.waiting)}")
                 yield str(name), record

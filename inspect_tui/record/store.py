@@ -67,8 +67,9 @@ class Record(Committer):
         program: str | None = None,
         clock: Clock = ids_.now,
         ids: IdMaker | None = None,
+        watch: Callable[[str], None] | None = None,
     ) -> Record:
-        """Open a record; `create` makes it when there is none.
+        """Open a record; `create` makes it when there is none. `watch` is told how far an older one is brought forward.
 
         A file that may only be read is opened to read: `read_only` is then true and `read_only_why` says why.
         Raises NotOurs, TooNew, Busy, Damaged or RecordError with a sentence; the file is then untouched.
@@ -112,7 +113,7 @@ class Record(Committer):
         try:
             if not record.read_only:
                 record._lock = FileLock(Path(f"{path}.lock"), busy_s)
-            record._migrate(steps)
+            record._migrate(steps, watch or (lambda _: None))
             record._stop_where_changed()
             if record.read_only:
                 record.look_for_ones()
@@ -123,17 +124,19 @@ class Record(Committer):
             raise
         return record
 
-    def _migrate(self, steps: Sequence[schema.Step]) -> None:
+    def _migrate(self, steps: Sequence[schema.Step], watch: Callable[[str], None]) -> None:
         try:
             self.version = int(str(pragma(self._con, "user_version")))
             check_version(self.path, self.version, steps[-1][0])
             pending = [step for step in steps if step[0] > self.version]
             if pending and self.read_only:
-                self._show_a_copy(pending)
+                watch(f"{self.path.name} is of version {self.version}: a copy is made to be shown")
+                self._show_a_copy(pending, watch)
             elif pending:
+                watch(f"{self.path.name} is of version {self.version}: a backup is made and proved first")
                 before, kept = self.version, self.backup(label=f"version-{self.version}")
                 with self._locked():
-                    schema.apply_all(self._con, pending)
+                    schema.apply_all(self._con, pending, watch=watch)
                 self.version = pending[-1][0]
                 self.opening_said = (
                     f"{self.opening_said} {self.path.name} was brought from version {before} to {self.version} of the "
@@ -144,7 +147,7 @@ class Record(Committer):
             stays = f" The record stays at version {self.version}." if self.version else ""
             raise type(wrong)(f"{wrong}{stays}") from error
 
-    def _show_a_copy(self, pending: Sequence[schema.Step]) -> None:
+    def _show_a_copy(self, pending: Sequence[schema.Step], watch: Callable[[str], None]) -> None:
         """Show an older record that may only be read: a copy of it is brought forward, and it stays as it is."""
         from tempfile import TemporaryDirectory
 
@@ -154,7 +157,7 @@ class Record(Committer):
         try:
             self._con.backup(new)
             new.execute("PRAGMA synchronous=OFF")
-            schema.apply_all(new, pending, proven=False)
+            schema.apply_all(new, pending, proven=False, watch=watch)
         finally:
             new.close()
         self._con.close()

@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import os
 import random
+import resource
 import signal
 import subprocess
 import sys
@@ -32,13 +33,14 @@ def opened(folder: Path, n: int) -> Record:
     )
 
 
-def exchange(record: Record, where: str) -> None:
+def exchange(record: Record, where: str) -> str:
+    """Exchange; what stopped it before all went through, or ''."""
     if where.startswith("postgresql://"):
         from inspect_tui.hub.exchange import sync_hub
 
-        sync_hub(record, where)
-    else:
-        sync_folder(record, Path(where))
+        return sync_hub(record, where).wrong
+    sync_folder(record, Path(where))
+    return ""
 
 
 def writer(folder: Path, n: int, readings: int, where: str) -> None:
@@ -93,54 +95,78 @@ def content(record: Record) -> str:
     return made.hexdigest()[:16]
 
 
-def run(benches: int, readings: int, where: str, folder: Path, cut: str) -> None:
+def finisher(folder: Path, n: int, where: str) -> None:
+    """Exchange until all went through; then print what this bench holds."""
+    with opened(folder, n) as record:
+        while exchange(record, where):
+            time.sleep(0.5)
+        print(content(record), record.counts()["reading"], flush=True)
+
+
+class Trouble:
+    """Kills and cuts, at random."""
+
+    def __init__(self, benches: int, owner: str) -> None:
+        self.rng, self.owner = random.Random(7), owner
+        self.kills = self.cuts = 0
+        self.most_kills = 4 * benches
+
+    def make(self, running: list[subprocess.Popen[str]]) -> None:
+        """Kill one of these now and then, and cut one of the lines to the hub."""
+        if running and self.rng.random() < 0.1 and self.kills < self.most_kills:
+            self.rng.choice(running).send_signal(signal.SIGKILL)
+            self.kills += 1
+        if self.owner and self.rng.random() < 0.2:
+            import psycopg
+
+            with psycopg.connect(self.owner, autocommit=True) as con:
+                con.execute(
+                    "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename LIKE 'bench%' "
+                    "ORDER BY random() LIMIT 1"
+                )
+                self.cuts += 1
+
+
+def all_benches(benches: int, command: list[str], address: list[str], trouble: Trouble) -> list[str]:
+    """Run this for every bench at once, and again where it was killed; what each printed in the end."""
+    running: dict[int, subprocess.Popen[str]] = {}
+    said: dict[int, str] = {}
+    while len(said) < benches:
+        for n in set(range(benches)) - said.keys():
+            if n not in running:
+                with_n = [sys.executable, "-m", "tests.benchmarks.many_benches", *command, "--bench", str(n)]
+                running[n] = subprocess.Popen([*with_n, "--where", address[n]], stdout=subprocess.PIPE, text=True)
+            elif (status := running[n].poll()) is not None:
+                assert status in (0, -signal.SIGKILL), f"bench {n} ended with {status}"
+                printed = running.pop(n).communicate()[0]
+                if status == 0:
+                    said[n] = printed.strip()
+        trouble.make([one for one in running.values() if one.poll() is None])
+        time.sleep(0.5)
+    return list(said.values())
+
+
+def run(benches: int, readings: int, where: str, folder: Path, owner: str) -> None:
     for n in range(benches):
         (folder / f"bench-{n}").mkdir()
     address = [where.replace("BENCH", f"bench_{n}") for n in range(benches)]
     with opened(folder, 0) as record:
         furnish(record)
         exchange(record, address[0])
-    rng, started, kills, cuts = random.Random(7), time.time(), 0, 0
-    running: dict[int, subprocess.Popen[bytes]] = {}
-    left = set(range(benches))
-    while left:
-        for n in list(left):
-            if n not in running:
-                command = [sys.executable, "-m", "tests.benchmarks.many_benches", "--writer", str(n)]
-                command += ["--readings", str(readings), "--where", address[n], "--folder", str(folder)]
-                running[n] = subprocess.Popen(command)
-            elif (status := running[n].poll()) is not None:
-                del running[n]
-                assert status in (0, -signal.SIGKILL), f"bench {n} ended with {status}"
-                if status == 0:
-                    left.discard(n)
-        if running and rng.random() < 0.1 and kills < 4 * benches:
-            running[rng.choice(list(running))].send_signal(signal.SIGKILL)
-            kills += 1
-        if cut and rng.random() < 0.2:
-            import psycopg
-
-            with psycopg.connect(cut, autocommit=True) as con:
-                con.execute(
-                    "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename LIKE 'bench%' "
-                    "ORDER BY random() LIMIT 1"
-                )
-                cuts += 1
-        time.sleep(0.5)
-    logged = time.time() - started
-    hashes, counts = set(), set()
-    for _ in range(2):
-        hashes, counts = set(), set()
-        for n in range(benches):
-            with opened(folder, n) as record:
-                exchange(record, address[n])
-                hashes.add(content(record))
-                counts.add(record.counts()["reading"])
+    started, trouble = time.time(), Trouble(benches, owner)
+    of_all = ["--readings", str(readings), "--folder", str(folder)]
+    all_benches(benches, ["--does", "log", *of_all], address, trouble)
+    print(f"{benches} benches x {readings} readings: {time.time() - started:.0f} s until all had logged", flush=True)
+    for round_ in (1, 2):  # what the last one sent in the first comes to the others in the second
+        held = set(all_benches(benches, ["--does", "finish", *of_all], address, trouble))
+        print(f"round {round_}: {time.time() - started:.0f} s, contents and readings {held}", flush=True)
     with opened(folder, benches - 1) as record:
         checked = record.verify()
-    print(f"{benches} benches x {readings} readings: {logged:.0f} s until all had logged, {kills} kills, {cuts} cuts")
-    print(f"readings at each bench: {counts}; content: {hashes}; verified: {checked.ok}; {time.time() - started:.0f} s")
-    assert counts == {benches * readings} and len(hashes) == 1 and checked.ok
+    used = [resource.getrusage(who) for who in (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)]
+    print(f"{trouble.kills} kills, {trouble.cuts} cuts; verified: {checked.ok}; {time.time() - started:.0f} s")
+    print(f"processor time {sum(one.ru_utime + one.ru_stime for one in used):.0f} s, ", end="")
+    print(f"most memory of a bench {used[1].ru_maxrss / 1024:.0f} MB")
+    assert len(held) == 1 and held.pop().endswith(f" {benches * readings}") and checked.ok
 
 
 def main() -> None:
@@ -148,13 +174,15 @@ def main() -> None:
     parser.add_argument("--benches", type=int, default=10)
     parser.add_argument("--readings", type=int, default=100_000)
     parser.add_argument("--hub", action="store_true")
-    parser.add_argument("--writer", type=int)
+    parser.add_argument("--does", choices=("log", "finish"), help="of one bench, in a process of its own")
+    parser.add_argument("--bench", type=int, default=0)
     parser.add_argument("--where", default="")
     parser.add_argument("--folder", default="")
     args = parser.parse_args()
-    if args.writer is not None:
-        writer(Path(args.folder), args.writer, args.readings, args.where)
-        return
+    if args.does == "log":
+        return writer(Path(args.folder), args.bench, args.readings, args.where)
+    if args.does == "finish":
+        return finisher(Path(args.folder), args.bench, args.where)
     with TemporaryDirectory(prefix="benches-") as kept:
         folder = Path(kept)
         if not args.hub:

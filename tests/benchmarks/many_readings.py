@@ -7,8 +7,10 @@ from pathlib import Path
 
 from inspect_tui.model.measuring import Instrument, Person, Reading, Session, Setup
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Job, Tool, ToolFeature
-from inspect_tui.record.chain.write import Transaction
-from inspect_tui.record.kinds import READING
+from inspect_tui.record.chain.canon import canonical, link
+from inspect_tui.record.chain.ids import now
+from inspect_tui.record.chain.write import ADD_ENTRY, Transaction
+from inspect_tui.record.kinds import READING, Value
 from inspect_tui.record.store import Record
 
 PORTION = 50_000  # readings to a transaction
@@ -55,14 +57,17 @@ def make(path: Path, readings: int, features: int = 1, voided: int = 0, seed: in
         names = READING.names
         at = [names.index(name) for name in ("id", "setup_id", "feature_id", "tool_feature_id", "value", "typed")]
         row = READING.row(plain, record.new_id())
+        record.connection.execute("PRAGMA cache_size=-65536")
         first = 0
         while first < readings:
             last = min(first + PORTION, readings)
 
             def portion(tx: Transaction, first: int = first, last: int = last) -> None:
-                """Rows and entries as they are always written; the summaries come at the end."""
+                """Rows and entries with the bytes and hashes that they always have, a line at once; summaries later."""
+                rows: list[list[Value]] = []
                 for i in range(first, last):
                     if i % LINE == 0:
+                        _write(tx, rows)
                         session = tx.put(Session(kind="tool", job_of_id=job.of_id), by)
                         who, what = draw.choice(people).id, draw.choice(gauges).id
                         setup = tx.put(Setup(session_id=session.id, person_id=who, instrument_id=what), by)
@@ -71,7 +76,8 @@ def make(path: Path, readings: int, features: int = 1, voided: int = 0, seed: in
                     row[at[0]] = tx.new_id()
                     row[at[2]], row[at[3]] = made[i % features]
                     row[at[4]], row[at[5]] = value, f"{value:.2f}"
-                    tx.insert(READING, row, None)
+                    rows.append(row.copy())
+                _write(tx, rows)
 
             record.in_one_transaction(portion)
             first = last
@@ -80,6 +86,19 @@ def make(path: Path, readings: int, features: int = 1, voided: int = 0, seed: in
             ids = [row[0] for row in record._rows_of("SELECT id FROM reading ORDER BY id")]
             void(record, ids[:: max(readings // voided, 1)][:voided])
         record.checkpoint()
+
+
+def _write(tx: Transaction, rows: list[list[Value]]) -> None:
+    """What `Transaction.insert` does with each of these rows, a statement for all of them; they are taken off the list."""
+    at_us, tz_min = now()
+    entries = []
+    for row in rows:
+        tx.seq += 1
+        tx.head = link(tx.head, canonical(READING.number, READING.fmt, tx.device, tx.seq, at_us, tz_min, None, row))
+        entries.append((tx.device, tx.seq, READING.number, READING.fmt, row[0], at_us, tz_min, None, tx.head))
+    tx.con.executemany(READING.insert, rows)
+    tx.con.executemany(ADD_ENTRY, entries)
+    rows.clear()
 
 
 def void(record: Record, ids: list[bytes]) -> None:

@@ -5,8 +5,11 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
+
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
+from tests.record.file.released import VERSIONS, record_of
 
 
 def test_verify_finds_a_whole_record_whole(on_shop: Run) -> None:
@@ -65,3 +68,12 @@ def test_verify_of_no_record_and_of_another_file(cli: Run, tmp_path: Path) -> No
     assert cli("--record", str(tmp_path / "none.db"), "verify").status == 2
     (tmp_path / "text.db").write_text("no record " * 50)
     assert cli("--record", str(tmp_path / "text.db"), "verify").status == 2
+
+
+@pytest.mark.parametrize("version", VERSIONS)
+def test_a_record_of_every_released_version_is_verified_as_it_is(version: int, cli: Run, tmp_path: Path) -> None:
+    path = record_of(version, tmp_path / "old.db")
+    before = path.read_bytes()
+    ran = cli("--record", str(path), "verify")
+    assert ran.status == 0 and "The record is whole." in ran.out + ran.err
+    assert path.read_bytes() == before and not (tmp_path / "backups").exists()

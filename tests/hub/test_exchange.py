@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
 import psycopg
 import pytest
 
-from inspect_tui.hub import ddl, exchange
+from inspect_tui.hub import chain, ddl, exchange
 from inspect_tui.hub.connect import HubError
 from inspect_tui.hub.exchange import Exchanged, sync_hub
 from inspect_tui.record import attachments
+from inspect_tui.record.merge import portions
 from inspect_tui.record.merge.folder import unsent
 from tests.hub.conftest import Hub, Server
 from tests.record.care.test_whole import DOT
@@ -149,3 +151,87 @@ def test_another_version_of_the_hub_and_none_at_all(stations: Make, hub: Hub, da
         sync(a, hub)
     with pytest.raises(HubError, match="There is no hub in that database"):
         sync_hub(a.record, server.address(database))
+
+
+def furnished(stations: Make, hub: Hub, readings: int) -> Station:
+    a = stations("bench_a")
+    a.furnish()
+    a.record.append_readings([a.things.reading(59 + n / 100) for n in range(readings)])
+    sync(a, hub)
+    return a
+
+
+@pytest.fixture
+def by_fives(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Read and taken in five entries at a time, and tried once."""
+    monkeypatch.setattr(chain, "READ_AT_ONCE", 5)
+    monkeypatch.setattr(portions, "ENTRIES", 5)
+    monkeypatch.setattr(portions, "PAUSE_S", 0.0)
+    monkeypatch.setattr(exchange, "TRIES", 1)
+
+
+@pytest.mark.usefixtures("by_fives")
+def test_a_pull_that_is_cut_keeps_what_came_and_goes_on_there(stations: Make, hub: Hub) -> None:
+    a, b = furnished(stations, hub, 20), stations("bench_b")
+
+    def cut(done: int) -> None:
+        if done in (25, 30):
+            with psycopg.connect(hub.owner, autocommit=True) as other:
+                other.execute("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename = 'bench_b'")
+
+    kept: list[int] = []
+    for _ in range(3):
+        done = sync_hub(b.record, hub.bench("bench_b"), cut)
+        assert b.record.verify().ok
+        kept.append(done.came.rows)
+        if not done.wrong:
+            break
+        assert "The line to the hub was cut" in done.wrong and 0 < len(b.values()) < 20
+        assert unsent(b.record, hub.bench("bench_b")) == 0  # its own was sent before
+    assert kept[0] == 25 and len(kept) > 1 and b.values() == a.values()
+    assert sum(kept) == a.record.connection.execute("SELECT count(*) FROM entry").fetchone()[0]
+
+
+@pytest.mark.usefixtures("by_fives")
+def test_a_pull_can_be_stopped_and_one_line_that_is_cut_is_counted_once(
+    stations: Make, hub: Hub, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    a, b = furnished(stations, hub, 20), stations("bench_b")
+
+    class Enough(Exception):
+        pass
+
+    def stop(done: int) -> None:
+        if done >= 30:
+            raise Enough
+
+    with pytest.raises(Enough):
+        sync_hub(b.record, hub.bench("bench_b"), stop)
+    before = len(b.values())
+    assert 0 < before < 20 and b.record.verify().ok
+    monkeypatch.setattr(exchange, "TRIES", 3)
+    cuts = iter([True])
+
+    def cut(_: int) -> None:
+        if next(cuts, False):
+            with psycopg.connect(hub.owner, autocommit=True) as other:
+                other.execute("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename = 'bench_b'")
+
+    done = sync_hub(b.record, hub.bench("bench_b"), cut)
+    assert (done.wrong, done.came.counts["reading"]) == ("", 20 - before) and b.values() == a.values()
+
+
+@pytest.mark.usefixtures("by_fives")
+def test_what_rests_on_entries_that_never_reached_the_hub_waits(stations: Make, hub: Hub, share: Path) -> None:
+    a, b, c = stations("bench_a"), stations("bench_b"), stations("bench_c")
+    a.furnish()
+    a.sync(share)
+    b.sync(share)
+    b.things = a.things
+    b.log(59.2)
+    sync(b, hub)
+    done = sync(c, hub)
+    assert done.wrong == "" and "waits for what it rests on" in done.came.waiting[0]
+    assert c.values() == [] and c.record.verify().ok
+    sync(a, hub)
+    assert sync(c, hub).came.waiting == () and c.values() == [59.2]

@@ -16,10 +16,12 @@ from inspect_tui.record.kinds import Kind, Value, kind_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterable
     from typing import Any
 
 ADD_ENTRY = "INSERT INTO entry (device_id, seq, kind, fmt, id, at_us, tz_min, by_id, hash) VALUES (?,?,?,?,?,?,?,?,?)"
+
+KEY = "coalesce(r.item_id, t.of_id), r.feature_id"  # of the summary that a reading belongs to, with its tool
 
 # Welford's update: on the right-hand side every name is the value before this reading.
 _MERGE = """
@@ -197,7 +199,7 @@ class Transaction:
     def _resummarise(self, target: bytes) -> None:
         """Make the summaries again that a supersede of `target` touches."""
         readings = self.con.execute(
-            "SELECT coalesce(r.item_id, t.of_id), r.feature_id FROM reading r LEFT JOIN tool t ON t.id = r.tool_id "
+            f"SELECT {KEY} FROM reading r LEFT JOIN tool t ON t.id = r.tool_id "
             "WHERE r.id = ?1 OR r.id IN (SELECT replacement_id FROM supersede WHERE target_id = ?1)",
             (target,),
         ).fetchall()
@@ -206,12 +208,16 @@ class Transaction:
     def _resummarise_file(self, file: bytes) -> None:
         """Make the summaries again of what a file brought readings of: all of it was taken back, or came back."""
         keys = self.con.execute(
-            "SELECT DISTINCT coalesce(r.item_id, t.of_id), r.feature_id FROM import_file f CROSS JOIN setup s "
+            f"SELECT DISTINCT {KEY} FROM import_file f CROSS JOIN setup s "
             "ON s.session_id = f.session_id CROSS JOIN reading r ON r.setup_id = s.id "
             "LEFT JOIN tool t ON t.id = r.tool_id WHERE f.id = ?",
             (file,),
         ).fetchall()
         self.summarise(set(keys))
+
+    def add_to_summaries(self, counted: Iterable[tuple[bytes, bytes, float, bytes, int]]) -> None:
+        """Add readings that count to their summaries: tool or item, feature, value, id, when it was written."""
+        self.con.executemany(_MERGE, counted)
 
     def summarise(self, keys: set[tuple[bytes, bytes]]) -> None:
         """Make the summaries of these (tool or item, feature) again."""

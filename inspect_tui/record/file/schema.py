@@ -6,7 +6,7 @@ They lie in `schema/` of the checkout and, in an installed program, in the folde
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 from pathlib import Path
 
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from importlib.resources.abc import Traversable
 
     Folder = Path | Traversable
+    Watch = Callable[[str], None]
     Step = tuple[int, Folder]  # the version that a file brings, and the file
 
 
@@ -66,21 +67,21 @@ def apply(con: sqlite3.Connection, number: int, file: Folder, proven: bool = Tru
     return apply_all(con, [(number, file)], proven)
 
 
-def apply_all(con: sqlite3.Connection, steps: Sequence[Step], proven: bool = True) -> bool:
+def apply_all(con: sqlite3.Connection, steps: Sequence[Step], proven: bool = True, watch: Watch | None = None) -> bool:
     """Run files one after the other in one transaction; False when another program was quicker.
 
     The whole record is verified before the commit, where it is to be `proven`. Any failure rolls all of it back and is
-    raised; the file is then what it was.
+    raised; the file is then what it was. `watch` is told each step, and how far the proof is, in words.
     """
     kept = con.execute("PRAGMA foreign_keys").fetchone()[0]
     con.execute("PRAGMA foreign_keys=OFF")  # a table may be made again; every reference is checked before the commit
     try:
-        return _apply_all(con, steps, proven)
+        return _apply_all(con, steps, proven, watch or (lambda _: None))
     finally:
         con.execute(f"PRAGMA foreign_keys={kept}")
 
 
-def _apply_all(con: sqlite3.Connection, steps: Sequence[Step], proven: bool) -> bool:
+def _apply_all(con: sqlite3.Connection, steps: Sequence[Step], proven: bool, watch: Watch) -> bool:
     from inspect_tui.record.chain.verify import verify  # not needed where nothing is pending
 
     con.execute("BEGIN IMMEDIATE")
@@ -90,12 +91,17 @@ def _apply_all(con: sqlite3.Connection, steps: Sequence[Step], proven: bool) -> 
         if not pending:
             con.execute("ROLLBACK")
             return False
-        for number, file in pending:
+        for n, (number, file) in enumerate(pending, 1):
+            watch(f"step {n} of {len(pending)}: to version {number}")
             for statement in statements(file.read_text("utf-8")):
                 con.execute(statement)
             if con.execute("PRAGMA user_version").fetchone()[0] != number:
                 raise RecordError(f"{file.name} does not end with PRAGMA user_version = {number}.")
-        checked = verify(con) if proven else None
+
+        def proving(done: int, total: int) -> None:
+            watch(f"{done:,} of {total:,} entries proved as they are now")
+
+        checked = verify(con, watch=proving) if proven else None
         if checked is not None and not checked.ok:
             raise RecordError(f"After {pending[-1][1].name} the record does not verify: {checked.problems[0]}")
         con.execute("COMMIT")

@@ -14,7 +14,6 @@ import sqlite3
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import closing
 from errno import ENOSPC
 from hashlib import sha256
 from pathlib import Path
@@ -46,6 +45,7 @@ _UNREADABLE = (
     KeyError,
 )
 _MEMBER = re.compile(r"manifest\.json|rows\.jsonl|att/[0-9a-f]{64}")
+_DEVICE_ENDS = 64  # of a line: its form, its kind and its device stand before
 _DEVICE = re.compile(r"[0-9a-f]{32}")
 
 Frontier = dict[bytes, int]  # device -> number of its last entry
@@ -89,10 +89,10 @@ def pack(
     try:
         members = _write(con, record, new, after, until, manifest, watch)
         sync(new)
-        with closing(Bundle(new)) as again:
-            if dict(again.manifest.members) != members:
-                raise RecordError(f"{to.name} was not written as it should be: the disk gives back something else.")
-            again.prove()
+        again = Bundle(new)
+        if dict(again.manifest.members) != members:
+            raise RecordError(f"{to.name} was not written as it should be: the disk gives back something else.")
+        again.prove()
         new.replace(to)
         sync(to.parent)
     except OSError as error:
@@ -171,28 +171,24 @@ class Bundle:
     """A bundle that is read; DataError with what is wrong with it, in words that go on after `NAME: `."""
 
     def __init__(self, path: Path) -> None:
-        self.path = path
-        try:
-            self._archive = zipfile.ZipFile(path)
-        except (OSError, zipfile.BadZipFile, ValueError, NotImplementedError) as wrong:
-            raise DataError(f"{path.name} is no bundle, or not all of it is there yet ({wrong}).") from wrong
-        try:
-            self._sizes = self._looked_at()
-            self.manifest = self._manifest()
-        except BaseException:
-            self._archive.close()
-            raise
+        self.path, self.left = path, "Nothing of it was used."
+        with self._opened() as archive:
+            self._sizes = self._looked_at(archive)
+        self.manifest = self._manifest()
 
-    def close(self) -> None:
-        """Let go of the file."""
-        self._archive.close()
+    def _opened(self) -> zipfile.ZipFile:
+        """The file, open for one reading: a folder may hold thousands of bundles, more than may be open at once."""
+        try:
+            return zipfile.ZipFile(self.path)
+        except (OSError, zipfile.BadZipFile, ValueError, NotImplementedError) as wrong:
+            raise DataError(f"{self.path.name} is no bundle, or not all of it is there yet ({wrong}).") from wrong
 
     def _wrong(self, why: str) -> DataError:
-        return DataError(f"{self.path.name} was not taken in: {why}. Nothing of it was used.")
+        return DataError(f"{self.path.name} was not taken in: {why}. {self.left}")
 
-    def _looked_at(self) -> dict[str, int]:
+    def _looked_at(self, archive: zipfile.ZipFile) -> dict[str, int]:
         """Names and promised sizes; both are only a first look, what is read is counted again."""
-        infos = self._archive.infolist()
+        infos = archive.infolist()
         if len(infos) > MOST_MEMBERS:
             raise self._wrong(f"it holds {len(infos)} files, and at most {MOST_MEMBERS} are read")
         names = [info.filename for info in infos]
@@ -211,7 +207,7 @@ class Bundle:
         """The bytes of a member in pieces, never more than `most` of them."""
         done = 0
         try:
-            with self._archive.open(name) as member:
+            with self._opened() as archive, archive.open(name) as member:
                 while piece := member.read(1 << 18):
                     done += len(piece)
                     if done > most:
@@ -252,14 +248,16 @@ class Bundle:
             if made.hexdigest() != digest or (name.startswith("att/") and name[4:] != digest):
                 raise self._wrong(f"{name} is not what the manifest says")
 
-    def lines(self) -> Iterator[Line]:
-        """Every entry in it."""
-        rest = b""
+    def lines(self, of: bytes = b"") -> Iterator[Line]:
+        """Every entry in it, or those `of` a device."""
+        rest, beginning = b"", of.hex().encode()
         for piece in self._read("rows.jsonl", MOST_BYTES):
             *whole, rest = (rest + piece).split(b"\n")
             if len(rest) > lines.LONGEST or any(len(line) > lines.LONGEST for line in whole):
                 raise self._wrong("it holds a line that is too long")
             for line in whole:
+                if beginning not in line[:_DEVICE_ENDS]:
+                    continue
                 try:
                     yield lines.read(line)
                 except DataError as wrong:

@@ -16,8 +16,8 @@ from inspect_tui.record.file.connect import pragma
 from inspect_tui.record.file.devices import lineage
 from inspect_tui.record.merge import remembered
 from inspect_tui.record.merge.bundle import Frontier, Manifest, frontier_of, pack
-from inspect_tui.record.merge.portions import take_in_gently
-from inspect_tui.record.merge.take_in import TakenIn, close_all, opened, shops_of, take_in
+from inspect_tui.record.merge.portions import take_in_portions
+from inspect_tui.record.merge.take_in import TakenIn, opened, shops_of
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
@@ -59,12 +59,9 @@ def bundles_in(folder: Path) -> list[Named]:
     return named
 
 
-def sync_folder(
-    record: Record, folder: Path, adopt: str = "", watch: Callable[[int], None] | None = None, gently: bool = False
-) -> Synced:
+def sync_folder(record: Record, folder: Path, adopt: str = "", watch: Callable[[int], None] | None = None) -> Synced:
     """Take in what the folder has and this record lacks, then put in what it lacks of this bench's own.
 
-    `gently`: in portions, where somebody logs readings to the record meanwhile.
     RecordError with a sentence; what came in before stays in. Done again it changes nothing.
     """
     if not folder.is_dir():
@@ -74,10 +71,7 @@ def sync_folder(
     here = frontier_of(record.connection)
     wrong: list[str] = []
     lacking = opened((one.path for one in named if one.last > here.get(one.device, 0)), wrong)
-    try:
-        came = (take_in_gently if gently else take_in)(record, lacking, adopt, watch)
-    finally:
-        close_all(lacking)
+    came = take_in_portions(record, lacking, adopt, watch)
     written = put_in(record, folder, named, watch)
     remembered.remember(record.path, str(folder), frontier_of(record.connection))
     return Synced(TakenIn(came.counts, came.waiting, (*wrong, *came.wrong)), tuple(written))

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import cache
+from typing import Any
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import NamedTuple
@@ -27,6 +29,11 @@ class Line(NamedTuple):
     values: tuple[Value, ...]
     text: bytes
     hash: bytes
+
+    @property
+    def id(self) -> bytes:
+        """The id of its row."""
+        return bytes(self.values[0])  # type: ignore[arg-type]  # the first column of every table
 
 
 def write(con: sqlite3.Connection, device: bytes, after: int, until: int) -> Iterator[bytes]:
@@ -63,7 +70,9 @@ def read(line: bytes) -> Line:
             at_us=int(at_us),
             tz_min=int(tz_min),
             by=None if by is None else bytes.fromhex(by),
-            values=tuple(_value(column.type, value) for column, value in zip(kind.columns, values, strict=False)),
+            values=tuple(
+                [None if value is None else of(value) for of, value in zip(_readers(kind), values, strict=False)]
+            ),
             text=text,
             hash=bytes.fromhex(hashed.decode("ascii")),
         )
@@ -80,15 +89,27 @@ def read(line: bytes) -> Line:
     return made
 
 
-def _value(kind: str, value: object) -> Value:
-    if value is None:
-        return None
-    if kind == "b" and isinstance(value, str):
-        return bytes.fromhex(value)
-    if kind == "r" and isinstance(value, str):
-        return float.fromhex(value)
-    if kind in "io" and isinstance(value, int) and not isinstance(value, bool):
-        return value
-    if kind not in "brio" and isinstance(value, str):
-        return value
-    raise ValueError(kind)
+@cache
+def _readers(kind: Kind) -> tuple[Callable[[Any], Value], ...]:
+    """What makes each of its columns' values of what JSON gives; all of them raise where it is something else."""
+    return tuple(_READERS.get(column.type, _text) for column in kind.columns)
+
+
+def _whole(value: object) -> Value:
+    if type(value) is not int:  # no bool
+        raise ValueError(value)
+    return value
+
+
+def _text(value: object) -> Value:
+    if type(value) is not str:
+        raise ValueError(value)
+    return value
+
+
+_READERS: dict[str, Callable[[Any], Value]] = {
+    "b": bytes.fromhex,
+    "r": float.fromhex,
+    "i": _whole,
+    "o": _whole,
+}

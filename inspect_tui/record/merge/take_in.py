@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import suppress
 from pathlib import Path
 from typing import Protocol
 
@@ -13,9 +12,9 @@ from inspect_tui.frozen import frozen
 from inspect_tui.model.changes import ShopAdopted
 from inspect_tui.record import attachments
 from inspect_tui.record.chain.canon import link
-from inspect_tui.record.chain.write import ADD_ENTRY, Transaction
+from inspect_tui.record.chain.write import ADD_ENTRY, KEY, Transaction
 from inspect_tui.record.file.devices import ChainEnd, end_of
-from inspect_tui.record.kinds import DEVICE, READING, SHOP_ADOPTED, SUPERSEDE
+from inspect_tui.record.kinds import DEVICE, READING, SHOP_ADOPTED, SUPERSEDE, WITHDRAWAL
 from inspect_tui.record.merge.bundle import Bundle, Frontier, Manifest, frontier_of
 from inspect_tui.record.merge.lines import Line
 
@@ -23,6 +22,16 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from inspect_tui.record.store import Record
 
+# the readings whose summaries a row that came in touches: those that a correction answers, those of a file
+_ANSWERED = (
+    "supersede a ON a.id = c.id CROSS JOIN supersede s ON s.target_id = a.target_id "
+    "CROSS JOIN reading r ON r.id IN (s.target_id, s.replacement_id)"
+)
+_TAKEN_BACK = (
+    "withdrawal w ON w.id = c.id CROSS JOIN import_file f ON f.id = w.about_id "
+    "CROSS JOIN setup s ON s.session_id = f.session_id CROSS JOIN reading r ON r.setup_id = s.id"
+)
+_AT_ONCE = 1_000  # rows of one table in one statement
 _KEYS_ONE_BY_ONE = 2_000  # summaries made again one by one; where more are touched, all are made again
 
 
@@ -34,6 +43,7 @@ class Coming(Protocol):
     """What can be taken in: a bundle, or the hub as if it were one."""
 
     path: Path
+    left: str  # what became of it where something in it is wrong, as a sentence
 
     @property
     def manifest(self) -> Manifest:
@@ -42,8 +52,8 @@ class Coming(Protocol):
     def prove(self) -> None:
         """Look at all of it before anything is used."""
 
-    def lines(self) -> Iterator[Line]:
-        """Every entry in it."""
+    def lines(self, of: bytes = b"") -> Iterator[Line]:
+        """Every entry in it, or those `of` a device."""
 
     def pictures(self) -> Iterator[tuple[str, bytes]]:
         """SHA-256 and bytes of each picture."""
@@ -88,9 +98,24 @@ def take_in(
     `adopt` is the name of a bench of another shop whose rows are to be taken for this shop's. A bundle that is broken
     or does not fit (also one of a device that was written twice) is told and leaves nothing; the others come in.
     """
+    wrong: list[str] = []
+    good = proven(record, bundles, wrong)
+
+    def work(tx: Transaction) -> TakenIn:
+        return _all(tx, record, of_this_shop(tx, good, adopt, wrong), wrong, watch)
+
+    return record.in_one_transaction(work)
+
+
+def take_in_proven(record: Record, bundles: Sequence[Coming], watch: Callable[[int], None] | None = None) -> TakenIn:
+    """The same of bundles that were proved and are known to be of this shop."""
+    return record.in_one_transaction(lambda tx: _all(tx, record, bundles, [], watch))
+
+
+def proven(record: Record, bundles: Sequence[Coming], wrong: list[str]) -> list[Coming]:
+    """Those that are what they say they are, for a record that may be written to; what is wrong with others is told."""
     if record.read_only:
         raise RecordError(f"Nothing was taken in. {record.read_only_why}")
-    wrong: list[str] = []
     good: list[Coming] = []
     for bundle in bundles:
         try:
@@ -99,27 +124,21 @@ def take_in(
             wrong.append(str(problem))
             continue
         good.append(bundle)
-
-    def work(tx: Transaction) -> TakenIn:
-        return _all(tx, record, good, adopt, wrong, watch)
-
-    return record.in_one_transaction(work)
+    return good
 
 
 def _all(
     tx: Transaction,
     record: Record,
-    bundles: list[Coming],
-    adopt: str,
+    bundles: Sequence[Coming],
     wrong: list[str],
     watch: Callable[[int], None] | None,
 ) -> TakenIn:
     con = tx.con
     con.execute("PRAGMA defer_foreign_keys=ON")  # rows of one bundle may rest on those of another that comes after it
-    bundles = _of_this_shop(tx, bundles, adopt, wrong)
     taken = _Taken(con, record, watch)
     pending = list(bundles)
-    while ready := _closed(pending, frontier_of(con)):
+    while ready := closed(pending, frontier_of(con)):
         before = dict(taken.counts)
         con.execute("SAVEPOINT bundles")  # what is wrong with one keeps only those out that rest on it
         broken = _first_broken(con, taken, ready, wrong)
@@ -127,16 +146,17 @@ def _all(
             pending = [bundle for bundle in pending if bundle not in ready]
         else:
             con.execute("ROLLBACK TO bundles")
+            taken.drop()
             taken.counts = before
             pending.remove(broken)
         con.execute("RELEASE bundles")
     here = frontier_of(con)
-    waiting = [_waits(bundle, here) for bundle in pending]
+    waiting = [waits(bundle, here) for bundle in pending]
     taken.summaries(tx)
     return TakenIn(taken.counts, tuple(waiting), tuple(wrong))
 
 
-def _of_this_shop(tx: Transaction, bundles: list[Coming], adopt: str, wrong: list[str]) -> list[Coming]:
+def of_this_shop(tx: Transaction, bundles: Sequence[Coming], adopt: str, wrong: list[str]) -> list[Coming]:
     """The bundles of this shop: of its own id, of one that it adopts, and of benches that adopted it in turn.
 
     One person decides once: a later bundle of a bench says that this shop is its own, and takes its earlier ones along.
@@ -167,7 +187,7 @@ def _of_this_shop(tx: Transaction, bundles: list[Coming], adopt: str, wrong: lis
     return fitting
 
 
-def _closed(pending: Sequence[Coming], here: Frontier) -> list[Coming]:
+def closed(pending: Sequence[Coming], here: Frontier) -> list[Coming]:
     """The most bundles that can come in together, in an order in which every chain goes on.
 
     Two may rest on one another: a record that was copied goes on as a new device, and its older chain is sent later on.
@@ -199,7 +219,8 @@ def _first_broken(con: sqlite3.Connection, taken: _Taken, ready: Sequence[Coming
     return None
 
 
-def _waits(bundle: Coming, here: Frontier) -> str:
+def waits(bundle: Coming, here: Frontier) -> str:
+    """What a bundle waits for, in a sentence."""
     said = bundle.manifest
     for device, seq in [*said.after.items(), *said.needs.items()]:
         if max(here.get(device, 0), said.until.get(device, 0) if device in said.needs else 0) < seq:
@@ -217,50 +238,64 @@ class _Taken:
         self.con, self.record, self._watch = con, record, watch
         self.counts: dict[str, int] = {}
         self._done = 0
-        con.execute("CREATE TEMP TABLE IF NOT EXISTS came_in (id BLOB PRIMARY KEY) WITHOUT ROWID")
+        self._lines: list[Line] = []  # of one form, to be written with one statement
+        con.execute(
+            "CREATE TEMP TABLE IF NOT EXISTS came_in (id BLOB PRIMARY KEY, kind INTEGER NOT NULL) WITHOUT ROWID"
+        )
         con.execute("DELETE FROM temp.came_in")
 
     def row(self, line: Line) -> None:
-        names = line.kind.names_of(line.fmt) or ()
-        marks = ",".join("?" * len(names))
-        insert = f"INSERT INTO {line.kind.table} ({', '.join(names)}) VALUES ({marks})"
-        entry = (
-            line.device,
-            line.seq,
-            line.kind.number,
-            line.fmt,
-            line.values[0],
-            line.at_us,
-            line.tz_min,
-            line.by,
-            line.hash,
-        )
-        for statement, values in ((insert, line.values), (ADD_ENTRY, entry)):
-            if self.con.execute(statement, values).rowcount != 1:
+        """Take in a row with its entry; it is in the record after `write`."""
+        if self._lines and (
+            line.kind is not self._lines[0].kind or line.fmt != self._lines[0].fmt or len(self._lines) >= _AT_ONCE
+        ):
+            self.write()
+        self._lines.append(line)
+
+    def write(self) -> None:
+        """Write the rows that are still to be written."""
+        lines, self._lines = self._lines, []
+        if not lines:
+            return
+        kind, fmt = lines[0].kind, lines[0].fmt
+        names = kind.names_of(fmt) or ()
+        insert = f"INSERT INTO {kind.table} ({', '.join(names)}) VALUES ({','.join('?' * len(names))})"
+        entries = [(x.device, x.seq, kind.number, fmt, x.id, x.at_us, x.tz_min, x.by, x.hash) for x in lines]
+        for statement, rows in ((insert, [line.values for line in lines]), (ADD_ENTRY, entries)):
+            if self.con.executemany(statement, rows).rowcount != len(lines):
                 raise RecordError("The record took a row and kept nothing: have it checked. Nothing was taken in.")
-        if line.kind is READING:
-            self.con.execute("INSERT INTO temp.came_in VALUES (?)", (line.values[0],))
-        elif line.kind is SUPERSEDE:
-            target = line.values[line.kind.names.index("target_id")]
-            self.con.execute("INSERT OR IGNORE INTO temp.came_in VALUES (?)", (target,))
-        self.counts[line.kind.table] = self.counts.get(line.kind.table, 0) + 1
-        self._done += 1
-        if self._watch is not None and self._done % 5_000 == 0:
+        if kind in (READING, SUPERSEDE, WITHDRAWAL):
+            self.con.executemany("INSERT INTO temp.came_in VALUES (?, ?)", [(line.id, kind.number) for line in lines])
+        self.counts[kind.table] = self.counts.get(kind.table, 0) + len(lines)
+        before, self._done = self._done, self._done + len(lines)
+        if self._watch is not None and self._done // 5_000 > before // 5_000:
             self._watch(self._done)
 
+    def drop(self) -> None:
+        """Forget the rows that are still to be written."""
+        self._lines = []
+
     def summaries(self, tx: Transaction) -> None:
-        """Make the summaries again that what came in touches."""
-        if "withdrawal" in self.counts:  # a file of readings may have been taken back elsewhere
+        """Move the summaries along: readings are added to theirs, what answers to others came for is made again."""
+        again = {
+            key
+            for kind, what in ((SUPERSEDE, _ANSWERED), (WITHDRAWAL, _TAKEN_BACK))
+            for key in self.con.execute(
+                f"SELECT DISTINCT {KEY} FROM temp.came_in c CROSS JOIN {what} LEFT JOIN tool t ON t.id = r.tool_id "
+                "WHERE c.kind = ?",
+                (kind.number,),
+            )
+        }
+        if len(again) > _KEYS_ONE_BY_ONE:
             tx.rebuild_summaries()
         else:
-            keys = self.con.execute(
-                "SELECT DISTINCT coalesce(r.item_id, t.of_id), r.feature_id FROM temp.came_in c "
-                "CROSS JOIN reading r ON r.id = c.id LEFT JOIN tool t ON t.id = r.tool_id"
+            counted = self.con.execute(
+                "SELECT r.subject_id, r.feature_id, r.value, r.id, e.at_us FROM temp.came_in c "
+                "CROSS JOIN reading_that_counts r ON r.id = c.id JOIN entry e ON e.id = c.id WHERE c.kind = ?",
+                (READING.number,),
             ).fetchall()
-            if len(keys) > _KEYS_ONE_BY_ONE:
-                tx.rebuild_summaries()
-            else:
-                tx.summarise(set(keys))
+            tx.add_to_summaries(row for row in counted if row[:2] not in again)
+            tx.summarise(again)
         self.con.execute("DELETE FROM temp.came_in")
 
 
@@ -276,6 +311,7 @@ def _one(con: sqlite3.Connection, taken: _Taken, bundle: Coming) -> None:
                 raise _Misfit("it holds entries that its manifest does not name")
             end = ends[line.device] = ends.get(line.device) or end_of(con, line.device)
             if line.seq <= end.seq:
+                taken.write()
                 _same(con, line)
                 continue
             if line.seq != end.seq + 1:
@@ -284,16 +320,17 @@ def _one(con: sqlite3.Connection, taken: _Taken, bundle: Coming) -> None:
                 raise _Misfit(f"entry {line.seq} of device {line.device.hex()[:8]} is not what was written")
             taken.row(line)
             ends[line.device] = ChainEnd(line.device, line.seq, line.hash)
+        taken.write()
         for device, seq in promised.items():
             if (ends.get(device) or end_of(con, device)).seq < seq:
                 raise _Misfit(f"entries of device {device.hex()[:8]} that its manifest names are missing in it")
     except _Misfit as problem:
-        raise RecordError(f"{bundle.path.name} was not taken in: {problem}. Nothing of it was used.") from problem
+        raise RecordError(f"{bundle.path.name} was not taken in: {problem}. {bundle.left}") from problem
     except DataError as problem:
         raise RecordError(str(problem)) from problem
     except sqlite3.IntegrityError as problem:
         raise RecordError(
-            f"{bundle.path.name} was not taken in: the record refuses a row of it ({problem}). Nothing of it was used."
+            f"{bundle.path.name} was not taken in: the record refuses a row of it ({problem}). {bundle.left}"
         ) from problem
 
 
@@ -321,10 +358,3 @@ def opened(paths: Iterable[object], wrong: list[str]) -> list[Bundle]:
         except InspectError as problem:
             wrong.append(str(problem))
     return bundles
-
-
-def close_all(bundles: Iterable[Bundle]) -> None:
-    """Let go of the files."""
-    for bundle in bundles:
-        with suppress(OSError):
-            bundle.close()

@@ -109,7 +109,7 @@ def exchange(path: Path, where: str, watch: Callable[[int], None]) -> Exchanged:
             return _with_hub(record, where, watch)
         if not Path(where).is_dir():
             return Exchanged(away=f"there is no folder {where} now", unsent=unsent(record, where))
-        done = sync_folder(record, Path(where), watch=watch, gently=True)
+        done = sync_folder(record, Path(where), watch=watch)
         return _of(done.came, unsent(record, where), "")
 
 

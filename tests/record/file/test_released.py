@@ -74,6 +74,16 @@ def test_how_a_gauge_speaks_in_version_12_says_nothing_of_a_foot_switch(tmp_path
         assert (new.end_key, new.foot) == ("tab", "f13=log") and record.verify().ok
 
 
+@pytest.mark.parametrize("version", VERSIONS)
+def test_a_record_of_every_released_version_is_shown_as_it_is(version: int, tmp_path: Path) -> None:
+    path = record_of(version, tmp_path / "old.db")
+    before = path.read_bytes()
+    with Record.open(path, read_only=True) as record:
+        assert [logged.reading.value for logged in record.readings()] == [59.66, 59.70]
+        assert f"of version {version} of the record and shown as a copy" in record.read_only_why
+    assert path.read_bytes() == before and not (tmp_path / "backups").exists()
+
+
 def test_the_parting_core_and_shipment_of_version_6_are_read_as_they_were(tmp_path: Path) -> None:
     with Record.open(record_of(6, tmp_path / "old.db")) as record:
         (job,) = record.jobs()

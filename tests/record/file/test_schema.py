@@ -178,8 +178,16 @@ def test_a_chain_of_files_has_one_backup_and_says_where(old_file):
     path, folder = old_file
     (folder / f"{NEXT:03}_more.sql").write_text(SECOND)
     (folder / f"{AFTER:03}_more.sql").write_text(f"CREATE TABLE cache_y (a);\nPRAGMA user_version = {AFTER};\n")
-    with Record.open(path, schema_dir=folder) as record:
+    told: list[str] = []
+    with Record.open(path, schema_dir=folder, watch=told.append) as record:
         (kept,) = (path.parent / "backups").glob("*.db")
+        (entries,) = record.connection.execute("SELECT count(*) FROM entry").fetchone()
+        assert told == [
+            f"{path.name} is of version {LATEST}: a backup is made and proved first",
+            f"step 1 of 2: to version {NEXT}",
+            f"step 2 of 2: to version {AFTER}",
+            f"{entries} of {entries} entries proved as they are now",
+        ]
         assert record.opening_said == (
             f"{path.name} was brought from version {LATEST} to {AFTER} of the record; as it was before it lies in {kept}."
         )

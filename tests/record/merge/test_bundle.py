@@ -62,11 +62,11 @@ def taken(stations: Make, path: Path) -> tuple[str, Station]:
 
 
 def test_a_good_one_is_whole(good: Path) -> None:
-    with closing(Bundle(good)) as bundle:
-        bundle.prove()
-        assert bundle.manifest.bench == "bench a" and list(bundle.manifest.members) == ["rows.jsonl"]
-        (until,) = bundle.manifest.until.values()
-        assert sum(1 for _ in bundle.lines()) == until
+    bundle = Bundle(good)
+    bundle.prove()
+    assert bundle.manifest.bench == "bench a" and list(bundle.manifest.members) == ["rows.jsonl"]
+    (until,) = bundle.manifest.until.values()
+    assert sum(1 for _ in bundle.lines()) == until
 
 
 @pytest.mark.parametrize("name", ["../evil", "/etc/x", "att/../x", "att/" + "A" * 64, "rows.jsonl.py", "att\\x", "x"])
@@ -152,10 +152,10 @@ def test_sizes_are_counted_and_not_believed(good: Path, tmp_path: Path, stations
 
 
 def test_a_header_that_lies_about_its_size_is_found_while_reading(good: Path, monkeypatch) -> None:
-    with closing(Bundle(good)) as bundle:
-        monkeypatch.setattr(bundle_module, "MOST_BYTES", 100)
-        with pytest.raises(DataError, match=r"rows\.jsonl is longer than it may be"):
-            list(bundle.lines())
+    bundle = Bundle(good)
+    monkeypatch.setattr(bundle_module, "MOST_BYTES", 100)
+    with pytest.raises(DataError, match=r"rows\.jsonl is longer than it may be"):
+        list(bundle.lines())
 
 
 def test_a_picture_that_is_not_its_name_is_refused(good: Path, tmp_path: Path, stations: Make) -> None:

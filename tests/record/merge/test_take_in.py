@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -60,5 +59,5 @@ def test_a_record_that_may_only_be_read_takes_nothing(stations: Make, share: Pat
     a.furnish()
     a.sync(share)
     b.record.stop_writing("It is damaged.")
-    with closing(Bundle(bundles_in(share)[0].path)) as bundle, pytest.raises(RecordError, match="Nothing was taken in"):
-        take_in(b.record, [bundle])
+    with pytest.raises(RecordError, match="Nothing was taken in"):
+        take_in(b.record, [Bundle(bundles_in(share)[0].path)])

@@ -110,12 +110,7 @@ def _written_twice(folder: Path, bench: Station) -> tuple[Path, Path]:
 
 
 def taken(record: Record, paths: list[Path]) -> TakenIn:
-    opened = [Bundle(path) for path in paths]
-    try:
-        return take_in(record, opened)
-    finally:
-        for bundle in opened:
-            bundle.close()
+    return take_in(record, [Bundle(path) for path in paths])
 
 
 @settings(max_examples=some(8, 300), deadline=None)

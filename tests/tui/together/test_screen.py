@@ -149,13 +149,13 @@ def test_readings_are_logged_while_an_exchange_runs_and_it_can_be_stopped(
 ) -> None:
     """40 portions come in, each followed by a reading at the Bench; then it is stopped, and later on ended."""
     monkeypatch.setattr(portions, "PAUSE_S", 0.0)
-    monkeypatch.setattr("inspect_tui.record.merge.portions.take_in_gently.__defaults__", ("", None, 5))
+    monkeypatch.setattr(portions, "ENTRIES", 5)
     other.add_all([Person(initials=f"P{n}") for n in range(200)])
     sync_folder(other, share)
     write.put("share.with", str(share))
     write.put("share.every", "never")
     go_on, told = threading.Semaphore(0), threading.Semaphore(0)
-    taken = portions.take_in
+    taken = portions.take_in_proven
 
     def one_by_one(*args: object, **more: object) -> object:
         go_on.acquire()
@@ -164,7 +164,7 @@ def test_readings_are_logged_while_an_exchange_runs_and_it_can_be_stopped(
         finally:
             told.release()
 
-    monkeypatch.setattr(portions, "take_in", one_by_one)
+    monkeypatch.setattr(portions, "take_in_proven", one_by_one)
 
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         app.together.exchange()
