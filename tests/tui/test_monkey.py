@@ -156,8 +156,7 @@ def many_cores(folder: Path) -> Iterator[Record]:
 @contextmanager
 def contested(folder: Path) -> Iterator[Record]:
     """Two benches that said of nearly everything something else."""
-    with Record.open(folder / "a.db", create=True, bench="bench a") as record:
-        said_apart.everything(record, folder)
+    with Record.open(said_apart.everything(folder)) as record:
         yield record
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from inspect_tui.frozen import replace
@@ -32,7 +34,9 @@ def furnish(record: Record) -> None:
     for n, day in enumerate(DAYS, start=1):
         record.add(ToolCount(tool_of_id=tool.of_id, count=1000 * n, on_date=day))
     features = {feature.balloon: feature for feature in record.features(find.latest_revision(record, job).id)}
-    record.add(ToolRepair(tool_of_id=tool.of_id, feature_id=features["F2"].id, done_on=DAYS[1], at_count=2000, what="face cut"))
+    record.add(
+        ToolRepair(tool_of_id=tool.of_id, feature_id=features["F2"].id, done_on=DAYS[1], at_count=2000, what="face cut")
+    )
     of_tool = {each.feature_id: each for each in record.tool_features(tool.id)}
     session = record.add(Session(kind="tool", job_of_id=job.of_id, revision_id=features["F1"].revision_id))
     setup = record.add(Setup(session_id=session.id, person_id=ab.id, instrument_id=gauge.id))
@@ -76,16 +80,31 @@ def change(record: Record, bench: str) -> None:
     open_round(record, job, "S2", ["C3"])
 
 
-def everything(record: Record, folder: Path) -> None:
-    """Have a bench and another one, with a record in a folder beside, say something else of everything."""
-    share, beside = folder / "share", folder / "beside"
-    share.mkdir()
-    beside.mkdir()
-    furnish(record)
-    sync_folder(record, share)
-    with Record.open(beside / "b.db", create=True, state_dir=beside / "state", bench="bench b") as other:
-        sync_folder(other, share)
+@contextmanager
+def two(folder: Path) -> Iterator[tuple[Record, Record, Callable[[], None]]]:
+    """Two benches that know the same, and how they exchange."""
+    for name in ("share", "a", "b"):
+        (folder / name).mkdir()
+
+    def bench(name: str) -> Record:
+        here = folder / name
+        return Record.open(here / f"{name}.db", create=True, state_dir=here / "state", bench=f"bench {name}")
+
+    with bench("a") as record, bench("b") as other:
+
+        def exchange() -> None:
+            for each in (record, other, record):
+                sync_folder(each, folder / "share")
+
+        furnish(record)
+        exchange()
+        yield record, other, exchange
+
+
+def everything(folder: Path) -> Path:
+    """The record of a bench that said, as another one did, something else of everything."""
+    with two(folder) as (record, other, exchange):
         change(record, "bench a")
         change(other, "bench b")
-        sync_folder(other, share)
-    sync_folder(record, share)
+        exchange()
+        return record.path
