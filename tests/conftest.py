@@ -274,6 +274,21 @@ def shop(_small: tuple[Path, SmallShop], tmp_path: Path) -> Iterator[SmallShop]:
 
 
 @pytest.fixture(scope="session")
+def _said_apart(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    from tests.worlds import said_apart
+
+    return said_apart.everything(tmp_path_factory.mktemp("apart"))
+
+
+@pytest.fixture
+def apart(_said_apart: Path, tmp_path: Path) -> Iterator[Record]:
+    """A shop whose two benches said of everything something else, copied for each test."""
+    copyfile(_said_apart, tmp_path / "apart.db")
+    with Record.open(tmp_path / "apart.db") as record:
+        yield record
+
+
+@pytest.fixture(scope="session")
 def sampled(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The invented shop with three samplings, made once a run: to be read, or copied by a test that writes."""
     from tests.worlds.sampled_shop import AFTER_S3, kept_shop

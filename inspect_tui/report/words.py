@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from typing import Any
 
@@ -93,3 +94,8 @@ def fitted(name: str, width: int) -> str:
             break
         front = not front
     return " ".join([*begins, "…", *ends])
+
+
+def roomy(said: Sequence[str], room: int) -> str:
+    """The first of these that has room; the last where none has."""
+    return next((each for each in said if len(each) <= room), said[-1])

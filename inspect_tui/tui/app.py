@@ -88,17 +88,11 @@ def _collect_again() -> None:
     gc.enable()
 
 
-def _together(place: Place) -> None:
-    """How it stands with the other benches, over whatever place."""
-    from inspect_tui.tui.together.screen import show
-
-    show(place)
-
-
 class InspectApp(Program):
     """Places named by the work; the Bench comes up first."""
 
     TITLE = "inspect_tui"
+    ENABLE_COMMAND_PALETTE = False  # F2 has a list of ours; the library's key for its own is that of the other benches
     clock_said = False  # that the clock cannot be believed
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("ctrl+q", "leave", "Quit", id="app.quit", priority=True),
@@ -253,6 +247,13 @@ class InspectApp(Program):
         self._arrive()
 
     # ---------------------------------------------------------------- commands
+    def action_together(self) -> None:
+        """How it stands with the other benches, an exchange now; what is to be decided, the nearest at hand first."""
+        from inspect_tui.tui.together.screen import show
+
+        if isinstance(here := self.screen, Place):
+            show(here, next((mark.clash for mark in here.apart()), None))
+
     def action_command_palette(self) -> None:
         """All commands of the place, the places, the colours, quitting."""
         from inspect_tui.tui.question import Chooser
@@ -300,9 +301,7 @@ class InspectApp(Program):
             yield SystemCommand(f"Go to {title}", what, lambda key=key: self.call_later(self.go, key))
         if isinstance(screen, Place) and not hasattr(screen, "action_what_changed"):  # Jobs has a key for it
             yield SystemCommand("What was changed", "over the whole shop: who, when, why", partial(_changes, screen))
-        if isinstance(screen, Place) and not hasattr(screen, "action_together"):
-            about = "exchange with them; what is to be decided"
-            yield SystemCommand("The other benches", about, partial(_together, screen))
+        yield SystemCommand("The other benches", "exchange with them; what is to be decided", self.action_together)
         yield SystemCommand("Ask the gauge for a reading", "over its own line", self.action_ask_gauge)
         yield SystemCommand("Lengths in another unit", "mm, inches, 1/64 in: the next one", self.action_units)
         yield SystemCommand("Keep this unit of lengths", "for who sits here, else for everybody", self.keep_unit)

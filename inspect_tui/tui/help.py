@@ -27,6 +27,8 @@ Signs
   metal on / metal off    always the casting
   ✓ conforms   ✗ does not conform   ? undecided (the uncertainty reaches over the limit)
   ○ no limits  ! in question        ✗ before a gauge: it failed its newest check, or is out of use
+  ≠ two benches said something else of it, until somebody decides (Ctrl+P). Edited twice: the later is shown;
+    saving one settles it. Contested: a reading with two answers counts nowhere; things of one name stay two.
   band: ┼ limit  ┬ target  · earlier  ◆ this reading  ━ its uncertainty
         beyond the picture: ◀ ▶ this reading  ◁ ▷ target  ◂ ▸ earlier
 

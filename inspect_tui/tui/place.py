@@ -55,6 +55,8 @@ from textual.widgets import Input, Static
 from textual.worker import get_current_worker
 
 from inspect_tui.errors import InspectError
+from inspect_tui.report.words import roomy
+from inspect_tui.shop.together.marks import SIGN, Marks
 from inspect_tui.tui.panel import Panel
 from inspect_tui.tui.question import OnTop
 from inspect_tui.tui.settings.mouse import foot_key, foot_with, foot_within, tab_at
@@ -67,6 +69,7 @@ if TYPE_CHECKING:
     from inspect_tui.model.words import Id
     from inspect_tui.record.read import Reader
     from inspect_tui.record.store import Record
+    from inspect_tui.shop.together.marks import Mark
 
 Answer = Callable[..., bool]  # hands over what it is given by name; False: nobody wants it any more
 Work = Callable[["Reader", Answer], object]
@@ -124,6 +127,13 @@ class Place(OnTop[Any]):
         Binding("f2", "app.command_palette", "All commands", id="place.commands"),
         Binding("f10", "app.places", "Places", id="place.places"),
         Binding("ctrl+k", "app.units", "Lengths in mm, in inches, in 1/64 in", id="place.units", priority=True),
+        Binding(
+            "ctrl+p",
+            "app.together",
+            "The other benches; decide what they said apart (≠)",
+            id="place.together",
+            priority=True,
+        ),
         Binding("ctrl+c", "copy", "Copy what is marked, else the cut or size at hand", id="place.copy", priority=True),
         Binding("escape", "back", "Back", id="place.back"),
     ]
@@ -142,6 +152,7 @@ class Place(OnTop[Any]):
         self._questions: dict[str, _Asked] = {}
         self._number = 0
         self._had_keyboard: Widget | None = None
+        self._marks = Marks()  # of what is to be decided, as they were shown
         self._written_since = 0  # looks since somebody else began to write; 0: what is shown is what there is
         self._style: Style | None = None  # how figures were written when it was come to
 
@@ -167,6 +178,10 @@ class Place(OnTop[Any]):
     def heading(self) -> tuple[str, str]:
         """What stands left and right in the head."""
         return f"{self.NAME} · {self.record.path.name}", ""
+
+    def apart(self) -> list[Mark]:
+        """What is shown here and two benches said apart, the nearest at hand first."""
+        return self.app.together.marks.of_job(None)
 
     def draw(self, width: int, height: int) -> None:
         """Put what is known into the widgets of the body, which is `width` wide and `height` high."""
@@ -219,6 +234,8 @@ class Place(OnTop[Any]):
             self.visit()
         elif self._covered and self.trouble is None:
             self.guarded(self.returned)
+            if self._marks != self.app.together.marks:
+                self.visit()
         self._covered = False
 
     def on_screen_suspend(self) -> None:
@@ -238,7 +255,7 @@ class Place(OnTop[Any]):
     def visit(self) -> None:
         """Come in, or say why that is not possible."""
         if self._unbuilt is None:
-            self._until_visit = False
+            self._until_visit, self._marks = False, self.app.together.marks
             if self._style not in (None, self.app.written):
                 self.guarded(self.restyled)
             self._style = self.app.written
@@ -259,16 +276,46 @@ class Place(OnTop[Any]):
             self._drawn_to = self._sizes()
 
     def _draw(self, width: int, height: int) -> None:
-        self.put("#head", self.head(width))
         if self.TABS:
             self.put("#tabs", tabs_text(self.TABS, self.page, width))
         self.draw(width, max(height - 2 - bool(self.TABS) - 2 * (not self.SAYS_INSIDE), 4))
+        self.draw_head()
+
+    def draw_head(self) -> None:
+        """The head anew: something else is at hand."""
+        self.put("#head", self.head(self.size.width))
+
+    def apart_words(self) -> list[str]:
+        """`≠ EDITED TWICE: tool box 1 +2 Ctrl+P`: the nearest of what is to be decided, how many more, the key.
+
+        The same with less and less words, for where there is no room; nothing where nothing is to be decided.
+        """
+        if not (apart := self.apart()):
+            return []
+        more = f" +{len(apart) - 1}" if len(apart) > 1 else ""
+        key, whole = self._decide_key(), apart[0].words
+        word, _, thing = whole.partition(": ")
+        short = f"{word}: {thing[:16].rstrip()}…"
+        return [
+            f"{SIGN} {whole}{more} {key}",
+            f"{SIGN} {short}{more} {key}",
+            f"{SIGN} {word}{more} {key}",
+            f"{SIGN} {key}",
+        ]
+
+    def _decide_key(self) -> str:
+        from inspect_tui.tui.settings.keys import key_name
+
+        return key_name(self.app.chosen_keys.get("place.together", "ctrl+p").partition(",")[0])
 
     def head(self, width: int) -> Text:
         """The head, reversed over the whole width."""
         left, right = self.heading()
         if self.record.read_only:
             left += "  READ ONLY"
+        if apart := self.apart_words():
+            room = width - len(left) - len(right) - 6
+            right = f"{roomy(apart, room)}  {right}".rstrip()
         left, right = f" {left}", f"{right} " if right else ""
         if len(left) + len(right) > width:
             left = left[: max(width - len(right) - 2, 8)] + "… "
@@ -399,10 +446,12 @@ class Place(OnTop[Any]):
             self.say("Nothing is marked, and there is no cut or size here to copy.")
 
     def action_help(self) -> None:
-        """All keys of this place, and its words."""
+        """All keys of this place, its words, and what two benches said apart of what is shown."""
         from inspect_tui.tui.help import WORDS, HelpScreen
 
-        self.app.push_screen(HelpScreen(self.NAME, self.bindings(), self.WORDS + WORDS))
+        apart = "".join(f"\n  {SIGN} {mark.clash.words}" for mark in self.apart())
+        apart = f"\nTo be decided ({self._decide_key()}){apart}\n" if apart else ""
+        self.app.push_screen(HelpScreen(self.NAME, self.bindings(), apart + self.WORDS + WORDS))
 
     def action_back(self) -> None:
         """To the list of places."""

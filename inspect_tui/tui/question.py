@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from rich.text import Text
 from textual import events, on
+from textual._widget_navigation import Direction
 from textual.app import ComposeResult
 from textual.await_complete import AwaitComplete
 from textual.containers import Vertical
@@ -42,6 +43,14 @@ class Question(OnTop[Result], ModalScreen[Result], Generic[Result]):
     """A small screen over a place, answered once; Esc leaves it without an answer."""
 
     BINDINGS = [("escape", "dismiss", "Leave it")]  # noqa: RUF012
+
+
+class Listed(OptionList):
+    """A list as the library has it; a page up or down where none of its rows has room ends nothing."""
+
+    def _move_page(self, direction: Direction) -> None:
+        if self._lines:
+            super()._move_page(direction)
 
 
 class Secret(Question[str]):
@@ -96,7 +105,7 @@ class Chooser(Question[Any]):
         with Vertical():
             yield Static(Text(f"{self.question}  (type to narrow, Enter takes, Esc leaves)", style="bold"))
             yield Input(id="narrow")
-            yield OptionList(id="rows")
+            yield Listed(id="rows")
 
     def on_mount(self) -> None:
         """Show all; the narrowing field has the keyboard."""

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import asyncio
 import random
-import shutil
 from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager, suppress
 from functools import partial
+from itertools import count
 from pathlib import Path
+from shutil import copyfile
 
 import pytest
 from textual import events
@@ -19,6 +21,7 @@ from textual.pilot import Pilot
 from textual.widgets import OptionList
 
 from inspect_tui.commands.demo import START, demo_file
+from inspect_tui.errors import InspectError
 from inspect_tui.record.store import Record
 from inspect_tui.shop.bench import memory
 from inspect_tui.tui.app import PLACES, InspectApp
@@ -26,12 +29,13 @@ from inspect_tui.tui.place import Place
 from tests.amounts import some
 from tests.tui.hands import burst, clicked, mouse, settled, sized
 from tests.tui.hands import key as pressed
+from tests.worlds import fourteen_cores, said_apart
 from tests.worlds.hostile import STEERING, TEXTS
 
 NAMED = ["enter", "escape", "tab", "up", "down", "left", "right", "pageup", "pagedown", "home", "end", "backspace"]
 FUNCTION = [f"f{n}" for n in range(1, 13)]
 CONTROL = [f"ctrl+{c}" for c in "abdfglnorstuvz"]  # Ctrl+Q ends it, Ctrl+C is the terminal's
-SHORT, LONG = 2, 2_000  # bursts in each place, of about seven events
+SHORT, LONG, OTHERS = 2, 1_000, 200  # bursts of about seven events: in each place of the demo; of another record
 SIZES = [(80, 24), (160, 48), (60, 20), (40, 12), (20, 6), (4, 2), (1, 1), (220, 60)]
 PASTED = ["59.66", "59.66\n60.1\n61\n", "F1 59,66; F2 60.1\n\n", "\t\t\n", "9" * 5000, "a,b\n1,2\n" * 400]
 TYPED = list("abcdefghijklmnopqrstuvwxyz0123456789.,/ ?=+-[]{}%éß\\'\"")
@@ -41,7 +45,7 @@ TYPED = list("abcdefghijklmnopqrstuvwxyz0123456789.,/ ?=+-[]{}%éß\\'\"")
 def demo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Record]:
     monkeypatch.setenv("HOME", str(tmp_path))  # papers are written there
     monkeypatch.chdir(tmp_path)
-    shutil.copyfile(demo_file(), tmp_path / "demo.db")
+    copyfile(demo_file(), tmp_path / "demo.db")
     with Record.open(tmp_path / "demo.db") as record:
         yield record
 
@@ -82,46 +86,121 @@ def anything(dice: random.Random, app: InspectApp) -> tuple[str, Callable[[], No
     return f"size {width} {height}", partial(sized, app, width, height)
 
 
-@pytest.mark.parametrize("place", PLACES)
-def test_whatever_is_done_in_any_place_leaves_the_program_standing(
-    demo: Record, place: str, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    dice = random.Random(f"{place} 2")
+async def _done_at(app: InspectApp, pilot: Pilot[int], place: str, dice: random.Random, done: list[list[str]]) -> None:
+    """One burst of things done at a place, begun from where nothing stands over it."""
+    while len(app.screen_stack) > 1:
+        app.screen.dismiss()
+        await pilot.pause()
+    app.go(place)
+    sized(app, *dice.choice(SIZES[:3]))
+    await settled(pilot)
+    done.append([])
+    for _ in range(dice.randint(3, 12)):
+        name, act = anything(dice, app)
+        done[-1].append(name)
+        act()
+        if dice.random() < 0.2:  # else it comes before the last one was dealt with
+            await settled(pilot)
+    await settled(pilot)
+
+
+def played(record: Record, place: str, seed: str, bursts: int, may: tuple[type[BaseException], ...] = ()) -> None:
+    """Bursts at a place of the program on a record; AssertionError, or what was wrong, where it does not stand.
+
+    `may`: what of the record's own troubles a place may say in place of its body.
+    """
+    dice = random.Random(seed)
     done: list[list[str]] = []
     troubles: list[BaseException] = []
-    monkeypatch.setattr(InspectApp, "note_trouble", lambda _, error: troubles.append(error))
 
     async def go() -> None:
-        app = InspectApp(demo, memory.last_bench(demo, START))
+        app = InspectApp(record, memory.last_bench(record, START))
+        app.note_trouble = troubles.append  # type: ignore[method-assign]
         async with app.run_test(size=(80, 24)) as pilot:
             await pilot.pause()
-            for _ in range(some(SHORT, LONG)):
-                while len(app.screen_stack) > 1:
-                    app.screen.dismiss()
-                    await pilot.pause()
-                app.go(place)
-                sized(app, *dice.choice(SIZES[:3]))
-                await settled(pilot)
-                done.append([])
-                for _ in range(dice.randint(3, 12)):
-                    name, act = anything(dice, app)
-                    done[-1].append(name)
-                    act()
-                    if dice.random() < 0.2:  # else it comes before the last one was dealt with
-                        await settled(pilot)
-                await settled(pilot)
+            for _ in range(bursts):
+                await _done_at(app, pilot, place, dice, done)
                 assert app.is_running and app.return_code is None, done[-3:]
-                for screen in app.screen_stack:
-                    if isinstance(screen, Place) and screen.trouble is not None:
-                        raise screen.trouble
-                if troubles:
-                    raise troubles[0]
+                shown = (screen.trouble for screen in app.screen_stack if isinstance(screen, Place))
+                for trouble in (*troubles, *shown):
+                    if trouble is not None and not isinstance(trouble, may):
+                        raise trouble
 
     try:
         asyncio.run(go())
     finally:
         print(f"{sum(map(len, done))} things done at {place}; the last ones: {done[-3:]}")
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_whatever_is_done_in_any_place_leaves_the_program_standing(demo: Record, place: str) -> None:
+    played(demo, place, f"{place} 2", some(SHORT, LONG))
     assert not demo.damage()
+
+
+@contextmanager
+def empty(folder: Path) -> Iterator[Record]:
+    """A shop on its first day."""
+    with Record.open(folder / "empty.db", create=True) as record:
+        yield record
+
+
+@contextmanager
+def many_cores(folder: Path) -> Iterator[Record]:
+    """A header with fourteen cores."""
+    with Record.open(folder / "many.db", create=True) as record:
+        fourteen_cores.sampled(record, 1)
+        yield record
+
+
+@contextmanager
+def contested(folder: Path) -> Iterator[Record]:
+    """Two benches that said of nearly everything something else."""
+    with Record.open(said_apart.everything(folder)) as record:
+        yield record
+
+
+@contextmanager
+def only_read(folder: Path) -> Iterator[Record]:
+    """The demo, opened to be read."""
+    copyfile(demo_file(), folder / "read.db")
+    with Record.open(folder / "read.db", read_only=True) as record:
+        yield record
+
+
+@contextmanager
+def damaged(folder: Path) -> Iterator[Record]:
+    """The demo with leaves of its tables that cannot be read; it still opens, and the program begins."""
+    whole = demo_file().read_bytes()
+    size = int.from_bytes(whole[16:18], "big")
+    leaves = [at for at in range(size, len(whole), size) if whole[at] == 10]  # how SQLite marks one
+    for seed in count():
+        content = bytearray(whole)
+        for at in random.Random(seed).sample(leaves, 12):
+            content[at : at + 64] = bytes(64)
+        path = folder / f"damaged {seed}.db"
+        path.write_bytes(content)
+        with suppress(InspectError), Record.open(path) as record:
+            memory.last_bench(record, START)
+            break
+    with Record.open(path) as record:
+        yield record
+
+
+SHAPES = [empty, many_cores, contested, only_read, damaged]
+
+
+@pytest.mark.parametrize("shape", SHAPES, ids=lambda shape: shape.__name__)
+def test_whatever_is_done_with_a_record_of_another_shape(
+    shape: Callable[[Path], AbstractContextManager[Record]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("HOME", str(tmp_path))
+    monkeypatch.chdir(tmp_path)
+    seed = shape.__name__
+    for place in random.Random(seed).sample(list(PLACES), some(1, len(PLACES))):
+        (tmp_path / place).mkdir()
+        with shape(tmp_path / place) as record:
+            played(record, place, f"{seed} {place}", some(1, OTHERS), may=(InspectError,) if shape is damaged else ())
 
 
 @pytest.mark.parametrize("place", PLACES)

@@ -8,9 +8,9 @@ from textual.pilot import Pilot
 
 from inspect_tui.tui import forms
 from inspect_tui.tui.app import InspectApp
-from inspect_tui.tui.question import Question
+from inspect_tui.tui.question import Chooser, Question
 from tests.conftest import SmallShop
-from tests.tui.hands import burst, settled
+from tests.tui.hands import burst, settled, sized
 from tests.tui.test_forms import (
     FIELDS,
     run,
@@ -52,3 +52,16 @@ def test_only_the_one_on_top_closes_and_only_once(shop: SmallShop) -> None:
 
     run(shop, script)
     assert answers == [("above", "yes"), ("below", None)]
+
+
+def test_a_page_down_in_a_list_that_has_no_room_ends_nothing(shop: SmallShop) -> None:
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        app.push_screen(Chooser("Which?", [(str(n), f"row {n}") for n in range(50)]))
+        await settled(pilot)
+        sized(app, 4, 3)
+        await settled(pilot)
+        burst(app, "down", "down", "pagedown", "pageup")
+        await settled(pilot)
+        assert app.is_running and app.return_code is None
+
+    run(shop, script)

@@ -23,6 +23,7 @@ numbered: a bracket whose sizes have places, or none, and a photograph with numb
 paper_readers: readers of HTML, PDF and CSV that know nothing of how they are made; report
 production_simulator: two years of a box that wears and a foundry that changes; metrology/wear
 report_samples: a first article of any number of features and castings; report, published
+said_apart: a shop of two benches that said of everything something else; tui
 sample_faces: a sample casting before there is a drawing, its faces named; shop/measuring, report, commands, tui
 sampled_shop: the invented shop up to a day, for any seed and faults; shop/first_article, shop/intake, commands, tui
 signed_shop: a bracket with an order, geometrical tolerances and castings; shop/first_article, report, commands, tui

@@ -206,6 +206,10 @@ class FirstArticleQueries(ReadingQueries):
         every: list[Disposition] = self._current(kinds.DISPOSITION, "t.job_of_id = ?", (job_of_id,))
         return sorted((said for said in every if said.holds), key=lambda said: said.of_id)
 
+    def jobs_reworked(self) -> list[Id]:
+        """The jobs of which any casting was to be reworked."""
+        return [row[0] for row in self._rows_of("SELECT DISTINCT job_of_id FROM disposition WHERE decision = 'rework'")]
+
     def article_signs(self, job_of_id: Id, lot_id: Id | None) -> dict[str, ArticleSign]:
         """Who checked and who released the first article of a sampling: the last word of each act, where it holds."""
         signs = self._all(kinds.ARTICLE_SIGN, "t.job_of_id = ? AND t.lot_id IS ?", (job_of_id, lot_id))

@@ -14,6 +14,7 @@ class Clash(NamedTuple):
     """One thing to decide: its sort (name, version, reading), the kind of thing, what it is called, the ids, and why.
 
     Of names the ids are of the first versions; of versions of the versions themselves; of readings of the answers.
+    A thing of a kind without names goes by what it is of: `count of tool box 3`, which is found a floor higher.
     """
 
     sort: str
@@ -25,7 +26,8 @@ class Clash(NamedTuple):
     @property
     def called(self) -> str:
         """The thing as people call it: `gauge caliper 9`."""
-        return f"{_ONE.get(self.kind.table, self.kind.what)} {self.name}"
+        named = self.sort == "reading" or _named(self.kind)
+        return f"{_ONE.get(self.kind.table, self.kind.what)} {self.name}" if named else self.name or self.kind.what
 
     @property
     def words(self) -> str:
@@ -38,7 +40,12 @@ class Clash(NamedTuple):
             )
         if self.sort == "version":
             return f"{self.called} was edited twice ({where}): the later is shown; save the one that holds."
-        return f"The reading {self.name} was corrected twice ({where}) and counts nowhere: settle which answer holds."
+        return f"The {self.called} was corrected twice ({where}) and counts nowhere: settle which answer holds."
+
+
+def _named(kind: Kind) -> str:
+    """The column that a thing of this kind is called by; '' where there is none."""
+    return next((n for n in ("label", "number", "initials", "name") if n in kind.names), "")
 
 
 _ONE = {"instrument": "gauge", "item": "casting", "lot": "sampling"}
@@ -109,7 +116,7 @@ def _versions(con: sqlite3.Connection) -> list[Clash]:
                 f"LEFT JOIN device d ON d.id = e.device_id WHERE t.of_id = ? AND {newest(kind.table)} ORDER BY t.id",
                 (of_id,),
             ).fetchall()
-            name = next((n for n in ("label", "number", "initials", "name") if n in kind.names), "")
+            name = _named(kind)
             called = ""
             if name:
                 (called,) = con.execute(f"SELECT {name} FROM {kind.table} WHERE id = ?", (rows[-1][0],)).fetchone()

@@ -17,10 +17,13 @@ if TYPE_CHECKING:
     from inspect_tui.shop.trends.work_orders import WorkOrder
 
 
-def list_row(line: FleetLine, width: int, *, chosen: bool = False, style: Style = MM) -> Text:
-    """One line of the list: sign, tool and size, what is left, when, risk; as much as there is room for."""
+def list_row(line: FleetLine, width: int, *, chosen: bool = False, style: Style = MM, apart: str = "") -> Text:
+    """One line of the list: sign, tool and size, what is left, when, risk; as much as there is room for.
+
+    `apart`: the sign that two benches said something of it apart, or "".
+    """
     kept = line.kept
-    head = f"{line.sign} {clipped(kept.label, 14):<14} {clipped(kept.balloon, 6):<6} "
+    head = f"{line.sign}{apart or ' '}{clipped(kept.label, 14):<14} {clipped(kept.balloon, 6):<6} "
     name_room = 24 if width >= 110 else 0
     name = f"{clipped(kept.name, name_room):<{name_room}} " if name_room else ""
     due = line.worst or ""

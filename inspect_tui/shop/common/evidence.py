@@ -2,6 +2,10 @@
 
 A reading is put right by its own setup (`corrections`): the bias of its gauge that held that day, its temperature, the
 tilt of its casting. Repeats of one visit are one visit: they shrink only the part of the uncertainty that repeats.
+
+What was done to a piece ends what its readings say. A face of a tool that was repaired begins a new life (`Lives`):
+what was read of it before says nothing of what it makes after. A casting that was reworked is another one than its
+tools made (`Reworks`): a reading that answers the rework stands for the casting, and for no tool, contraction or cause.
 """
 
 from __future__ import annotations
@@ -15,18 +19,21 @@ from inspect_tui.model.measuring import Setup
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Feature, Item, Job, Tool
 from inspect_tui.record.ask import evidence as rows
-from inspect_tui.shop.common import corrections, judging
+from inspect_tui.record.chain.ids import written_ms
+from inspect_tui.shop.common import corrections, find, judging, lineage
 from inspect_tui.shop.common.corrections import NOTHING, Corrected, Correction
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.judging import Judged, Means, Stands
-from inspect_tui.shop.common.sizes import FINISHED, Sizes
+from inspect_tui.shop.common.sizes import FINISHED, RAW, Sizes
 
 TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Protocol, TypeVar
 
     from inspect_tui.model.first_article import Realigned
+    from inspect_tui.model.signed import Disposition, Geometry
+    from inspect_tui.model.trends import ToolRepair
     from inspect_tui.record.ask.kit import ItemReading, ToolReading
     from inspect_tui.record.ask.readings import KeptSummary, WalkedReading
     from inspect_tui.record.read import Reader
@@ -81,6 +88,62 @@ class Visit:
     in_question: bool = False
 
 
+class Lives:
+    """The lives of the sizes of tools: each repair of a size, or of the whole tool, begins a new one on its day."""
+
+    def __init__(self, repairs: Iterable[ToolRepair], root: Callable[[Id], Id]) -> None:
+        self._root = root
+        self._begun: dict[tuple[Id, Id | None], list[str]] = {}
+        for repair in repairs:
+            size = root(repair.feature_id) if repair.feature_id is not None else None
+            self._begun.setdefault((repair.tool_of_id, size), []).append(repair.done_on)
+
+    def of(self, tool_of_id: Id, feature_id: Id, day: str | None) -> int:
+        """Which life of a size on a tool a day (ISO date; None: now) lies in: so many repairs were done by then."""
+        whole = self._begun.get((tool_of_id, None), ())
+        own = self._begun.get((tool_of_id, self._root(feature_id)), ())
+        return sum(day is None or begun <= day for begun in (*whole, *own))
+
+
+class Reworks:
+    """What was decided to be reworked of castings, and which readings answer that: those made later."""
+
+    def __init__(
+        self,
+        said: Iterable[Disposition],
+        asked: Iterable[Geometry],
+        balloons: Mapping[str, Id],
+        root: Callable[[Id], Id],
+    ) -> None:
+        """`said` of a job; `asked`: its geometrical tolerances, a rework of one touches its sizes by `balloons`."""
+        self._root = root
+        self._of: dict[tuple[Id, str], list[Disposition]] = {}
+        sizes = {one.of_id: (one.sizes or "").split() for one in asked}
+        for rework in said:
+            if rework.decision != "rework":
+                continue
+            named = [find.balloon_key(balloon) for balloon in sizes.get(rework.geometry_of_id or b"", ())]
+            touched = [balloons[balloon] for balloon in named if balloon in balloons]
+            touched += [rework.feature_id] if rework.feature_id is not None else []
+            for feature_id in touched:
+                self._of.setdefault((root(feature_id), rework.state), []).append(rework)
+
+    def __bool__(self) -> bool:
+        return bool(self._of)
+
+    def last(self, feature_id: Id, item: Item, state: str = RAW) -> Disposition | None:
+        """The last rework that was decided for a size of a casting."""
+        for said in reversed(self._of.get((self._root(feature_id), state), ())):
+            if _is_of(said, item):
+                return said
+        return None
+
+    def answered_by(self, reading: Taken, feature_id: Id, item: Item, state: str = RAW) -> bool:
+        """Whether a reading was made of a casting after that: it was reworked by then."""
+        said = self.last(feature_id, item, state)
+        return said is not None and reading.id > said.of_id and day_of(reading.at_us, reading.tz_min) >= said.on_date
+
+
 class Evidence:
     """Puts the readings of a record right; what it knows of gauges and setups is read once."""
 
@@ -94,6 +157,7 @@ class Evidence:
         self._pieces: dict[Id, Item | Tool] = {}
         self._turns: dict[Id, Sequence[Realigned]] = {}
         self._made_at: dict[Id, tuple[int, int]] = {}
+        self._reworked: dict[Id, frozenset[Id]] = {}
 
     # ---------------------------------------------------------------- one reading
     def setups(self, setup_ids: Iterable[Id]) -> dict[Id, Setup]:
@@ -232,6 +296,47 @@ class Evidence:
             )
         return visits
 
+    # ---------------------------------------------------------------- what was done to the piece
+    def reworked(self, job: Job) -> frozenset[Id]:
+        """The readings of a job that were made of castings after these were reworked; mostly none."""
+        if job.of_id not in self._reworked:
+            self._reworked[job.of_id] = self._find_reworked(job)
+        return self._reworked[job.of_id]
+
+    def _find_reworked(self, job: Job) -> frozenset[Id]:
+        reader, until = self._reader, self._until_us
+        said = [one for one in reader.dispositions(job.of_id) if one.decision == "rework"]
+        said = [one for one in said if until is None or written_ms(one.id) * 1000 <= until]
+        if not said:
+            return frozenset()
+        features = reader.job_features(job.of_id)
+        lines = lineage.of_job(reader, job, features)
+        balloons = {find.balloon_key(feature.balloon): feature.id for feature in features}  # of two the newest
+        reworks = Reworks(said, reader.geometries(job.of_id), balloons, lines.feature)
+        castings = (item for of_lot in reader.all_castings(job.of_id).values() for item in of_lot)
+        items = {item.id: item for item in castings if any(_is_of(one, item) for one in said)}
+        taken = reader.taken(items)
+        setups = self.setups(reading.setup_id for reading in taken)
+        return frozenset(
+            reading.id
+            for reading in taken
+            if reworks.answered_by(reading, reading.feature_id, items[reading.item_id], setups[reading.setup_id].state)
+        )
+
+    def as_made(self, job: Job, readings: Iterable[ItemReading]) -> list[ItemReading]:
+        """Of readings of castings those that say what their tools made of them."""
+        reworked = self.reworked(job)
+        return [reading for reading in readings if reading.id not in reworked]
+
+    def as_it_is(self, job: Job, readings: Sequence[ItemReading]) -> list[ItemReading]:
+        """Of readings of castings those that say what these are now: what was reworked is what was read since."""
+        reworked = self.reworked(job)
+        if not reworked:
+            return list(readings)
+        root = lineage.of_job(self._reader, job).feature
+        since = {(reading.item_id, root(reading.feature_id)) for reading in readings if reading.id in reworked}
+        return [r for r in readings if r.id in reworked or (r.item_id, root(r.feature_id)) not in since]
+
     # ---------------------------------------------------------------- many readings at once
     def corrections(self, feature_ids: Sequence[Id]) -> dict[Id, Correction]:
         """The corrections of all readings of these feature rows that do not stand as they were read, by reading.
@@ -337,3 +442,8 @@ class Evidence:
             else:
                 self._turns[item_id] = tuple(self._reader.realigned([item_id]).get(item_id, ()))
         return self._turns[item_id]
+
+
+def _is_of(said: Disposition, item: Item) -> bool:
+    """Whether a decision is of a casting: its own, or of all of its sampling."""
+    return said.item_id == item.id or (said.item_id is None and said.lot_id == item.lot_id)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from array import array
 from bisect import bisect_left
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from datetime import UTC, datetime
 from itertools import pairwise
 from math import fsum
@@ -226,9 +226,11 @@ def material(
     evidence = Evidence(reader)
     made = evidence.corrections(rows.feature_ids)
     said = measured_on(reader, rows.feature_ids)
-    uses = None if made or said or only.words or with_labels else series_uses.uses(reader, rows)
+    all_of_them = chosen.subject.tool is None and chosen.subject.item is None
+    reworked = evidence.reworked(chosen.job) if all_of_them else frozenset[bytes]()
+    uses = None if made or said or reworked or only.words or with_labels else series_uses.uses(reader, rows)
     if uses is None:
-        return _with_labels(reader, chosen, rows, only, base, made, said)
+        return _with_labels(reader, chosen, rows, only, base, made, said, reworked)
     kept, changed = series.values(reader, rows), _changes(reader, chosen.job)
     on_purpose = [
         Break(at, _drawing(reader, feature))
@@ -254,12 +256,19 @@ def _with_labels(
     base: Material,
     made: Mapping[bytes, Correction],
     said: Mapping[bytes, str],
+    reworked: Collection[bytes] = (),
 ) -> Material:
     """The same from every row, with who, with what and on which casting beside the values.
 
     `said`: readings of another day than they were logged on, which stand among those of their day (ISO date).
+    `reworked`: readings of castings that were reworked; no tool made what they say, and they are left out.
     """
     every = _by_day(series.columns(reader, rows), said)
+    left_out = 0
+    if reworked:
+        kept_at = [i for i, id_ in enumerate(every.id) if id_ not in reworked]
+        left_out = len(every.id) - len(kept_at)
+        every = every.at(kept_at)
     states = series_uses.states(reader, rows.job_of_id)
     called = [
         _took_over(state) if (state := states.get(setup)) else name
@@ -294,7 +303,7 @@ def _with_labels(
         read=kept.value if put_right else None,
         breaks=segments(on_purpose, gauges, len(kept)),
         n_out=sum(here and out for here, out in zip(wanted, every.out, strict=True)),
-        kept=None if only.words else _summary(values) if put_right else _kept(reader, rows),
+        kept=None if only.words else _summary(values) if put_right or left_out else _kept(reader, rows),
         labels={
             "person": list(kept.person),
             "instrument": list(with_what),
@@ -304,7 +313,16 @@ def _with_labels(
         ids=tuple(id_ for id_, here in zip(every.id, wanted, strict=True) if here),
         out=frozenset(id_ for id_, out in zip(every.id, every.out, strict=True) if out),
         made=made or None,
+        remarks=(*base.remarks, *_left_out(left_out)),
     )
+
+
+def _left_out(readings: int) -> list[str]:
+    """That readings of reworked castings are left out."""
+    if not readings:
+        return []
+    of = "reading of a reworked casting is" if readings == 1 else "readings of reworked castings are"
+    return [f"{readings} {of} left out: no tool made what was read there"]
 
 
 def _by_day(every: Columns, said: Mapping[bytes, str]) -> Columns:

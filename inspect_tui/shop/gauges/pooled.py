@@ -131,10 +131,14 @@ class _Gathered:
         setups = rows.used_by(reader, {reading.setup_id for reading in taken})
         sizes = _Sizes(reader)
         made: Mapping[Id, Any] = {}
+        evidence = Evidence(reader)
         if corrected.anything_to_put_right(reader):
-            made = Evidence(reader).corrections_of([ToPutRight(*reading[:7]) for reading in taken])
+            made = evidence.corrections_of([ToPutRight(*reading[:7]) for reading in taken])
+        reworked = frozenset().union(*(evidence.reworked(reader.job(job)) for job in reader.jobs_reworked()))
         series: dict[tuple[object, Id], list[Taken]] = {}
         for reading in taken:
+            if reading.id in reworked:
+                continue
             used, how, value = setups[reading.setup_id], made.get(reading.id), reading.value
             u = used.u or judging.DEFAULT_U95 / 2.0
             if how is not None:

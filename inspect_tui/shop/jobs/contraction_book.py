@@ -1,7 +1,8 @@
 """The contraction book: what this shop's own jobs have shown by alloy, construction and axis, beside the handbook.
 
 A job shows its contraction by features that one tool part makes at both ends, read on the tool and on castings: core
-shift and mould play cannot leak into them. Each casting is set against the tool as it was last read before.
+shift and mould play cannot leak into them. Each casting is set against the tool as it was last read before, where that
+size was not repaired between; castings that were reworked show nothing.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from inspect_tui.metrology.sizes import chain, contraction
 from inspect_tui.metrology.sizes.contraction import Handbook, Learned
 from inspect_tui.metrology.sizes.contraction_book import ContractionBelief, prior
 from inspect_tui.metrology.sizes.contraction_book import posterior as belief_of
-from inspect_tui.metrology.typed.show import MM, Style
+from inspect_tui.metrology.typed.show import MM, Style, day_of
 from inspect_tui.model.words import Estimate, Id
 from inspect_tui.model.work import Feature, Job
 from inspect_tui.record.read import Reader
@@ -117,6 +118,9 @@ def pairs_of(facts: KitFacts) -> dict[str, list[Pair]]:
             states.setdefault(root, []).extend((tool.label, tool_id, state) for state in read)
     castings = [i for i in facts.record.items(facts.job.of_id) if i.kind == "casting"][:MOST_CASTINGS]
     groups: dict[tuple[Id, int], list[tuple[float, float]]] = {}
+    days = {lot.id: lot.poured_on for lot in facts.record.lots(facts.job.of_id)}
+    poured = {item.id: days.get(item.lot_id or b"") for item in castings}
+    lives = facts.lives
     rough = {root: faces_touched.u_rough(wanted[root], castings[0]) for root in states} if castings else {}
     for reading in facts.item_readings(item.id for item in castings):
         of = facts.root.get(reading.feature_id)
@@ -125,7 +129,12 @@ def pairs_of(facts: KitFacts) -> dict[str, list[Pair]]:
         value = reading.value
         if abs(value / chain.as_cast(wanted[of]) - 1) > SLIP:
             continue
-        before = [n for n, (_, _, s) in enumerate(states[of]) if s.at_us < reading.at_us]
+        made_on = poured.get(reading.item_id) or day_of(reading.at_us, 0)  # by what the tools were then
+        before = [
+            n
+            for n, (_, tool, s) in enumerate(states[of])
+            if s.at_us < reading.at_us and lives.of(tool, of, day_of(s.at_us, s.tz_min)) == lives.of(tool, of, made_on)
+        ]
         if before:  # what makes the core speaks before what it was made from, and the last reading before an older one
             best = max(before, key=lambda n, of=of: _rank(facts, states[of][n]))  # type: ignore[misc]
             u = hypot((reading.u95_mm or DEFAULT_U95) / (reading.k or 2.0), reading.u_right)

@@ -310,6 +310,7 @@ class _Rows:
             "p_conform": whole.verdict.p_conform if whole and limits and not doubted else None,
         }
         for logged, (alone, made), why in zip(line, each, asked, strict=True):
+            since = logged.reading.id in self.evidence.reworked(job)
             row = {
                 **shared,
                 "id": uuid_text(logged.reading.id),
@@ -327,15 +328,15 @@ class _Rows:
                 "verdict": None if logged.out else verdict,
                 "asked": logged.reading.slip,
                 "note": "\n".join(note.text for note in logged.notes) or None,
-                **(_standing(logged, why) if gone is None or logged.out else self._withdrawn(logged, gone)),
+                **(_standing(logged, why, since) if gone is None or logged.out else self._withdrawn(logged, gone)),
             }
             yield tuple(row[name] for name in NAMES)
 
 
-def _standing(logged: LoggedReading, doubt: str | None) -> dict[str, Any]:
+def _standing(logged: LoggedReading, doubt: str | None, reworked: bool = False) -> dict[str, Any]:
     """Whether a reading counts; if not, who struck it and why."""
     answer = logged.supersede
-    state = "in question" if doubt else "counts"
+    state = "in question" if doubt else "reworked" if reworked else "counts"
     if logged.out:
         state = "struck" if answer is not None and not logged.contested else "contested"
     return {

@@ -88,8 +88,8 @@ COLUMNS = (
         "state",
         "text",
         "",
-        "counts, in question, struck, withdrawn (its tool, casting, sampling or job), or contested (two benches "
-        "answered it differently)",
+        "counts, reworked (counts for its casting, says nothing of its tools), in question, struck, withdrawn (its "
+        "tool, casting, sampling or job), or contested (two benches answered it differently)",
     ),
     ExportColumn("in_question", "text", "", "why it is in question, as First article says it"),
     ExportColumn(

@@ -15,11 +15,11 @@ from inspect_tui.metrology.sizes import chain
 from inspect_tui.model.kit import CoreDetail, Fit, Passage, Shipment, ShipmentLine, Stack, StackMember, ToolDetail
 from inspect_tui.model.mould import CoreBody, MouldOutline
 from inspect_tui.model.words import Estimate, Id
-from inspect_tui.model.work import Core, DrawingRevision, Feature, Job, Tool, ToolFeature
+from inspect_tui.model.work import Core, DrawingRevision, Feature, Item, Job, Tool, ToolFeature
 from inspect_tui.record.ask.kit import ItemReading, ToolReading
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common import faces_touched, lineage
-from inspect_tui.shop.common.evidence import Evidence
+from inspect_tui.shop.common.evidence import Evidence, Lives
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.judging import DEFAULT_U95
 from inspect_tui.shop.common.parting import Parting, of_job
@@ -139,8 +139,17 @@ class KitFacts:
         return Evidence(self.record, until_us=self.until_us)
 
     def item_readings(self, item_ids: Iterable[Id]) -> list[ItemReading]:
-        """Readings that count on castings or sand cores, put right, oldest first."""
-        return self.evidence.right(self.record.item_readings(item_ids))
+        """Readings that count on castings or sand cores and say what their tools made, put right, oldest first."""
+        return self.evidence.as_made(self.job, self.evidence.right(self.record.item_readings(item_ids)))
+
+    def readings_now(self, item: Item) -> list[ItemReading]:
+        """Those that say what a casting is now, also where it was reworked."""
+        return self.evidence.as_it_is(self.job, self.evidence.right(self.record.item_readings([item.id])))
+
+    @cached_property
+    def lives(self) -> Lives:
+        """Which life of a size on a tool a day lies in."""
+        return Lives(self.record.tool_repairs(), lambda feature_id: self.drawn.get(feature_id, feature_id))
 
     @cached_property
     def states(self) -> dict[tuple[Id, Id], list[SizeState]]:

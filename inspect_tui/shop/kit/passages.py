@@ -91,7 +91,7 @@ def on_casting(facts: KitFacts, passage: Passage, item: Item, style: Style = MM)
     names = formula.names if isinstance(formula, Formula) else ()
     readings: dict[str, list[ItemReading]] = {}
     balloons = {facts.root[facts.balloon[b].id]: b for b in names}
-    for reading in facts.item_readings([item.id]):
+    for reading in facts.readings_now(item):
         balloon = balloons.get(facts.root.get(reading.feature_id, b""))
         if balloon is not None:
             readings.setdefault(balloon, []).append(reading)

@@ -6,18 +6,19 @@ Nobody waits for it, and no reading: what comes in comes in portions, and each l
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import frozen
+from inspect_tui.shop.together import marks as marked
+from inspect_tui.shop.together.marks import Marks
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from inspect_tui.model.words import Id
     from inspect_tui.record.merge.clashes import Clash
     from inspect_tui.shop.together.exchange import Exchanged, Standing
 
@@ -41,7 +42,7 @@ class Beside:
         self.where = ""  # the folder or hub
         self.standing: Standing | None = None
         self.clashes: list[Clash] = []  # what has to be decided
-        self.marks: Mapping[Id, str] = {}  # what stands beside a thing that is to be decided
+        self.marks = Marks()  # where what is to be decided has to be seen
         self.last: Exchanged | None = None
         self.wrong: InspectError | None = None  # why the last exchange could not be
         self.done: int | None = None  # entries so far of the one that runs; None where none runs
@@ -61,16 +62,16 @@ class Beside:
 
     def _looking(self, where: str, number: int) -> None:
         from inspect_tui.record.store import Record
-        from inspect_tui.shop.together import decide, exchange
+        from inspect_tui.shop.together import exchange
 
         with suppress(InspectError):  # a record that cannot be read now says so where it is worked with
             with Record.open(self._path, read_only=True) as record:
                 clashes = exchange.to_decide(record)
-                marks = decide.marks(record, clashes)
+                marks = marked.marks(record, clashes)
                 standing = exchange.standing(record, where)
             self._tell(partial(self._looked, number, standing, clashes, marks))
 
-    def _looked(self, number: int, standing: Standing, clashes: list[Clash], marks: Mapping[Id, str]) -> None:
+    def _looked(self, number: int, standing: Standing, clashes: list[Clash], marks: Marks) -> None:
         if number != self._looks:
             return  # a newer look is on its way
         before, self.standing, self.clashes, self.marks = self.marks, standing, clashes, marks

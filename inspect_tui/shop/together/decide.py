@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
     from inspect_tui.record.store import Record
 
-EDITED_TWICE, CONTESTED = "edited twice", "contested"
-
 
 class Way(NamedTuple):
     """One way to decide: a word to name it by, what it means; `asks_name`: another name goes with it."""
@@ -130,17 +128,3 @@ def _sort(clash: Clash, row: object) -> Sort:
     if clash.kind is kinds.ITEM:
         return things.sort_of("casting" if getattr(row, "kind", "") == "casting" else "sand")
     return next(sort for sort in things.SORTS if sort.kind is clash.kind)
-
-
-# ------------------------------------------------------------------------------ where it is shown
-def marks(reader: Reader, clashes: list[Clash]) -> dict[Id, str]:
-    """What stands beside a thing (by its of_id, its id where there are no versions) that is to be decided."""
-    marked: dict[Id, str] = {}
-    for clash in clashes:
-        if clash.sort == "name":
-            marked.update((reader.first_of(id_), CONTESTED) for id_ in clash.ids)
-        elif clash.sort == "version":
-            marked[reader.as_entered(clash.kind, clash.ids[0]).of_id] = EDITED_TWICE
-        else:
-            marked[reader.as_entered(kinds.SUPERSEDE, clash.ids[0]).target_id] = CONTESTED
-    return marked

@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError, InspectError
 from inspect_tui.frozen import frozen_by_name
+from inspect_tui.record import kinds
 from inspect_tui.record.merge import remembered
 from inspect_tui.record.merge.folder import sync_folder, unsent
 from inspect_tui.record.merge.take_in import TakenIn
 from inspect_tui.record.store import Record
+from inspect_tui.shop.changes.changed import Names
 
 if TYPE_CHECKING:
     from inspect_tui.record.merge.clashes import Clash
@@ -133,4 +135,22 @@ def to_decide(record: Record) -> list[Clash]:
     """What has to be decided after an exchange; nothing where one bench wrote all of it."""
     from inspect_tui.record.merge.clashes import clashes
 
-    return clashes(record.connection) if len(record.frontier()) > 1 else []
+    found = clashes(record.connection) if len(record.frontier()) > 1 else []
+    if all(clash.name and clash.sort != "reading" for clash in found):
+        return found
+    names = Names(record)
+    return [clash._replace(name=_name(record, clash, names)) for clash in found]
+
+
+def _name(record: Record, clash: Clash, names: Names) -> str:
+    """What it is called; of what has no name of its own, what it is of: `count of tool box 3`."""
+    if clash.sort == "reading":
+        target = record.as_entered(kinds.SUPERSEDE, clash.ids[0]).target_id
+        _, balloon, tool_id, item, typed = record.readings_named([target])[target]
+        return f"{typed} of {balloon} on {names.name.get(tool_id or item or b'', 'something')}"
+    if clash.name or clash.sort == "name":
+        return clash.name
+    row = record.as_entered(clash.kind, clash.ids[-1])
+    if clash.kind is kinds.TOOL_FEATURE:
+        return f"{record.feature(row.feature_id).balloon} on {names.name.get(row.tool_id, 'a tool')}"
+    return names.row(clash.kind, row)

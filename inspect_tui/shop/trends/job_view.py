@@ -111,6 +111,11 @@ class JobView:
         return self.kit.evidence.corrections(list(self.root))
 
     @cached_property
+    def reworked(self) -> frozenset[Id]:
+        """Readings of castings that were reworked: they say nothing of what tools made."""
+        return self.kit.evidence.reworked(self.job)
+
+    @cached_property
     def pooled(self) -> Pooled:
         """Gauges and people that read off, over all sizes: taken out of the wear lines."""
         return self._pooled if self._pooled is not None else pooled_offsets.in_force(self.reader)

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
 
     from inspect_tui.record.read import Reader
 
-RULES = "8"  # another number here makes every summary again
+RULES = "9"  # another number here makes every summary again
 RECENT = 120  # readings of each size in which surprises are looked for
 MOST_NEW = 50_000  # rows written since: beyond, everything is made again
 OF_JOB = {
@@ -117,6 +117,7 @@ def _touched(reader: Reader, new: Iterable[Entered]) -> StaleTrends:
             if t.core_id and reader.column_of("core", "of_id", [t.core_id]) <= core_of
         }
     castings |= reader.column_of("item", "job_of_id", items)
+    castings |= reader.column_of("disposition", "job_of_id", by_kind.get(kinds.DISPOSITION.number, ()))
     return StaleTrends(frozenset(jobs), frozenset(tools), frozenset(castings))
 
 

@@ -162,8 +162,10 @@ def _of_items(view: JobView, of: str, label: str, points: Points, mine: set[byte
     import numpy as np
 
     items = points.item or []
-    if mine is not None and len(mine) < len(set(items)):
-        keep = [i for i, item in enumerate(items) if item in mine]
+    some = mine is not None and len(mine) < len(set(items))
+    if some or view.reworked:
+        keep = [i for i, item in enumerate(items) if mine is None or item in mine]
+        keep = [i for i in keep if points.id[i] not in view.reworked]
         items = [items[i] for i in keep]
         points = Points([points.id[i] for i in keep], array("d", [points.value[i] for i in keep]), items)
     logged, doubtful = days(view, points.id)

@@ -25,6 +25,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.shop.common.corrections import NOTHING
 from inspect_tui.shop.common.judging import shown
 from inspect_tui.shop.common.sizes import FINISHED, RAW, bare_unit
+from inspect_tui.shop.together.marks import Mark, on
 from inspect_tui.tui import todo, where
 from inspect_tui.tui.bench import rounds
 from inspect_tui.tui.bench import text as bench_text
@@ -254,7 +255,17 @@ class BenchScreen(Place):
 
     def head(self, width: int) -> Text:
         """Job, tool or casting, gauge with what it can."""
-        return bench_text.header(self.bench, width, self.app.together.marks)
+        return bench_text.header(self.bench, width, self.apart_words())
+
+    def apart(self) -> list[Mark]:
+        """Of what is at hand: the size, the tool or casting, the gauge, the person, the job."""
+        bench, marks = self.bench, self.app.together.marks
+        piece, task = bench.subject.key, bench.task
+        keys = [on(piece, task.feature.id), task.feature.id] if task is not None else []
+        keys += [piece, *([bench.means.instrument.of_id] if bench.means is not None else [])]
+        keys += [bench.person.of_id] if bench.person is not None else []
+        found = (marks.at(key) for key in (*keys, bench.job.of_id))
+        return list(dict.fromkeys(mark for mark in found if mark is not None))
 
     def draw(self, width: int, height: int) -> None:
         """Draw what the bench knows; nothing is computed here but the drawing."""
@@ -262,7 +273,8 @@ class BenchScreen(Place):
         list_width, room = _columns(width)
         rows = height - 1 if self.query_one("#work", Panel).display else height
         rows -= self._room_for_sketch(width, rows)
-        listed = bench_text.worklist(bench, list_width, rows, not self.show_target, self._rows)
+        marks = self.app.together.marks
+        listed = bench_text.worklist(bench, list_width, rows, not self.show_target, self._rows, marks)
         self.query_one("#list", Panel).put(listed)
         self.put("#now", bench_text.now(bench, room, self.show_target, (), self._where()))
         self.put("#prompt", self._prompt())

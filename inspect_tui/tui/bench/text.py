@@ -12,13 +12,14 @@ from inspect_tui.model.words import Id
 from inspect_tui.record.ask.readings import LoggedReading
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
-from inspect_tui.report.words import clipped, fitted
+from inspect_tui.report.words import clipped, fitted, roomy
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.bench.outcomes import Logged, Task
 from inspect_tui.shop.common.corrections import NOTHING, Correction
 from inspect_tui.shop.common.judging import Judged, shown
 from inspect_tui.shop.common.sizes import FINISHED, Sizes, chain_words, unit_of
 from inspect_tui.shop.common.standing import Standing
+from inspect_tui.shop.together.marks import Marks, on
 from inspect_tui.tui.bench.big_digits import big_digits
 
 SYMBOL = {
@@ -42,10 +43,10 @@ STYLE = {
 Rows = dict[Id, tuple[Task, tuple[object, ...], Text]]  # of the list, as they were drawn, by feature
 
 
-def header(bench: Bench, width: int, marks: Mapping[Id, str] | None = None) -> Text:
+def header(bench: Bench, width: int, apart: Sequence[str] = ()) -> Text:
     """Job and subject on the left; person, instrument and its uncertainty on the right.
 
-    `marks`: what two benches said apart of things, and is to be decided.
+    `apart`: that two benches said something apart of what is at hand, with less and less words.
     """
     left = f" {bench.job.number} · rev {bench.revision.rev} · {bench.subject.label}"
     if bench.state == FINISHED:
@@ -56,8 +57,6 @@ def header(bench: Bench, width: int, marks: Mapping[Id, str] | None = None) -> T
         left += f"  DAY {bench.on_date}"
     if bench.record.read_only:
         left += "  READ ONLY"
-    if marks and (mark := _mark(bench, marks)):
-        left += f"  {mark}"
     person = bench.person.initials if bench.person else "who? F3"
     gauge = "instrument? F4"
     if bench.means:
@@ -70,24 +69,26 @@ def header(bench: Bench, width: int, marks: Mapping[Id, str] | None = None) -> T
         gauge += f"  {bench.style.temperature(bench.work_c)}"
         gauge += "" if bench.instrument_c is None else f", gauge {bench.style.figures(bench.instrument_c)}"
     right = f"{person} · {gauge} "
+    if apart:
+        room = width - len(left) - len(right) - 3
+        left += f"  {roomy(apart, room)}"
     gap = max(width - len(left) - len(right), 1)
     return Text(clipped(left + " " * gap + right, width), style="reverse", no_wrap=True)
 
 
-def _mark(bench: Bench, marks: Mapping[Id, str]) -> str:
-    """`CONTESTED: F99`, of what is at hand: the size, the tool or casting, the gauge, the job."""
-    task, gauge = bench.task, bench.means.instrument if bench.means else None
-    at_hand = [(task.feature.id, task.feature.balloon)] if task is not None else []
-    at_hand += [(bench.subject.key, bench.subject.label), (bench.job.of_id, bench.job.number)]
-    at_hand += [(gauge.of_id, gauge.label)] if gauge is not None else []
-    return next((f"{marks[id_].upper()}: {name}" for id_, name in at_hand if id_ in marks), "")
-
-
-def worklist(bench: Bench, width: int, height: int, blind: bool = False, drawn: Rows | None = None) -> list[Text]:
+def worklist(
+    bench: Bench,
+    width: int,
+    height: int,
+    blind: bool = False,
+    drawn: Rows | None = None,
+    marks: Marks | None = None,
+) -> list[Text]:
     """A window of the list of what to measure, the current one marked; symbol and word, not colour alone.
 
     `blind` shows only what is measured and what is not, so that measuring again is not led by the size before. `drawn`
-    keeps the rows, so that those that are as they were are not drawn again with each reading.
+    keeps the rows, so that those that are as they were are not drawn again with each reading. `marks`: what two benches
+    said apart; the size that it is of has the sign.
     """
     tasks = bench.tasks
     done = len(tasks) - bench.to_do
@@ -98,7 +99,9 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False, drawn: 
     out = [Text(clipped(f"{done} of {len(tasks)} measured", width), style="bold", no_wrap=True)]
     for index in range(top, min(top + rows, len(tasks))):
         task = tasks[index]
-        how = index == bench.index, task.feature.balloon in waiting, blind, width, bench.style
+        keys = on(bench.subject.key, task.feature.id), task.feature.id
+        sign = marks.sign(*keys) if marks is not None else ""
+        how = index == bench.index, task.feature.balloon in waiting, blind, width, bench.style, sign
         before = kept.get(task.feature.id)
         if before is None or before[0] is not task or before[1] != how:
             before = kept[task.feature.id] = task, how, _row(task, *how)
@@ -106,7 +109,7 @@ def worklist(bench: Bench, width: int, height: int, blind: bool = False, drawn: 
     return out
 
 
-def _row(task: Task, current: bool, waits: bool, blind: bool, width: int, style: Style) -> Text:
+def _row(task: Task, current: bool, waits: bool, blind: bool, width: int, style: Style, sign: str = "") -> Text:
     again = task.mark == "again" or task.due
     symbol = "↻" if again else SYMBOL[task.state]
     colour = "bold cyan" if again else STYLE[task.state]
@@ -118,6 +121,7 @@ def _row(task: Task, current: bool, waits: bool, blind: bool, width: int, style:
     line.append("▶" if current else " ", style="bold")
     line.append(symbol, style=colour)
     value = shown(task.sizes, task.last, _short(style, width)) if task.last is not None and not blind else ""
+    value = f"{sign} {value}".rstrip() if sign else value
     room = width - 4 - len(value)
     balloon = task.feature.balloon
     line.append(f" {balloon} {fitted(task.feature.name, room - 2 - len(balloon))}".ljust(room + 1))

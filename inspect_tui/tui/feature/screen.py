@@ -17,6 +17,7 @@ from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen, read_badly
 from inspect_tui.shop.feature import material
 from inspect_tui.shop.feature.material import EVERYTHING, Only, Pick
+from inspect_tui.shop.together.marks import Mark, nearest, on
 from inspect_tui.tui import todo
 from inspect_tui.tui.choosers import ask_text
 from inspect_tui.tui.feature import figures, text
@@ -126,6 +127,14 @@ class FeatureScreen(Place):
         if self.pick is None:
             return self.NAME, ""
         return f"{self.pick.job.number} · {self.pick.title} · {self.pick.where}", self.only.words
+
+    def apart(self) -> list[Mark]:
+        """Of this size and of what it was measured on, then of the whole job."""
+        marks, pick = self.app.together.marks, self.pick
+        if pick is None:
+            return marks.of_job(None)
+        piece = pick.subject.key if pick.subject.tool or pick.subject.item else b""
+        return nearest(marks.at(on(piece, pick.feature.id), pick.feature.id, piece), marks.of_job(pick.job.of_id))
 
     def draw(self, width: int, height: int) -> None:
         """The page that is open, of what is known."""

@@ -19,7 +19,7 @@ from textual.widgets.option_list import Option
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.intake.columns import HeadShown
 from inspect_tui.tui.forms import Field, Form
-from inspect_tui.tui.question import Chooser, Question
+from inspect_tui.tui.question import Chooser, Listed, Question
 
 TABLES = (".csv", ".xlsx", ".xlsm", ".ods", ".xls", ".txt", ".tsv", ".tab", ".json")
 COLUMNS = "columns"  # what a sheet answers when somebody wants to say what its columns hold
@@ -177,7 +177,7 @@ class Columns(Question[dict[str, str]]):
         """A column a line: its head, what stands in it, what it is."""
         with Vertical():
             yield Static(Text("What do the columns hold?  (Enter says it, Ctrl+S done, Esc leaves)", style="bold"))
-            yield OptionList(*self._options(), id="rows")
+            yield Listed(*self._options(), id="rows")
             yield Static(Text(self.why, style="bold yellow"), id="wrong")
 
     def on_mount(self) -> None:

@@ -20,7 +20,7 @@ from textual.timer import Timer
 from textual.widget import Widget
 
 from inspect_tui.frozen import replace
-from inspect_tui.metrology.typed.show import MM
+from inspect_tui.metrology.typed.show import MM, count
 from inspect_tui.metrology.typed.show import Style as Written
 from inspect_tui.model.work import Feature, Item
 from inspect_tui.report.words import clipped, fitted
@@ -29,6 +29,7 @@ from inspect_tui.shop.common.sizes import FINISHED, RAW
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings.sampling import SYMBOL, Requirement, Sampling
 from inspect_tui.shop.first_article.result import Cell
+from inspect_tui.shop.together.marks import Marks, on
 
 WORD = {
     Standing.CONFORMS: "in",
@@ -66,6 +67,7 @@ class CastingGrid(Widget):
     def __init__(self, id: str | None = None) -> None:
         super().__init__(id=id)
         self.sampling: Sampling | None = None
+        self.marks = Marks()  # what two benches said apart
         self.rows: list[Requirement] = []
         self.castings: tuple[Item, ...] = ()
         self.row = self.column = 0
@@ -225,7 +227,7 @@ class CastingGrid(Widget):
 
     def _head(self) -> list[Segment]:
         seen, n = self._seen(), len(self.castings)
-        which = f"castings {seen.start + 1} to {seen.stop} of {n}" if len(seen) < n else f"{n} castings"
+        which = f"castings {seen.start + 1} to {seen.stop} of {n}" if len(seen) < n else count(n, "casting")
         before, after = "◀" if seen.start else " ", "▶" if seen.stop < n else " "
         left = f"{self.row + 1}/{len(self.rows)}  {before} {which} {after}"
         out = [
@@ -234,7 +236,8 @@ class CastingGrid(Widget):
         ]
         for column in seen:
             style = Style(bold=True, reverse=column == self.column)
-            out.append(Segment(f"{clipped(self.castings[column].serial, CELL - 1):>{CELL - 1}}", style))
+            item = self.castings[column]
+            out.append(Segment(f"{clipped(self.marks.sign(item.id) + item.serial, CELL - 1):>{CELL - 1}}", style))
             out.append(Segment(" "))
         return out
 
@@ -246,19 +249,18 @@ class CastingGrid(Widget):
         mark = "▶" if here else " "
         section = "▧" if is_sectioned(feature) else " "
         finished = "finished " if state == FINISHED else ""
-        before = f"{mark}{feature.balloon:<5}{section}{finished}"
+        before = f"{mark}{feature.balloon + self.marks.sign(feature.id):<5}{section}{finished}"
         name = before + fitted(feature.name, max(self.name_width - 1 - len(before), 4))
         out = [Segment(clipped(name, self.name_width - 1).ljust(self.name_width), Style(bold=here))]
         out.append(self._word_segment(row))
         for column in self._seen():
-            cell = self.sampling.cell(feature, self.castings[column], state)
+            item = self.castings[column]
+            cell = self.sampling.cell(feature, item, state)
+            said = cell_text(cell, CELL - 1, self.sampling.style.of(feature.quantity))
+            said = self.marks.sign(on(item.id, feature.id)) + said
             current = Style(reverse=True) if here and column == self.column else Style()
-            out.append(
-                Segment(
-                    cell_text(cell, CELL - 1, self.sampling.style.of(feature.quantity)), STYLE[cell.answer] + current
-                )
-            )
-            out.append(Segment(" "))
+            out.append(Segment(said, STYLE[cell.answer] + current))
+            out.append(Segment(" " * (CELL - len(said))))
         return out
 
     def _word_segment(self, row: int) -> Segment:

@@ -19,6 +19,7 @@ from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article.castings import rounds as rounds_of
 from inspect_tui.shop.first_article.castings.filling import Filling
 from inspect_tui.shop.first_article.castings.sampling import Sampling
+from inspect_tui.shop.together.marks import Mark, nearest, on
 from inspect_tui.tui import todo
 from inspect_tui.tui.entry import Entry
 from inspect_tui.tui.first_article import pages
@@ -131,6 +132,8 @@ class OpenSampling(Place):
     def returned(self) -> None:
         """Back from another place or from a question: what was written meanwhile shows here."""
         if self.sampling is None:
+            if self.job is not None and self.record.frontier() != self._frontier:
+                self.open(self.job, None)
             return
         now = self.record.frontier()
         if now == self._frontier:
@@ -164,7 +167,7 @@ class OpenSampling(Place):
         except InspectError as problem:
             self.say(f"{todo.said(problem)} Ctrl+V begins one, Ctrl+L takes a file in.")
             self.sampling, self.filling = None, None
-            self.job = job
+            self.job, self._frontier = job, frontier
             self.show()
             return
         before = self.filling
@@ -196,10 +199,20 @@ class OpenSampling(Place):
 
     def head(self, width: int) -> Text:
         """Job and sampling, who fills it with what."""
-        return texts.header(self.sampling, self.filling, self.record.read_only, width, self.app.written)
+        apart = self.apart_words()
+        return texts.header(self.sampling, self.filling, self.record.read_only, width, self.app.written, apart)
+
+    def apart(self) -> list[Mark]:
+        """Of the current cell, its casting and its size, then of the whole job."""
+        marks, feature, item = self.app.together.marks, self.grid.feature, self.grid.casting
+        keys = [on(item.id, feature.id), item.id, feature.id] if item is not None and feature is not None else []
+        lot = self.sampling.round.lot_id if self.sampling is not None else None
+        return nearest(marks.at(*keys, lot or b""), marks.of_job(self.job.of_id if self.job is not None else None))
 
     def draw(self, width: int, height: int) -> None:
         """The pages and the current cell."""
+        self.grid.marks = self.app.together.marks
+        self.grid.refresh()
         self.put("#pages", texts.pages(self.page_name, width))
         if self.sampling is None:
             return

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from rich.text import Text
 
 from inspect_tui.metrology.typed.show import MM, Style, count
 from inspect_tui.report.draw.band import Lane, band
 from inspect_tui.report.draw.cells import band_cells
-from inspect_tui.report.words import clipped
+from inspect_tui.report.words import clipped, roomy
 from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common.drawing_notes import is_sectioned, station_of
 from inspect_tui.shop.common.sizes import FINISHED
@@ -23,8 +25,18 @@ STYLE = {Standing.CONFORMS: "bold green", Standing.DOES_NOT_CONFORM: "bold red",
 assert set(STYLE) <= set(GRID_STYLE)
 
 
-def header(sampling: Sampling | None, filling: Filling | None, read_only: bool, width: int, style: Style = MM) -> Text:
-    """Job and sampling on the left; who fills it with what on the right."""
+def header(
+    sampling: Sampling | None,
+    filling: Filling | None,
+    read_only: bool,
+    width: int,
+    style: Style = MM,
+    apart: Sequence[str] = (),
+) -> Text:
+    """Job and sampling on the left; who fills it with what on the right.
+
+    `apart`: that two benches said something of it apart, with less and less words.
+    """
     if sampling is None or filling is None:
         return Text(" First article".ljust(width), style="reverse", no_wrap=True)
     n = len(sampling.castings)
@@ -38,6 +50,8 @@ def header(sampling: Sampling | None, filling: Filling | None, read_only: bool, 
         right += f"  {style.temperature(filling.work_c)}{gauge_c}"
     if filling.table_zero is not None:
         right += f"  zero {style.given(filling.table_zero, unit=False)}"
+    if apart:
+        left += f"  {roomy(apart, width - len(left) - len(right) - 4)}"
     gap = max(width - len(left) - len(right) - 1, 1)
     return Text(clipped(left + " " * gap + right + " ", width), style="reverse", no_wrap=True)
 

@@ -22,10 +22,11 @@ from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.gauges import checks, findings, instruments, pooled, results, trace
 from inspect_tui.shop.gauges.instruments import Fitness, InstrumentLine
+from inspect_tui.shop.together.marks import Mark, nearest
 from inspect_tui.tui import choosers, todo
 from inspect_tui.tui.gauges import forms, text
 from inspect_tui.tui.place import Answer, Place
-from inspect_tui.tui.question import NEW, choose
+from inspect_tui.tui.question import NEW, Listed, choose
 
 if TYPE_CHECKING:
     from inspect_tui.shop.gauges.findings import BiasFinding
@@ -122,7 +123,7 @@ class GaugesScreen(Place):
     def body(self) -> Iterable[Widget]:
         """The list on the left, the chosen instrument on the right."""
         with Horizontal():
-            yield OptionList(id="gauges")
+            yield Listed(id="gauges")
             with Vertical(id="right"):
                 with VerticalScroll(id="scroll", can_focus=False):
                     yield Static(id="body")
@@ -156,8 +157,9 @@ class GaugesScreen(Place):
         with self.prevent(OptionList.OptionHighlighted):
             listed.clear_options()
             marks, style = self.app.together.marks, self.app.written
+            said = marks.said if width > 30 else marks.sign
             listed.add_options(
-                [Option(text.list_row(line, width, style, marks.get(line.instrument.of_id, ""))) for line in self.lines]
+                [Option(text.list_row(line, width, style, said(line.instrument.of_id))) for line in self.lines]
             )
             if self.lines:
                 listed.highlighted = next(
@@ -195,6 +197,12 @@ class GaugesScreen(Place):
         bad = sum(line.state in text.BAD for line in self.lines)
         need = f" · {bad} {'needs' if bad == 1 else 'need'} a certificate" if bad else ""
         return f"{self.NAME} · {self.record.path.name}{need}", ""
+
+    def apart(self) -> list[Mark]:
+        """Of the instrument that is looked at, then of others and of people."""
+        marks = self.app.together.marks
+        here = marks.at(self.line.instrument.of_id) if self.line is not None else None
+        return nearest(here, [mark for mark in marks.marks if mark.job is None])
 
     def draw(self, width: int, height: int) -> None:
         """The side of the instrument that is looked at."""

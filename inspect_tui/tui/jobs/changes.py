@@ -29,7 +29,7 @@ from inspect_tui.shop.common import find
 from inspect_tui.tui import forms
 from inspect_tui.tui.forms import Doubt, Field, Texts, ask
 from inspect_tui.tui.place import Answer, Place
-from inspect_tui.tui.question import Question, choose
+from inspect_tui.tui.question import Listed, Question, choose
 
 if TYPE_CHECKING:
     from inspect_tui.record.read import Reader
@@ -277,7 +277,7 @@ class ChangesScreen(Question[None]):
         with Vertical():
             yield Static(id="title")
             yield Input(id="search")
-            yield OptionList(id="changes")
+            yield Listed(id="changes")
             yield Static(id="whole")
 
     def on_mount(self) -> None:

@@ -17,6 +17,7 @@ from textual.widgets.option_list import Option
 from inspect_tui.metrology.typed.show import MM, as_rule
 from inspect_tui.model.work import Job
 from inspect_tui.record.care import backup_words, backups
+from inspect_tui.report.words import roomy
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import Subject
@@ -24,6 +25,7 @@ from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.jobs import jobs
 from inspect_tui.tui.jobs import changes, forms, said, tooling
 from inspect_tui.tui.place import Place
+from inspect_tui.tui.question import Listed
 from inspect_tui.tui.together import screen as together
 
 RULE_WORDS = {"proof95": "proof at 95 %", "full_u": "full U", "plain": "plain limits"}
@@ -58,7 +60,9 @@ class JobsScreen(Place):
         Binding("r", "rename", "Another name for what is called wrongly; day and melt of a sampling", id="jobs.rename"),
         Binding("w", "withdraw", "Withdraw what is wrong or no more", id="jobs.withdraw"),
         Binding("b", "take_back", "What is withdrawn: take it back", id="jobs.back"),
-        Binding("x", "together", "The other benches: exchange with them; what is to be decided", id="jobs.together"),
+        Binding(
+            "x", "app.together", "The other benches: exchange with them; what is to be decided", id="jobs.together"
+        ),
         Binding("h", "what_changed", "What was changed, over the whole shop", id="jobs.changed"),
         Binding("tab", "app.focus_next", "Jobs list and tools list in turn", id="jobs.next"),
     ]
@@ -74,10 +78,10 @@ class JobsScreen(Place):
     def body(self) -> Iterable[Widget]:
         """Jobs on the left, the chosen one on the right."""
         with Horizontal():
-            yield OptionList(id="jobs")
+            yield Listed(id="jobs")
             with Vertical(id="right"):
                 yield Static(id="about")
-                yield OptionList(id="subjects")
+                yield Listed(id="subjects")
                 yield Static(id="kept")
 
     def arrive(self) -> None:
@@ -91,7 +95,7 @@ class JobsScreen(Place):
         with self.prevent(OptionList.OptionHighlighted):
             listed.clear_options()
             marks = self.app.together.marks
-            listed.add_options([Option(_job_row(line, marks.get(line.job.of_id, ""))) for line in self.lines])
+            listed.add_options([Option(_job_row(line, marks.said(line.job.of_id))) for line in self.lines])
             listed.highlighted = at if self.lines else None
         if not self.lines:
             self.say("No jobs yet. n makes one here, or in a shell: inspect-tui job add FILE.toml")
@@ -120,14 +124,17 @@ class JobsScreen(Place):
             listed.highlighted = next(at, 0)
 
     def _row(self, line: jobs.JobLine, subject: Subject) -> str:
-        mark = self.app.together.marks.get(subject.key, "")
+        marks = self.app.together.marks
         if subject.tool is None or line.revision is None:
-            return f"{subject.label:<22} {mark}".rstrip()
+            return f"{subject.label:<22} {marks.said(subject.key)}".rstrip()
         tasks = Bench(self.record, line.job, subject).tasks
         done = sum(not task.open for task in tasks)
         out = sum(task.state == Standing.DOES_NOT_CONFORM for task in tasks)
         state = f"{done} of {len(tasks)} measured" if tasks else "nothing to measure on it"
-        return f"{subject.label:<22} {f'{mark}: ' if mark else ''}{state}" + (f", {out} ✗ out" if out else "")
+        state += f", {out} ✗ out" if out else ""
+        apart = (marks.said(subject.key), marks.sign(subject.key))
+        room = self.app.size.width - 56  # beside the jobs and the label
+        return f"{subject.label:<22} " + roomy([f"{mark} {state}".lstrip() for mark in apart], room)
 
     def draw(self, width: int, height: int) -> None:
         """Everything about the chosen job."""
@@ -240,10 +247,6 @@ class JobsScreen(Place):
     def action_take_back(self) -> None:
         """What is withdrawn, with who and why; the one that is chosen comes back."""
         changes.take_back(self)
-
-    def action_together(self) -> None:
-        """How it stands with the other benches of the shop, and what two of them said apart."""
-        together.show(self)
 
     def action_what_changed(self) -> None:
         """Who changed what, when and why; type to search."""

@@ -14,6 +14,8 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from inspect_tui.errors import InspectError
+from inspect_tui.metrology.typed.show import count
+from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Job
 from inspect_tui.record import kinds
 from inspect_tui.report.term import kit as term_kit
@@ -24,13 +26,14 @@ from inspect_tui.shop.kit import edit
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.fits import FitLine
 from inspect_tui.shop.pictures.owners import Owner
+from inspect_tui.shop.together.marks import Mark, nearest
 from inspect_tui.tui import todo
 from inspect_tui.tui.kit import forms, from_foundry, pages, sample_plan, trial, work
 from inspect_tui.tui.kit.work import Loaded
 from inspect_tui.tui.pictures import forms as pictures
 from inspect_tui.tui.pictures.screen import look
 from inspect_tui.tui.place import Place
-from inspect_tui.tui.question import choose
+from inspect_tui.tui.question import Listed, choose
 
 TITLES = {
     "kit": "cores",
@@ -139,9 +142,9 @@ class KitScreen(Place):
     def body(self) -> Iterable[Widget]:
         """Tree of cores; rows of the page, and all about the chosen row."""
         with Horizontal():
-            yield OptionList(id="cores")
+            yield Listed(id="cores")
             with Vertical(id="right"):
-                rows = OptionList(id="rows")
+                rows = Listed(id="rows")
                 rows.display = False
                 yield rows
                 with VerticalScroll(id="scroll", can_focus=False):
@@ -196,10 +199,26 @@ class KitScreen(Place):
             check = self.loaded.check
             revision = check.facts.revision
             text += f" · rev {revision.rev}" if revision else ""
-            text += f" · {len(check.facts.cores)} cores"
+            text += f" · {count(len(check.facts.cores), 'core')}"
             text += f" · ✗ {len(check.against)}" if check.against else " · nothing against it"
             text += f" · ? {len(check.doubts)}" if check.doubts else ""
         return text, TITLES[self.page_name]
+
+    def apart(self) -> list[Mark]:
+        """Of what is chosen on the page or in the tree, then of the whole job."""
+        marks = self.app.together.marks
+        at_hand = marks.at(*self._ids(self._key), *self._ids(self._core)) if self.loaded is not None else None
+        return nearest(at_hand, marks.of_job(self.job.of_id if self.job is not None else None))
+
+    def _ids(self, key: str) -> list[Id]:
+        """What a row of the tree or of the page shows: its core with stick and box, its fit, its trial, its tool."""
+        assert self.loaded is not None
+        check = self.loaded.check
+        if (line := pages.fit_of(self.loaded, key)) is not None:
+            return [line.fit.of_id]
+        ids = [core.of_id for core in check.facts.cores if str(core.number) == key]
+        ids += [tool.of_id for tool in check.facts.tools if tool.label == key]
+        return [*ids, *(each.proving.of_id for each in [trial.at_hand(check, key)] if each is not None)]
 
     def _fill_tree(self, loaded: Loaded, width: int) -> None:
         listed = self.query_one("#cores", OptionList)
@@ -207,7 +226,7 @@ class KitScreen(Place):
         keys = [key for key, _ in self.core_rows]
         if self._core not in keys:
             self._core = "kit"
-        self._fill(listed, [line for _, line in self.core_rows], keys, self._core)
+        self._fill(listed, [self._marked(key, line, width - 1) for key, line in self.core_rows], keys, self._core)
 
     def _fill_rows(self, loaded: Loaded) -> None:
         listed = self.query_one("#rows", OptionList)
@@ -216,7 +235,15 @@ class KitScreen(Place):
         listed.display = self.page_name != "kit"
         if self._key not in keys:
             self._key = keys[0] if keys else ""
-        self._fill(listed, [line for _, line in self.page_rows], keys, self._key)
+        self._fill(listed, [self._marked(key, line, self.room) for key, line in self.page_rows], keys, self._key)
+
+    def _marked(self, key: str, line: Text, room: int) -> Text:
+        """A row, with the sign behind it where it is of something that two benches said apart."""
+        if not (sign := self.app.together.marks.sign(*self._ids(key))):
+            return line
+        line = line.copy()
+        line.truncate(max(room - 2, 1), overflow="ellipsis")
+        return line.append(f" {sign}", style="bold yellow")
 
     def _fill(self, listed: OptionList, lines: list[Text], keys: list[str], chosen: str) -> None:
         with self.prevent(OptionList.OptionHighlighted):
@@ -266,6 +293,7 @@ class KitScreen(Place):
                 self._fill_rows(self.loaded)
             self._ask_more(self.loaded)
             self._detail(self.loaded)
+            self.draw_head()
 
         self.guarded(draw)
         self.query_one("#scroll", VerticalScroll).scroll_home(animate=False)

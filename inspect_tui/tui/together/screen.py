@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from functools import partial
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
 from textual import on
@@ -22,19 +22,22 @@ from inspect_tui.record.merge.clashes import Clash
 from inspect_tui.shop.together import decide, exchange
 from inspect_tui.shop.together.beside import Beside
 from inspect_tui.shop.together.decide import Way
+from inspect_tui.shop.together.marks import WORD
 from inspect_tui.tui.forms import Field, ask
-from inspect_tui.tui.place import Place
-from inspect_tui.tui.question import Question, choose
+from inspect_tui.tui.question import Listed, Question, choose
 from inspect_tui.tui.todo import said as said_with_keys
+
+if TYPE_CHECKING:
+    from inspect_tui.tui.place import Place
 
 SEEN_EVERY_S = 0.3
 FOOT = "Enter decide  s exchange now  x stop  w with whom  Esc leave"
 
 
-def show(place: Place) -> None:
-    """Look at it over a place."""
+def show(place: Place, at: Clash | None = None) -> None:
+    """Look at it over a place, first of all at one thing that is to be decided."""
     place.app.together.look()
-    place.app.push_screen(TogetherScreen(place))
+    place.app.push_screen(TogetherScreen(place, at))
 
 
 def line(beside: Beside) -> tuple[str, str]:
@@ -45,7 +48,7 @@ def line(beside: Beside) -> tuple[str, str]:
         said.append(f"With {exchange.called(standing.where)}: {_unsent(standing)}.")
     if beside.clashes:
         n = len(beside.clashes)
-        said.append(f"{n} {'thing is' if n == 1 else 'things are'} to be decided: x.")
+        said.append(f"{n} {'thing is' if n == 1 else 'things are'} to be decided: Ctrl+P.")
         style = "yellow"
     return " ".join(said), style
 
@@ -75,9 +78,9 @@ class TogetherScreen(Question[None]):
         ("w", "where", "With which folder or hub"),
     ]
 
-    def __init__(self, place: Place) -> None:
+    def __init__(self, place: Place, at: Clash | None = None) -> None:
         super().__init__()
-        self.place, self.beside = place, place.app.together
+        self.place, self.beside, self.first = place, place.app.together, at
         self.shown: list[Clash] | None = None
         self.told = ""
 
@@ -86,7 +89,7 @@ class TogetherScreen(Question[None]):
         with Vertical():
             yield Static(Text("The other benches of the shop", style="bold"))
             yield Static(id="how")
-            yield OptionList(id="open")
+            yield Listed(id="open")
             yield Static(id="whole")
             yield Static(Text(FOOT), id="keys")
 
@@ -103,6 +106,8 @@ class TogetherScreen(Question[None]):
         self.shown = list(self.beside.clashes)
         listed = self.query_one("#open", OptionList)
         at = listed.highlighted or 0
+        if self.first in self.shown:
+            at, self.first = self.shown.index(self.first), None
         listed.clear_options()
         width = self.size.width - 8
         listed.add_options([Option(_row(clash, width)) for clash in self.shown])
@@ -211,7 +216,7 @@ class TogetherScreen(Question[None]):
 
 
 def _row(clash: Clash, width: int) -> Text:
-    sort = {"name": "one name", "version": decide.EDITED_TWICE, "reading": decide.CONTESTED}[clash.sort]
+    sort = "one name" if clash.sort == "name" else WORD[clash.sort]
     where = ", ".join(dict.fromkeys(clash.benches))
     row = Text(f"{sort:<13} {clash.called}  ({where})", no_wrap=True)
     row.truncate(max(width, 20), overflow="ellipsis")

@@ -17,6 +17,7 @@ from inspect_tui.report.draw.trend import CORES, DATE, comparison
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
 from inspect_tui.shop.gauges import pooled, reads_off
+from inspect_tui.shop.together.marks import Mark, nearest
 from inspect_tui.shop.trends import fleet
 from inspect_tui.shop.trends.counts import makings, tools_in_use
 from inspect_tui.shop.trends.counts.counter import counter_of
@@ -195,6 +196,14 @@ class TrendsScreen(Place):
         said = [f"narrowed to: {shown}"] if shown else []
         return f"Trends · {self.record.path.name}", " ".join([*said, self.working]).rstrip()
 
+    def apart(self) -> list[Mark]:
+        """Of the size that is looked at or under the cursor, then of the whole shop."""
+        marks, wish = self.app.together.marks, self.wish
+        if self.page == LIST:
+            wish = TrendWish.of(self.line.kept) if self.line is not None else None
+        at_hand = marks.at(*wish.keys) if wish is not None else None
+        return nearest(at_hand, marks.of_job(None))
+
     def clicked(self, widget: Widget, at: Offset) -> None:
         """A click on a line of the list goes to it, one on the line that is marked opens it."""
         if self.page != LIST or widget.id != "body":
@@ -217,7 +226,9 @@ class TrendsScreen(Place):
         if self.page == LIST:
             room = trends_text.list_room(self.fleet, width, height)
             self.top = min(max(self.top, self.row - room + 1), self.row)
-            return trends_text.list_page(self.fleet, self.lines, self.row, self.top, width, height, written)
+            marks = self.app.together.marks
+            signs = [marks.sign(*TrendWish.of(line.kept).keys) for line in self.lines]
+            return trends_text.list_page(self.fleet, self.lines, self.row, self.top, width, height, written, signs)
         if self.page == CHART:
             return self._chart(width, height)
         if self.page == CHANGED:
@@ -260,7 +271,9 @@ class TrendsScreen(Place):
         balloons = {f.id: f.balloon for f in self.record.job_features(job.of_id)}
         counter = counter_of(self.record, job, tool)
         states = self.record.tool_states().get(tool.of_id, [])
-        return trends_text.log_page(tool, repairs, states, counter, balloons, width, self.app.written)
+        apart = self.app.together.marks.at(tool.of_id)
+        said = [apart.clash.words] if apart is not None else []
+        return trends_text.log_page(tool, repairs, states, counter, balloons, width, self.app.written, said)
 
     # ---------------------------------------------------------------- what it is about
     @property

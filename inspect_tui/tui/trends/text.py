@@ -16,6 +16,7 @@ from inspect_tui.report.draw.trend import place_of, trend_chart
 from inspect_tui.report.term import fleet as term_fleet
 from inspect_tui.report.term import trend as paint
 from inspect_tui.report.words import clipped
+from inspect_tui.shop.together.marks import SIGN
 from inspect_tui.shop.trends.counts.counter import Counter
 from inspect_tui.shop.trends.counts.repairs import repair_words
 from inspect_tui.shop.trends.fleet import Fleet, FleetLine
@@ -41,9 +42,16 @@ Trends
 
 
 def list_page(
-    fleet: Fleet | None, lines: Sequence[FleetLine], row: int, top: int, width: int, height: int, style: Style = MM
+    fleet: Fleet | None,
+    lines: Sequence[FleetLine],
+    row: int,
+    top: int,
+    width: int,
+    height: int,
+    style: Style = MM,
+    signs: Sequence[str] = (),
 ) -> Text:
-    """The list, most urgent first, with what to measure next under it."""
+    """The list, most urgent first, with what to measure next under it; `signs`: of lines that are said apart."""
     if fleet is None:
         return Text("working through the record …", style="dim")
     out = Text(no_wrap=True)
@@ -54,7 +62,8 @@ def list_page(
     if not lines:
         out.append("nothing here: a shows sizes without a forecast too, / takes another filter\n", style="dim")
     for i, line in enumerate(lines[top : top + room]):
-        out.append_text(term_fleet.list_row(line, width, chosen=top + i == row, style=style))
+        sign = signs[top + i] if signs else ""
+        out.append_text(term_fleet.list_row(line, width, chosen=top + i == row, style=style, apart=sign))
         out.append("\n")
     left = len(lines) - top - room
     out.append(f"↓ {left} more\n" if left > 0 else "\n", style="dim")
@@ -125,8 +134,9 @@ def log_page(
     balloons: dict[bytes, str],
     width: int,
     style: Style = MM,
+    apart: Sequence[str] = (),
 ) -> Text:
-    """Repairs, states and counts of one tool, the newest first."""
+    """Repairs, states and counts of one tool, the newest first; `apart`: what two benches said apart of it."""
     if tool is None or counter is None:
         return Text("Choose a tool first: the list and Enter, or o.", style="dim")
     out = Text(f"{tool.label}\n", style="bold")
@@ -135,7 +145,7 @@ def log_page(
     else:
         rate = f", {style.figure(counter.per_week, 0)} a week lately" if counter.per_week else ""
         out.append(f"{number(counter.now)} {counter.word} made by {show.day(counter.day[-1])} ({counter.how}){rate}\n")
-    for remark in counter.remarks:
+    for remark in (*(f"{SIGN} {said}" for said in apart), *counter.remarks):
         out.append(clipped(remark, width) + "\n", style="yellow")
     out.append("\nrepairs\n", style="bold")
     for repair in reversed(repairs):

@@ -10,6 +10,7 @@ from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen, replace
 from inspect_tui.model.words import Id
 from inspect_tui.record.ask.trend_rows import KeptRecent, KeptTrend
+from inspect_tui.shop.together.marks import CASTINGS, on
 from inspect_tui.shop.trends.tracks import EVERYTHING, ReadingFilter
 
 if TYPE_CHECKING:
@@ -34,6 +35,13 @@ class TrendWish:
     def of(cls, row: KeptTrend) -> TrendWish:
         """The size of a row of the list."""
         return cls(row.job_of_id, None if row.source == "casting" else row.tool_of_id, row.feature_id)
+
+    @property
+    def keys(self) -> list[bytes]:
+        """What it shows, as that is marked where two benches said something of it apart: the size, its tool."""
+        if self.tool_of_id is None:
+            return [on(CASTINGS, self.root)]
+        return [on(self.tool_of_id, self.root), self.tool_of_id]
 
 
 def look(reader: Reader, wish: TrendWish, style: Style, today: str | None, bare: bool = False) -> Trend:

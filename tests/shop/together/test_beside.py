@@ -10,8 +10,9 @@ from queue import Queue
 import pytest
 
 from inspect_tui.errors import InspectError
+from inspect_tui.record import kinds
 from inspect_tui.record.merge.clashes import Clash
-from inspect_tui.shop.together import beside, decide, exchange
+from inspect_tui.shop.together import beside, exchange
 from inspect_tui.shop.together.beside import Beside, Face
 from inspect_tui.shop.together.exchange import Exchanged
 from tests.record.merge.conftest import Station, share, stations  # noqa: F401
@@ -46,19 +47,22 @@ def hearing(station: Station, monkeypatch: pytest.MonkeyPatch) -> Iterator[Heari
     yield Hearing(station.record.path)
 
 
-def test_it_looks_and_tells_of_other_marks_once(hearing: Hearing, share: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_it_looks_and_tells_of_other_marks_once(
+    hearing: Hearing, station: Station, share: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     here = hearing.beside
     here.where = str(share)
     here.look()
     hearing.hear()
     assert here.standing is not None and here.standing.unsent > 5 and here.clashes == [] and hearing.marked == 0
-    clash = Clash("name", next(iter(decide.kinds.KINDS)), "x", (b"1" * 16, b"2" * 16), ("a", "b"))
+    (person,) = station.record.people()
+    clash = Clash("name", kinds.PERSON, "x", (person.of_id,), ("a", "b"))
     monkeypatch.setattr(exchange, "to_decide", lambda _: [clash])
     for _ in range(2):
         here.look()
         hearing.hear()
     assert here.clashes == [clash] and hearing.marked == 1
-    assert here.marks == dict.fromkeys(clash.ids, "contested")
+    assert here.marks.said(person.of_id) == "≠ contested"
 
 
 def test_an_older_look_says_nothing(hearing: Hearing) -> None:

@@ -15,6 +15,7 @@ from inspect_tui.record.merge.clashes import Clash
 from inspect_tui.shop.common import find
 from inspect_tui.shop.together import decide
 from inspect_tui.shop.together.exchange import to_decide
+from inspect_tui.shop.together.marks import marks
 from tests.record.merge.conftest import Station, share, stations  # noqa: F401
 from tests.record.merge.test_clashes import exchange, together
 
@@ -48,7 +49,7 @@ def test_two_gauges_of_one_label_are_one_two_or_called_otherwise(both: tuple[Sta
     a, b = both
     clash, by = two_gauges(both, share), a.record.people()[0]
     assert words(a) == ["same", "apart", "rename 1", "rename 2"]
-    assert decide.marks(a.record, [clash]) == dict.fromkeys(clash.ids, "contested")
+    assert {marks(a.record, [clash]).said(id_) for id_ in clash.ids} == {"≠ contested"}
     for bad, name in (("same", ""), ("rename 1", "x"), ("keep 1", "")):
         with pytest.raises(DataError):
             decide.decide(a.record, clash, bad, " " if bad != "keep 1" else "why", by, name)
@@ -113,7 +114,7 @@ def test_the_edition_that_is_kept_holds_also_where_the_other_is_later(
     clash = only(a)
     says = [way.says for way in decide.ways(a.record, clash)]
     assert f"label {tool.label} → stick one (" in says[0] and "stick 1b" in says[1] and "bench b" in says[1]
-    assert decide.marks(a.record, [clash]) == {tool.of_id: "edited twice"}
+    assert marks(a.record, [clash]).said(tool.of_id) == "≠ edited twice"
     assert a.record.tools(tool.job_of_id)[0].label == "stick 1b"  # the later is shown meanwhile
     decide.decide(a.record, clash, "keep 1", "as it is stamped", by)
     exchange(a, b, share)
@@ -133,7 +134,7 @@ def test_of_two_answers_one_holds(both: tuple[Station, Station], share: Path) ->
     b.record.correct(logged.id, b.things.reading(59.3), "misread", "digits", by.id)
     exchange(a, b, share)
     clash = only(a)
-    assert decide.marks(a.record, [clash]) == {logged.id: "contested"}
+    assert marks(a.record, [clash]).said(logged.id) == "≠ contested"
     says = [way.says for way in decide.ways(a.record, clash)]
     assert says[0].startswith("struck out: slipped (") and "in its place: digits (" in says[1]
     assert [r.value for r in a.record.readings(include_void=False)] == []

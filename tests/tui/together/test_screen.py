@@ -207,9 +207,9 @@ def test_places_show_what_came_from_elsewhere_and_what_is_to_be_decided(
         await till(pilot, lambda: any("box 1a" in row for row in rows(app, "#subjects")))
         with Record.open(shop.path) as beside:
             sync_folder(beside, share)
-        await till(pilot, lambda: any("edited twice" in row for row in rows(app, "#subjects")))
-        assert "1 thing is to be decided: x." in str(app.screen.query_one("#kept", Static).render())
+        await till(pilot, lambda: any("≠" in row for row in rows(app, "#subjects")))
+        assert "1 thing is to be decided: Ctrl+P." in str(app.screen.query_one("#kept", Static).render())
         app.go("bench")
-        await till(pilot, lambda: "EDITED TWICE: box 1" in app.screen.query_one("#head", Panel).plain)
+        await till(pilot, lambda: "≠ EDITED TWICE" in app.screen.query_one("#head", Panel).plain)
 
     run(shop, script)

@@ -6,6 +6,7 @@ from functools import cached_property
 
 from inspect_tui.model.first_article import CutAccepted, CutPromise, DatumTarget
 from inspect_tui.model.kit import Fit
+from inspect_tui.model.trends import ToolRepair
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Job, Lot, Tool, ToolFeature
 from inspect_tui.record.ask.first_article import OnTool
@@ -29,6 +30,12 @@ class JobFacts:
     def rounds(self) -> list[Round]:
         """The samplings, oldest first."""
         return rounds_of(self.lots, self._record.all_castings(self._job.of_id))
+
+    @cached_property
+    def repairs(self) -> list[ToolRepair]:
+        """The repairs of its tools, by day."""
+        mine = {tool.of_id for tool in self.tools}
+        return [repair for repair in self._record.tool_repairs() if repair.tool_of_id in mine]
 
     @cached_property
     def fits(self) -> list[Fit]:

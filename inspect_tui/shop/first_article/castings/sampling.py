@@ -18,7 +18,7 @@ from inspect_tui.record.ask.first_article import SamplingReading
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.drawing_notes import is_sectioned
-from inspect_tui.shop.common.evidence import Evidence
+from inspect_tui.shop.common.evidence import Evidence, Reworks
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.gauges_then import GaugesThen
 from inspect_tui.shop.common.sizes import FINISHED, RAW, Sizes, is_machined, sizes, unit_of
@@ -101,7 +101,7 @@ class Sampling:
         self._item = {item.serial: item for item in self.castings}
         self._realigned: dict[Id, Sequence[Realigned]] = {}
         self._not: dict[tuple[Id, Id | None], str] = {}
-        self._reworked: dict[Key, list[Disposition]] = {}
+        self._reworks = Reworks((), (), {}, self.root)
         self.cut_up: set[Id] = set()
         if beside is None:
             self._read_job()
@@ -214,17 +214,8 @@ class Sampling:
         turned = self.record.realigned(item.id for item in self.castings) if read is None else read.turned
         self._realigned = {item.id: turned[item.id] for item in self.castings if item.id in turned}
         self._not = {(self.root(said.feature_id), said.item_id): said.reason for said in self._reasons}
-        self._reworked = {}
-        by_balloon = {find.balloon_key(f.balloon): f.id for f in self.features}
-        sizes = {one.of_id: (one.sizes or "").split() for one in self.geometries}
-        for said in self.dispositions:
-            if said.decision != "rework":
-                continue
-            named = [find.balloon_key(balloon) for balloon in sizes.get(said.geometry_of_id or b"", ())]
-            touched = [by_balloon[balloon] for balloon in named if balloon in by_balloon]
-            touched += [said.feature_id] if said.feature_id is not None else []
-            for feature_id in touched:
-                self._reworked.setdefault((self.root(feature_id), said.state), []).append(said)
+        balloons = {find.balloon_key(f.balloon): f.id for f in self.features}
+        self._reworks = Reworks(self.dispositions, self.geometries, balloons, self.root)
         self._find_cut_up()
 
     def _find_cut_up(self) -> None:
@@ -375,26 +366,21 @@ class Sampling:
 
     def rework(self, feature: Feature, item: Item, state: str = RAW) -> Disposition | None:
         """The last rework that was decided for a cell."""
-        for said in reversed(self._reworked.get((self.root(feature.id), state), ())):
-            if said.item_id == item.id or (said.item_id is None and said.lot_id == self.round.lot_id):
-                return said
-        return None
+        return self._reworks.last(feature.id, item, state)
 
     def since_rework(self, feature: Feature, item: Item, state: str = RAW) -> list[SamplingReading]:
         """The readings of a cell that were made after it was reworked: they answer it. None where it was not."""
-        said = self.rework(feature, item, state)
-        if said is None:
-            return []
-        readings = self.taken(feature, item, state)
-        return [r for r in readings if r.id > said.of_id and day_of(r.at_us, r.tz_min) >= said.on_date]
+        readings = self.taken(feature, item, state) if self._reworks else ()
+        return [reading for reading in readings if self._reworks.answered_by(reading, feature.id, item, state)]
 
     def found(self, feature: Feature, item: Item, state: str = RAW) -> Cell:
-        """A cell as it was found before it was reworked: that is what its tool made."""
+        """A cell as it was found before it was reworked: what its tool made. Read since alone, nothing is known."""
         since = {reading.id for reading in self.since_rework(feature, item, state)}
         before = [reading for reading in self.taken(feature, item, state) if reading.id not in since]
-        now = self.cell(feature, item, state)
-        if not since or not before:
-            return now
+        if not since:
+            return self.cell(feature, item, state)
+        if not before:
+            return self._empty(feature, item, state)
         key, doubted = (self.root(feature.id), state), self._doubted.setdefault(item.id, {})
         kept = doubted.get(key)
         cell = self._judged(feature, item, before, state)

@@ -19,6 +19,7 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import ChainStep, Feature, Job, Tool, ToolFeature
 from inspect_tui.record.ask.first_article import OnTool
 from inspect_tui.shop.common import faces_touched
+from inspect_tui.shop.common.evidence import Lives
 from inspect_tui.shop.first_article.castings.job_facts import JobFacts
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 
@@ -85,6 +86,7 @@ class ToolLog:
             reading for reading in facts.taken_on_tools if day is None or day_of(reading.at_us, reading.tz_min) <= day
         ]
         self._setups = sampling.evidence.setups(reading.setup_id for reading in self._read)
+        self._lives = Lives(facts.repairs, sampling.root)
         self.on_tools: dict[tuple[Id, Id], OnToolNow] = {}  # tool of_id, root of the feature
         for tool in self.tools:
             self._fill(tool, facts.tool_features.get(tool.of_id, []))
@@ -113,6 +115,8 @@ class ToolLog:
             target = self._target(now)
             read = [r for r in readings.get(key, ()) if abs(self._target(by_id[r.tool_feature_id]) - target) < 1e-6]
             read = [r for r in read if self.sampling.same_size(r.feature_id, now.feature_id)]
+            life = self._lives.of(tool.of_id, key, self.day)
+            read = [r for r in read if self._lives.of(tool.of_id, key, day_of(r.at_us, r.tz_min)) == life]
             if not read:
                 self.on_tools[tool.of_id, key] = OnToolNow(tool=tool, feature=now, target=target)
                 continue
