@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 
 def arguments(parser: ArgumentParser) -> None:
     """Where to, whether it is kept for ever, or only the list."""
-    parser.add_argument("--to", metavar="DIR", help="another folder, such as a stick (default: backups/ beside it)")
+    to = "another folder, such as a stick, or a new file ending in .db (default: backups/ beside the record)"
+    parser.add_argument("--to", metavar="DIR", help=to)
     parser.add_argument("--word", default="", help="a word in its name: a backup with one is kept for ever")
     parser.add_argument("--list", action="store_true", help="only show which backups there are and how it stands")
     parser.add_argument("--json", action="store_true", help="one JSON document")
@@ -31,10 +32,17 @@ def run(args: Namespace) -> int:
     if not place.look(path).exists:
         raise RecordError(f"There is no record at {path}: nothing to back up.")
     folder = Path(args.to).expanduser().absolute() if args.to else None
+    name = folder if folder is not None and folder.suffix == ".db" and not folder.is_dir() else None
+    if name is not None:
+        folder = name.parent
+        if name.exists() and not args.list:
+            raise RecordError(f"{name} is there already: nothing was written over. Give the backup another name.")
     if args.list:
         return _list(path, folder, args.json)
     second = file.read().second_backup if folder is None else ""
     made = backups.make(path, datetime.now(), folder, Path(second).expanduser() if second else None, args.word)
+    if name is not None:
+        made = backups.called(made, name)
     if args.json:
         print_json(
             {

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from inspect_tui.record.read import Reader
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
 
@@ -27,6 +28,18 @@ def test_to_a_stick_with_a_word(on_shop: Run, tmp_path: Path) -> None:
     ran = on_shop("backup", "--to", str(tmp_path / "stick"), "--word", "before the move", "--json")
     told = json.loads(ran.out)
     assert ran.status == 0 and told["path"].endswith("-before-the-move.db") and told["second"] is None
+
+
+def test_under_a_name_of_its_own_and_never_over_another(on_shop: Run, tmp_path: Path) -> None:
+    name = tmp_path / "stick" / "before the stocktaking.db"
+    ran = on_shop("backup", "--to", str(name))
+    assert (ran.status, ran.out) == (0, f"{name}\n")
+    with Reader.of(name) as reader:
+        assert reader.verify().ok and reader.counts()["feature"] == 6
+    before = name.read_bytes()
+    again = on_shop("backup", "--to", str(name))
+    assert (again.status, again.out) == (2, "") and "is there already: nothing was written over" in again.err
+    assert name.read_bytes() == before and [path.name for path in name.parent.glob("*.db")] == [name.name]
 
 
 def test_the_second_place_of_the_settings(on_shop: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

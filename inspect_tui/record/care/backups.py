@@ -15,7 +15,7 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 from inspect_tui.errors import InspectError, RecordError
-from inspect_tui.frozen import NamedTuple, frozen
+from inspect_tui.frozen import NamedTuple, frozen, replace
 from inspect_tui.record import attachments
 from inspect_tui.record.care.heads import Heads, heads_of, holds
 from inspect_tui.record.file import place
@@ -146,6 +146,13 @@ def make(record: Path, now: datetime, to: Path | None = None, second: Path | Non
             except InspectError as problem:
                 wrong = f"There is no second backup: {problem}"
     return Made(path, other, tuple(gone), wrong)
+
+
+def called(made: Made, name: Path) -> Made:
+    """The backup under a name of its own in the folder where it was made: no later one takes its place."""
+    made.path.rename(name)
+    sync(name.parent)
+    return replace(made, path=name)
 
 
 def _one(con: sqlite3.Connection, record: Path, folder: Path, now: datetime, word: str) -> Path:
