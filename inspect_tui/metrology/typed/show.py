@@ -153,6 +153,8 @@ class Style:
 
     def given(self, mm: float | None, unit: bool = True, signed: bool = False) -> str:
         """A length as somebody gave it, without zeros that nobody wrote: 1.5 mm, 150 mm; 0.0591 in, 5.9055 in."""
+        if mm and self.unit == "fraction" and abs(mm) < 0.05 * THOU:  # the step of a fine gauge is not nought
+            return self.significant(mm, 2, unit, signed)
         if mm is None or self.unit == "fraction" or not isfinite(mm):
             return self._length(mm, 2, unit, signed)
         sign = "+" if signed else ""
@@ -163,6 +165,10 @@ class Style:
         if inches and abs(inches) < 0.5 * 10.0**-self.places:
             text = f"{inches:{sign}.{1 - floor(log10(abs(inches)))}f}"
         return self._dressed(text, " in" if unit else "")
+
+    def given_u(self, mm: float | None, unit: bool = True) -> str:
+        """An uncertainty as a certificate gives it: 0.04 mm, 0.0016 in; in thou alone beside parts of an inch."""
+        return self.uncertainty(mm, 2, unit) if self.unit == "fraction" else self.given(mm, unit)
 
     def significant(self, mm: float | None, figures: int = 3, unit: bool = True, signed: bool = False) -> str:
         """A length of unknown size with so many significant figures: 0.0123 mm, 0.000484 in, 0.48 thou."""
