@@ -65,6 +65,14 @@ class Style:
         """The unit of lengths for the head of a table: mm or in."""
         return "mm" if self.unit == "mm" else "in"
 
+    @property
+    def apart(self) -> tuple[bool, str]:
+        """Whether each of several figures in a row has its own unit, and else what stands behind the last of them.
+
+        Beside parts of an inch stand thou: a unit at the end would be read as that of the last figure only.
+        """
+        return (True, "") if self.unit == "fraction" else (False, f" {self.word}")
+
     def unit_word(self, quantity: str = "length") -> str:
         """The unit that a size of this quantity is written in: deg for an angle, C for a temperature, else `word`."""
         return _KIND_UNITS.get(quantity, self.word)
@@ -105,19 +113,24 @@ class Style:
             digits, least = digits + 1, least / 10
         return self._thou(mm, digits, "") if self.unit == "fraction" else self._length(mm, digits, unit, signed=False)
 
+    def uncertainty_of(self, value: float, quantity: str, digits: int = 2) -> str:
+        """An uncertainty of a size of this quantity, in its unit: 0.071 mm, 2.80 thou, 0.33 deg."""
+        own, (each, tail) = self.of(quantity), self.of(quantity).apart
+        return own.uncertainty(value, digits, each) + (tail and f" {self.unit_word(quantity)}")
+
     def plus_minus(
         self, mm: float | None, half: float | None, digits: int = 2, unit: bool = True, signed: bool = False
     ) -> str:
         """A value with what stands behind its ±: 44.30 ± 0.06 mm, 1.7441 ± 0.0024 in; only the value without one."""
         if half is None:
             return self._length(mm, digits, unit, signed)
-        each = unit and self.unit == "fraction"  # a unit at the end would be read as that of the last figure only
+        each = unit and self.apart[0]
         value = self._length(mm, digits, each, signed)
         return f"{value} ± {self.uncertainty(half, digits, unit)}"
 
     def pair(self, low: float | None, high: float | None, digits: int | None = 2, unit: bool = True) -> str:
         """81.20 to 82.80 mm, with the unit once; an open side is left empty."""
-        each = unit and self.unit == "fraction"
+        each = unit and self.apart[0]
         return f"{self.length(low, digits, each)} to {self.length(high, digits, unit)}"
 
     def band(self, lower: float | None, upper: float | None, digits: int | None = 2, unit: bool = True) -> str:

@@ -208,10 +208,9 @@ def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM, w
             if judged.cut.casting_words:
                 out.append(judged.cut.casting_words + "\n")
         if judged.casting:
-            own = style.of(feature.quantity)
             out.append(
                 f"the casting will be {shown(size, judged.casting.value, style)} "
-                f"± {own.uncertainty(2 * judged.casting.u, unit=False)} {style.unit_word(feature.quantity)}"
+                f"± {style.uncertainty_of(2 * judged.casting.u, feature.quantity)}"
                 + (f": {judged.casting_verdict.answer}" if judged.casting_verdict else "")
                 + "\n"
             )
@@ -241,7 +240,7 @@ def _says(outcome: Logged, voided: bool, style: Style) -> list[tuple[str, str]]:
             ("measure it again", ""),
         ]
     quantity = judged.sizes.feature.quantity
-    u = f"{style.of(quantity).uncertainty(judged.budget.U, 3, unit=False)} {style.unit_word(quantity)}"
+    u = style.uncertainty_of(judged.budget.U, quantity, 3)
     return [
         (f"{SYMBOL[answer]} {answer.upper()}", STYLE[answer]),
         (within, ""),

@@ -325,6 +325,13 @@ def test_decimals_read_back_are_the_value_within_half_a_last_place(value: float,
     assert read(style.size(value, unit=True)) == pytest.approx(value, abs=place / 2 + 1e-9)
 
 
+def test_an_uncertainty_of_a_size_says_one_unit() -> None:
+    styles = (MM, Style("in"), Style("fraction"))
+    assert [style.uncertainty_of(0.071, "length", 3) for style in styles] == ["0.071 mm", "0.00280 in", "2.80 thou"]
+    assert {style.uncertainty_of(0.33, "angle") for style in styles} == {"0.33 deg"}
+    assert [style.apart for style in styles] == [(False, " mm"), (False, " in"), (True, "")]
+
+
 def test_a_given_uncertainty_and_a_fine_step_are_thou_beside_parts_of_an_inch() -> None:
     """1 in = 25.4 mm, 1 thou = 0.0254 mm: 0.2 mm is 7.9 thou, and 0.001 mm is 0.039 thou."""
     fraction, inch = Style("fraction"), Style("in")
