@@ -624,7 +624,7 @@ def test_the_verdict_that_stands_follows_the_unit(shop: SmallShop) -> None:
         app.bench.set_conditions(35.0)  # of what comes: it stands as it was judged
         await pilot.press("ctrl+k", "ctrl+k")
         said = text_of(app, "#below")
-        assert "cut 3.9 thou" in said and "thou (k" in said and "thou in" not in said
+        assert "✓ CONFORMS" in said and "cut 3.9 thou" in said and "thou (k" in said and "thou in" not in said
         assert app.screen.outcome is not None and app.screen.outcome.judged.value == 59.69
 
     run(shop, script)
