@@ -48,11 +48,15 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 when it was written or listed, 2 with a sentence, and nothing written, otherwise."""
     from inspect_tui.commands import named_fields
+    from inspect_tui.metrology.typed import form_units
     from inspect_tui.shop.common import find
     from inspect_tui.shop.kit import edit, fits
     from inspect_tui.shop.kit.facts import KitFacts
 
     said = {} if args.action == "list" else named_fields.read(args.field, FIELDS)
+    if written().word == "in":
+        labels = {key: label for key, label, _ in edit.FIT_FIELDS}
+        said = {key: form_units.in_field(labels[key], text) for key, text in said.items()}
     record = open_record(args, read_only=args.action == "list")
     try:
         job = find.job(record, args.job)

@@ -203,7 +203,7 @@ def _list(args: Namespace) -> int:
             [
                 line.instrument.label,
                 *said_range(line.instrument, written()),
-                written().given(line.means.u95(), unit=False),
+                written().given_u(line.means.u95(), unit=False),
                 f"{instruments.STATE_SYMBOL[line.state]} {line.state}{_bias(line)}",
                 (line.means.calibration.due_on or "") if line.means.calibration else "",
             ]

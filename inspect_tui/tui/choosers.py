@@ -74,13 +74,15 @@ def _new_person(app: App[Any], record: Record, use: Callable[[Person], Any]) -> 
 
 def instrument(app: App[Any], record: Record, use: Callable[[Instrument], Any], by: Person | None) -> None:
     """Choose an instrument or add one."""
+    known = find.instruments_in_use(record)
+    wide = max((len(i.label) for i in known), default=0)
     rows: list[tuple[Any, str]] = [
         (
             i,
-            f"{i.label:<14} {i.kind:<16} {MM.figures(i.range_lo)} to {MM.figures(i.range_hi)} {i.unit}, "
+            f"{i.label:<{wide}}  {i.kind:<16} {MM.figures(i.range_lo)} to {MM.figures(i.range_hi)} {i.unit}, "
             f"reads {MM.figures(i.resolution)}" + (f", scale {MM.percent(i.rule_scale, 3)}" if i.rule_scale else ""),
         )
-        for i in find.instruments_in_use(record)
+        for i in known
     ]
     rows.append((NEW, "+ a new instrument"))
 

@@ -38,9 +38,9 @@ from textual.widgets import Input, Static
 
 from inspect_tui.errors import InspectError
 from inspect_tui.frozen import NamedTuple
+from inspect_tui.metrology.typed import form_units
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.tui.question import Chooser, Question
-from inspect_tui.tui.settings import form_units
 from inspect_tui.tui.todo import said
 
 AGAIN = " Ctrl+S again keeps it as it is."

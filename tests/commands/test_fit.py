@@ -31,6 +31,14 @@ def test_a_fit_is_added_changed_and_listed(fit: Callable[..., Ran], shop: SmallS
     assert "K1-2" in fit("list").out
 
 
+def test_lengths_are_in_the_unit_that_they_are_shown_in(fit: Callable[..., Ran], shop: SmallShop) -> None:
+    words = ("inner=core 1", "outer=drag", "axis=y", "clearance=0.02 1/32", "lift=3 mm", "mark=5", "--by", "AB")
+    assert fit("add", "K1-2", *words, "--show", "in").status == 0
+    (made,) = shop.record.fits(shop.record.job("SV-12").of_id)
+    assert (made.clear_min_mm, made.clear_max_mm) == pytest.approx((0.508, 0.79375))
+    assert (made.lift_mm, made.mark) == (3.0, "5")
+
+
 def test_what_is_wrong_is_said_and_nothing_written(fit: Callable[..., Ran], shop: SmallShop) -> None:
     before = shop.record.heads()
     for words, why in (

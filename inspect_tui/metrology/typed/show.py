@@ -65,6 +65,14 @@ class Style:
         """The unit of lengths for the head of a table: mm or in."""
         return "mm" if self.unit == "mm" else "in"
 
+    @property
+    def apart(self) -> tuple[bool, str]:
+        """Whether each of several figures in a row has its own unit, and else what stands behind the last of them.
+
+        Beside parts of an inch stand thou: a unit at the end would be read as that of the last figure only.
+        """
+        return (True, "") if self.unit == "fraction" else (False, f" {self.word}")
+
     def unit_word(self, quantity: str = "length") -> str:
         """The unit that a size of this quantity is written in: deg for an angle, C for a temperature, else `word`."""
         return _KIND_UNITS.get(quantity, self.word)
@@ -105,19 +113,24 @@ class Style:
             digits, least = digits + 1, least / 10
         return self._thou(mm, digits, "") if self.unit == "fraction" else self._length(mm, digits, unit, signed=False)
 
+    def uncertainty_of(self, value: float, quantity: str, digits: int = 2) -> str:
+        """An uncertainty of a size of this quantity, in its unit: 0.071 mm, 2.80 thou, 0.33 deg."""
+        own, (each, tail) = self.of(quantity), self.of(quantity).apart
+        return own.uncertainty(value, digits, each) + (tail and f" {self.unit_word(quantity)}")
+
     def plus_minus(
         self, mm: float | None, half: float | None, digits: int = 2, unit: bool = True, signed: bool = False
     ) -> str:
         """A value with what stands behind its ±: 44.30 ± 0.06 mm, 1.7441 ± 0.0024 in; only the value without one."""
         if half is None:
             return self._length(mm, digits, unit, signed)
-        each = unit and self.unit == "fraction"  # a unit at the end would be read as that of the last figure only
+        each = unit and self.apart[0]
         value = self._length(mm, digits, each, signed)
         return f"{value} ± {self.uncertainty(half, digits, unit)}"
 
     def pair(self, low: float | None, high: float | None, digits: int | None = 2, unit: bool = True) -> str:
         """81.20 to 82.80 mm, with the unit once; an open side is left empty."""
-        each = unit and self.unit == "fraction"
+        each = unit and self.apart[0]
         return f"{self.length(low, digits, each)} to {self.length(high, digits, unit)}"
 
     def band(self, lower: float | None, upper: float | None, digits: int | None = 2, unit: bool = True) -> str:
@@ -153,6 +166,8 @@ class Style:
 
     def given(self, mm: float | None, unit: bool = True, signed: bool = False) -> str:
         """A length as somebody gave it, without zeros that nobody wrote: 1.5 mm, 150 mm; 0.0591 in, 5.9055 in."""
+        if mm and self.unit == "fraction" and abs(mm) < 0.05 * THOU:  # the step of a fine gauge is not nought
+            return self.significant(mm, 2, unit, signed)
         if mm is None or self.unit == "fraction" or not isfinite(mm):
             return self._length(mm, 2, unit, signed)
         sign = "+" if signed else ""
@@ -163,6 +178,10 @@ class Style:
         if inches and abs(inches) < 0.5 * 10.0**-self.places:
             text = f"{inches:{sign}.{1 - floor(log10(abs(inches)))}f}"
         return self._dressed(text, " in" if unit else "")
+
+    def given_u(self, mm: float | None, unit: bool = True) -> str:
+        """An uncertainty as a certificate gives it: 0.04 mm, 0.0016 in; in thou alone beside parts of an inch."""
+        return self.uncertainty(mm, 2, unit) if self.unit == "fraction" else self.given(mm, unit)
 
     def significant(self, mm: float | None, figures: int = 3, unit: bool = True, signed: bool = False) -> str:
         """A length of unknown size with so many significant figures: 0.0123 mm, 0.000484 in, 0.48 thou."""

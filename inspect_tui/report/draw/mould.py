@@ -135,11 +135,12 @@ def _extent(scene: Scene, name: str, wanted: Wanted, style: Style) -> str:
     box = _whole(scene)
     if box is None or not wanted.figures:
         return ""
+    each, tail = style.apart
     ends = (
-        f"{axis} {sign} {style.given(box.low(axis), unit=False)} to {style.given(box.high(axis), unit=False)}"
+        f"{axis} {sign} {style.given(box.low(axis), each)} to {style.given(box.high(axis), each)}"
         for axis, sign in zip(FLAT[name], "→↑", strict=True)
     )
-    return f"{', '.join(ends)} {style.word}"
+    return f"{', '.join(ends)}{tail}"
 
 
 def _whole(scene: Scene) -> Box | None:

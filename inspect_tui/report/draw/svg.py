@@ -98,7 +98,7 @@ def fit_svg(
         parts.append(text((zero + at.x(least)) / 2.0, y, "rubs", "middle", 6.0))
         parts.append(text((at.x(least) + at.x(most)) / 2.0, y, "goes", "middle", 6.0))
         parts.append(text((at.x(most) + width) / 2.0, y, "floats", "middle", 6.0))
-    said = f"clearance {style.length(clearance, unit=False)} {style.word}, {style.pair(least, most)}"
+    said = f"clearance {style.length(clearance)}, {style.pair(least, most)}"
     return svg(parts, width, head + lane + foot, said)
 
 
@@ -120,8 +120,7 @@ def check_svg(
         parts.append(text(left / 2.0, y, "no-go", "middle", 6.0))
     if upper is not None:
         parts.append(text((right + width) / 2.0, y, "no-go", "middle", 6.0))
-    ends = style.pair(lower, upper, 1, unit=False)
-    return svg(parts, width, head + lane + foot, said or f"goes at {ends} {style.word}")
+    return svg(parts, width, head + lane + foot, said or f"goes at {style.pair(lower, upper, 1)}")
 
 
 def stock_svg(

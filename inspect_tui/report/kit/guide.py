@@ -348,12 +348,14 @@ def part(into: str, phrases: Phrases) -> str:
 def _limits(lower: float | None, upper: float | None, phrases: Phrases, style: Style) -> str:
     if lower is None and upper is None:
         return ""
-    ends = [style.length(limit, PLACES, unit=False) if limit is not None else "…" for limit in (lower, upper)]
-    return f"{ends[0]} {phrases('to')} {ends[1]} {style.word}"
+    each, tail = style.apart
+    ends = [style.length(limit, PLACES, each) if limit is not None else "…" for limit in (lower, upper)]
+    return f"{ends[0]} {phrases('to')} {ends[1]}{tail}"
 
 
 def _stops(lower: float | None, upper: float | None, style: Style) -> str:
     """The sizes at which the gauge must not go: under the lower and over the upper limit."""
+    each, tail = style.apart
     ends = (("<", lower), (">", upper))
-    said = [f"{sign} {style.length(limit, PLACES, unit=False)}" for sign, limit in ends if limit is not None]
-    return f"{', '.join(said)} {style.word}" if said else ""
+    said = [f"{sign} {style.length(limit, PLACES, each)}" for sign, limit in ends if limit is not None]
+    return f"{', '.join(said)}{tail}" if said else ""

@@ -151,8 +151,9 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     proof = check.mould_check(core)
     if proof:
         what, template, lower, upper = proof
-        limits = " to ".join(style.length(x, 1, unit=False) or "any" for x in (lower, upper))
-        out.append(f"check: {what}{f' with {template}' if template else ''}, {limits} {style.word}\n")
+        each, tail = style.apart
+        limits = " to ".join(style.length(x, 1, each) or "any" for x in (lower, upper))
+        out.append(f"check: {what}{f' with {template}' if template else ''}, {limits}{tail}\n")
     if detail:
         for word, text in (
             ("chaplets", detail.chaplet_note),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
+from functools import partial
 from math import inf, sqrt
 from os import urandom
 
@@ -528,7 +529,8 @@ class Bench(Worklist):
                 todo = getattr(problem, "todo", None) or Todo.TRY_AGAIN
                 self._set_apart(index, text=text, refused=Refused(text, not_logged(problem), todo))
             raise
-        judged = judging.judge(
+        judge = partial(
+            judging.judge,
             self.job,
             self.subject,
             task.sizes,
@@ -539,8 +541,8 @@ class Bench(Worklist):
             others=self._that_could_settle,
             kept=slip == "asked_kept",
             turns=self.turns,
-            style=self.style,
         )
+        judged = judge(style=self.style)
         done = _grown(task, judged.corrected, judged.standing, odd=slip == "asked_kept")
         self.tasks[index] = done
         self._lines.append((self.state, task.feature.balloon, tuple(logged)))
@@ -551,7 +553,14 @@ class Bench(Worklist):
         if newest:
             self._go_on(index)
         struck_texts = tuple(" ".join(size.typed for size in line.sizes) for line in struck)
-        return Logged(done, tuple(logged), judged, entry.remarks, struck_texts)
+        return Logged(
+            task=done,
+            readings=tuple(logged),
+            judged=judged,
+            judge=judge,
+            remarks=entry.remarks,
+            struck=struck_texts,
+        )
 
     def _struck(self, entry: TypedLine, instead_of: Waiting | None) -> list[TypedLine]:
         if instead_of is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from inspect_tui.frozen import frozen, frozen_by_name
+from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.typed.parsed import TypedLine
 from inspect_tui.model.measuring import Reading
 from inspect_tui.model.work import Feature
@@ -10,6 +10,12 @@ from inspect_tui.shop.common.judging import Judged
 from inspect_tui.shop.common.sizes import Sizes
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.todo import Todo
+
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from inspect_tui.metrology.typed.show import Style
 
 
 @frozen_by_name
@@ -42,15 +48,20 @@ class Task:
         return self.n + len(self.odd)
 
 
-@frozen
+@frozen_by_name
 class Logged:
-    """A line that is on the disk, and what it means."""
+    """A line that is on the disk, and what it means; `judge` judges it once more as it was then, in another style."""
 
     task: Task
     readings: tuple[Reading, ...]
     judged: Judged
+    judge: Callable[..., Judged]
     remarks: tuple[str, ...] = ()
     struck: tuple[str, ...] = ()  # what was typed first, and does not count any more
+
+    def in_style(self, style: Style) -> Logged:
+        """The same with its figures written otherwise."""
+        return replace(self, judged=self.judge(style=style))
 
 
 @frozen_by_name

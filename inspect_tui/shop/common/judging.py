@@ -88,7 +88,7 @@ class Means:
     def said_u95(self, style: Style = MM) -> str:
         """U of the certificate, or what is assumed, with its unit: U 0.04 mm."""
         kind, u95 = quantity_of(self.instrument), self.u95()
-        return f"U {style.given(u95) if kind == 'length' else f'{MM.figures(u95)} {MM.unit_word(kind)}'}"
+        return f"U {style.given_u(u95) if kind == 'length' else f'{MM.figures(u95)} {MM.unit_word(kind)}'}"
 
     def k(self, kind: str = "") -> float:
         """The coverage factor of that U."""
@@ -157,7 +157,7 @@ def assumed(instrument: Instrument, style: Style = MM, kind: str = "") -> str:
     """What is taken for the U of an instrument that states none: U 0.05 mm is assumed."""
     kind = kind or quantity_of(instrument)
     u95 = DEFAULTS[kind]
-    return f"U {style.given(u95) if kind == 'length' else f'{MM.figures(u95)} {MM.unit_word(kind)}'} is assumed"
+    return f"U {style.given_u(u95) if kind == 'length' else f'{MM.figures(u95)} {MM.unit_word(kind)}'} is assumed"
 
 
 def repeats_apart(

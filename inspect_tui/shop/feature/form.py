@@ -54,7 +54,7 @@ def typed(
 
     `every` is the distance from one height to the next. DataError for readings that are no sizes or too few.
     """
-    values = [_size(text, kind == "roundness") for text in readings]
+    values = [_size(text, kind == "roundness", style.word) for text in readings]
     return of_values(kind, values, every=every, rows=rows, radii=radii, limit=limit, style=style)
 
 
@@ -108,8 +108,8 @@ def from_table(
     return circle(list(zip(x, y, strict=True)), limit, style)
 
 
-def _size(text: str, above_zero: bool) -> float:
-    read = fields.size(text, signed=not above_zero)
+def _size(text: str, above_zero: bool, unit: str) -> float:
+    read = fields.size(text, unit, signed=not above_zero)
     if isinstance(read, fields.Wrong):
         raise DataError(f"{read}.")
     return read

@@ -128,7 +128,7 @@ def calibration_state(
                 f"Check its date, or this machine's clock ({today}). {judging.assumed(instrument, style)}."
             )
         return NEVER, f"{label} was never calibrated: {judging.assumed(instrument, style)}."
-    done = f"calibrated {in_force.done_on}, U {style.given(in_force.u95_mm)} (k = {style.figures(in_force.k)})"
+    done = f"calibrated {in_force.done_on}, U {style.given_u(in_force.u95_mm)} (k = {style.figures(in_force.k)})"
     if in_force.result == "fail":
         return FAILED, f"{label} failed its calibration of {in_force.done_on}: do not measure with it.{ahead}"
     if in_force.due_on is None:
@@ -350,7 +350,7 @@ class Consequence:
 
 def after_calibration(instrument: Instrument, made: Calibration, style: Style = MM) -> Consequence:
     """What follows from a certificate: nothing, or that earlier readings have to be looked at."""
-    said = f"Certificate of {made.done_on} added: U {style.given(made.u95_mm)}."
+    said = f"Certificate of {made.done_on} added: U {style.given_u(made.u95_mm)}."
     if made.error_mm is not None and abs(made.error_mm) > made.u95_mm:
         way = "high" if made.error_mm > 0 else "low"
         off = style.given(abs(made.error_mm), unit=False)

@@ -176,6 +176,11 @@ class BenchScreen(Place):
             self._look_for_due()
         self.look_for_cuts()
 
+    def restyled(self) -> None:
+        """What was said of the last line holds figures."""
+        if self.outcome is not None:
+            self.outcome = self.outcome.in_style(self.app.written)
+
     def look_elsewhere(self) -> None:
         """Where another program wrote to the record, bring the list up to date at once; asked twice a second."""
         if self.app.screen_stack and self.is_current and self.app.bench is not None:
@@ -221,9 +226,9 @@ class BenchScreen(Place):
         question = self.question()
         said = Text(text, style=style)
         if question and question not in text:
-            said.append(f"  {question}", style="bold yellow")
+            said.append(f"{'  ' if said else ''}{question}", style="bold yellow")
         if more := self._more(text):
-            said.append(f"  {more}", style="yellow")
+            said.append(f"{'  ' if said else ''}{more}", style="yellow")
         self.put("#say", said)
         panel = self.query_one("#say", Panel)
         rows = min(max(panel.rows, SAY_LEAST), SAY_MOST)  # a question is worth nothing without its end

@@ -164,6 +164,12 @@ def now(bench: Bench, width: int, show_target: bool, earlier: Sequence[float], w
     return out.append("\n" + clipped(where, width))
 
 
+def _as_big_as_fits(value: str, width: int) -> list[str]:
+    """Three rows for a value: big, or as it is where the verdict beside it would be cut off otherwise."""
+    rows = big_digits(value)
+    return rows if len(rows[0]) <= width else [value, *2 * [" " * len(value)]]
+
+
 def _limits(sizes: Sizes, style: Style) -> Callable[[float], str]:
     own = style.of(sizes.feature.quantity)
     return lambda size: own.length(size, unit=False)
@@ -190,8 +196,8 @@ def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM, w
     mean = f", mean of {len(judged.values)}" if len(judged.values) > 1 else ""
     name = fitted(feature.name, width - len(f"last: {feature.balloon} {mean}"))
     out.append(clipped(f"last: {feature.balloon} {name}{mean}", width) + "\n", style="bold")
-    rows = big_digits(shown(size, judged.value, style))
     says = _says(outcome, voided, style)
+    rows = _as_big_as_fits(shown(size, judged.value, style), width - 2 - len(says[0][0]))
     for row, (text, text_style) in zip(rows, says, strict=True):
         out.append(row + "  ", style="strike dim" if voided else colour)
         out.append(clipped(text, width - len(row) - 2) + "\n", style=text_style)
@@ -212,10 +218,9 @@ def last(outcome: Logged, width: int, voided: bool = False, style: Style = MM, w
             if judged.cut.casting_words:
                 out.append(judged.cut.casting_words + "\n")
         if judged.casting:
-            own = style.of(feature.quantity)
             out.append(
                 f"the casting will be {shown(size, judged.casting.value, style)} "
-                f"± {own.uncertainty(2 * judged.casting.u, unit=False)} {style.unit_word(feature.quantity)}"
+                f"± {style.uncertainty_of(2 * judged.casting.u, feature.quantity)}"
                 + (f": {judged.casting_verdict.answer}" if judged.casting_verdict else "")
                 + "\n"
             )
@@ -245,7 +250,7 @@ def _says(outcome: Logged, voided: bool, style: Style) -> list[tuple[str, str]]:
             ("measure it again", ""),
         ]
     quantity = judged.sizes.feature.quantity
-    u = f"{style.of(quantity).uncertainty(judged.budget.U, 3, unit=False)} {style.unit_word(quantity)}"
+    u = style.uncertainty_of(judged.budget.U, quantity, 3)
     return [
         (f"{SYMBOL[answer]} {answer.upper()}", STYLE[answer]),
         (within, ""),

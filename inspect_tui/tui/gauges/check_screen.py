@@ -76,7 +76,7 @@ class CheckScreen(OnTop[CheckResult]):
         self.query_one("#head", Static).update(Text(head.ljust(width)[:width], style="reverse", no_wrap=True))
         own = self.app.written if quantity_of(desk.instrument) == "length" else MM
         out = Text(f"{desk.piece.name}: {own.given(desk.piece.size_mm)}", style="bold")
-        out.append(f" (U {own.given(desk.piece.u95_mm, unit=False)})\n" if desk.piece.u95_mm else "\n", style="")
+        out.append(f" (U {own.given_u(desk.piece.u95_mm, unit=False)})\n" if desk.piece.u95_mm else "\n", style="")
         out.append("Wipe it, close the jaws once, read it as you would read a piece.\n")
         out.append(desk.line.sentence, style="bold yellow" if desk.line.means.remark() else "")
         self.query_one("#piece", Static).update(out)

@@ -96,7 +96,7 @@ def check(place: Place, line: InstrumentLine, by: Person, done: Callable[[CheckR
     own = written if quantity_of(line.instrument) == "length" else MM
     known = checks.pieces(place.record, line.instrument)
     rows: list[tuple[Any, str]] = [
-        (p, f"{p.name:<20} {own.given(p.size_mm)}, U {own.given(p.u95_mm, unit=False)}") for p in known
+        (p, f"{p.name:<20} {own.given(p.size_mm)}, U {own.given_u(p.u95_mm, unit=False)}") for p in known
     ]
     rows.append((NEW, "+ another reference piece"))
     fields = forms.first(checks.PIECE_FIELDS, {"name": "block"})

@@ -90,7 +90,8 @@ def about(
         as_found = "" if c.error_mm is None else f", as found {own.given(c.error_mm, unit=False, signed=True)}"
         until = f", due {c.due_on}" if c.due_on else ""
         out.append(
-            clipped(f"  {c.done_on} {c.result}: U {own.given(c.u95_mm)}{as_found}{until}; {c.reference}", width) + "\n"
+            clipped(f"  {c.done_on} {c.result}: U {own.given_u(c.u95_mm)}{as_found}{until}; {c.reference}", width)
+            + "\n"
         )
     if not line.calibrations:
         out.append("  none yet: c adds one\n", style="dim")

@@ -147,7 +147,7 @@ def test_limits_beside_their_nominal_as_drawings_have_them() -> None:
         (1.5, ("1.5 mm", "1.5 mm", "0.0591 in", "0.059 in", "1/16 in -3.4 thou", "1,5 mm")),
         (150.0, ("150 mm", "150 mm", "5.9055 in", "5.906 in", "5 29/32 in -0.7 thou", "150 mm")),
         (25.4, ("25.4 mm", "25.4 mm", "1 in", "1 in", "1 in", "25,4 mm")),
-        (0.001, ("0.001 mm", "0.001 mm", "0.000039 in", "0.000039 in", "0 in", "0,001 mm")),
+        (0.001, ("0.001 mm", "0.001 mm", "0.000039 in", "0.000039 in", "0.039 thou", "0,001 mm")),
         (-0.5, ("-0.5 mm", "−0.5 mm", "-0.0197 in", "-0.02 in", "-1/64 in -4.1 thou", "-0,5 mm")),
     ],
 )
@@ -323,6 +323,21 @@ def test_decimals_read_back_are_the_value_within_half_a_last_place(value: float,
     assert read(style.length(value)) == pytest.approx(value, abs=place / 2 + 1e-9)
     assert read(style.signed(value)) == pytest.approx(value, abs=place / 2 + 1e-9)
     assert read(style.size(value, unit=True)) == pytest.approx(value, abs=place / 2 + 1e-9)
+
+
+def test_an_uncertainty_of_a_size_says_one_unit() -> None:
+    styles = (MM, Style("in"), Style("fraction"))
+    assert [style.uncertainty_of(0.071, "length", 3) for style in styles] == ["0.071 mm", "0.00280 in", "2.80 thou"]
+    assert {style.uncertainty_of(0.33, "angle") for style in styles} == {"0.33 deg"}
+    assert [style.apart for style in styles] == [(False, " mm"), (False, " in"), (True, "")]
+
+
+def test_a_given_uncertainty_and_a_fine_step_are_thou_beside_parts_of_an_inch() -> None:
+    """1 in = 25.4 mm, 1 thou = 0.0254 mm: 0.2 mm is 7.9 thou, and 0.001 mm is 0.039 thou."""
+    fraction, inch = Style("fraction"), Style("in")
+    assert fraction.given_u(0.2) == fraction.given_u(0.2, unit=False) == "7.9 thou"
+    assert (inch.given_u(0.2), MM.given_u(0.2), MM.given_u(0.2, unit=False)) == ("0.0079 in", "0.2 mm", "0.2")
+    assert [fraction.given(mm) for mm in (0.001, 0.01, 0.0, 25.4)] == ["0.039 thou", "0.4 thou", "0 in", "1 in"]
 
 
 @given(LENGTHS, st.sampled_from([MM, IN4, IN3, COMMA]))

@@ -611,3 +611,20 @@ def test_a_clock_that_is_wrong_is_said_at_the_start_and_with_each_line(shop: Sma
         assert "the clock is in doubt" in text_of(app, "#say")
 
     run(shop, script)
+
+
+def test_the_verdict_that_stands_follows_the_unit(shop: SmallShop) -> None:
+    """Its cut, too: 0.10 mm too big says 0.10 in mm and 3.9 thou beside parts of an inch (25.4 mm to the inch)."""
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        assert app.bench is not None and isinstance(app.screen, BenchScreen)
+        app.bench.goto("F1")
+        await pilot.press(*"59.69", "enter")
+        assert "cut 0.10" in text_of(app, "#below") and "mm (k" in text_of(app, "#below")
+        app.bench.set_conditions(35.0)  # of what comes: it stands as it was judged
+        await pilot.press("ctrl+k", "ctrl+k")
+        said = text_of(app, "#below")
+        assert "✓ CONFORMS" in said and "cut 3.9 thou" in said and "thou (k" in said and "thou in" not in said
+        assert app.screen.outcome is not None and app.screen.outcome.judged.value == 59.69
+
+    run(shop, script)

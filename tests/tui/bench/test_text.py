@@ -8,6 +8,7 @@ import pytest
 from rich.text import Text
 
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.typed.show import Style
 from inspect_tui.model.measuring import Instrument, Note
 from inspect_tui.model.words import Band
 from inspect_tui.record import kinds
@@ -107,6 +108,21 @@ def test_the_last_line_stands_big_with_its_verdict_and_the_cut(shop: SmallShop, 
     assert any(line.startswith("the casting will be 59.16 ± ") for line in lines)
     taken_back = fits(text.last(done, width, voided=True), width)
     assert "taken back" in taken_back[1] and len(taken_back) == 4 and "CONFORMS" not in "".join(taken_back)
+
+
+@pytest.mark.parametrize("style", [Style(), Style("in"), Style("fraction")], ids=lambda style: style.unit)
+@pytest.mark.parametrize("typed, said", [("59.66", "✓ CONFORMS"), ("141.12", "✗ DOES NOT CONFORM")])
+def test_the_verdict_is_whole_beside_the_size_however_narrow(
+    shop: SmallShop, typed: str, said: str, style: Style
+) -> None:
+    bench = shop.bench()
+    bench.goto("F1")
+    done = bench.take(typed)
+    done = done if isinstance(done, Logged) else bench.keep_pending()
+    assert done is not None
+    for width in range(37, 90):
+        beside = str(text.last(done.in_style(style), width, style=style)).splitlines()[1:4]
+        assert said in beside[0] and max(map(len, beside)) <= width, beside
 
 
 @pytest.mark.parametrize("width", [80, 160])

@@ -60,6 +60,12 @@ def meant(text: str) -> str:
     return _FIGURES.sub(lambda figure: f"{figure[0]} in", text)
 
 
+def in_field(label: str, text: str) -> str:
+    """The same of a field with its label, such as `can rise: mm`: a field that takes no lengths stays as it is."""
+    name, _, hint = label.partition(": ")
+    return meant(text) if is_length(name, hint, {}) else text
+
+
 def shown(text: str) -> str:
     """A text of bare mm in inches; all else as it is."""
     if not text or not _ONLY.fullmatch(text) or re.search(r"[0-9]/[0-9]", text):

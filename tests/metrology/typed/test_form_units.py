@@ -7,7 +7,7 @@ import asyncio
 import pytest
 
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
-from inspect_tui.metrology.typed import fields
+from inspect_tui.metrology.typed import fields, form_units
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.words import Band
 from inspect_tui.shop.common import parting
@@ -15,7 +15,6 @@ from inspect_tui.shop.settings import write
 from inspect_tui.tui import forms
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.forms import Field, Form
-from inspect_tui.tui.settings import form_units
 from tests.conftest import SmallShop
 from tests.tui.hands import settled
 
