@@ -13,7 +13,6 @@ from inspect_tui.model.measuring import Person
 from inspect_tui.model.work import Job
 from inspect_tui.record import kinds
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import balloons
 from inspect_tui.shop.common.standing import Standing
 from inspect_tui.shop.first_article import sign
 from inspect_tui.shop.first_article.article import first_article
@@ -21,7 +20,7 @@ from inspect_tui.shop.first_article.castings.rounds import pick_round
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.signed import dispositions, looks
 from inspect_tui.shop.jobs.by_row import row_form
-from inspect_tui.shop.pictures import attach
+from inspect_tui.shop.pictures import attach, balloons
 
 ASKED_ON, SIGNED_ON = date(2023, 9, 12), date(2023, 12, 1)  # the gauge study was made in between
 GEOMETRIES = (  # as the customer's drawing has them

@@ -26,7 +26,7 @@ def test_what_was_done_with_a_job_stays_and_is_named(shop: SmallShop, tmp_path: 
     """A job file holds no trials and no readings: they go with a bundle, who wrote them and when with them."""
     job = find.job(shop.record, "SV-12")
     assert of_record.stays(shop.record, job) == []
-    shop.bench().take("F1 65.65")
+    shop.bench().take("F1 59.60")
     with Record.open(tmp_path / "kit.db", create=True, state_dir=tmp_path / "state") as record:
         made = two_cores(record)
         tried(made, sort="trying in")
