@@ -12,6 +12,7 @@ from inspect_tui.model.changes import Withdrawal
 from inspect_tui.model.work import Job
 from inspect_tui.record import kinds
 from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.outcomes import Logged
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import jobs
 from inspect_tui.shop.jobs.file import of_record
@@ -26,7 +27,9 @@ def test_what_was_done_with_a_job_stays_and_is_named(shop: SmallShop, tmp_path: 
     """A job file holds no trials and no readings: they go with a bundle, who wrote them and when with them."""
     job = find.job(shop.record, "SV-12")
     assert of_record.stays(shop.record, job) == []
-    shop.bench().take("F1 59.60")
+    bench = shop.bench()
+    bench.goto("F1")
+    assert isinstance(bench.take("59.60"), Logged)
     with Record.open(tmp_path / "kit.db", create=True, state_dir=tmp_path / "state") as record:
         made = two_cores(record)
         tried(made, sort="trying in")
