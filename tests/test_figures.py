@@ -26,6 +26,7 @@ NO_FIGURES_FOR_PEOPLE = {
     "shop/kit/paper/come_back.py": "what the mark of an edition is made of, never shown",
     "record/file/lock.py": "seconds of waiting",
     "record/file/place.py": "megabytes",
+    "report/draw/balloons.py": "places in a drawing",
     "report/draw/cells.py": "ticks of an axis, counted in the unit of the axis",
     "report/draw/chart.py": "ticks of an axis",
     "report/draw/sketch_svg.py": "places in a drawing",
@@ -33,6 +34,7 @@ NO_FIGURES_FOR_PEOPLE = {
     "report/kit/pictures.py": "places in a drawing",
     "shop/common/materials.py": "a figure rounded before it is kept",
     "shop/common/tables/workbook.py": "a cell as it would be typed",
+    "shop/pictures/balloons.py": "percent as it is kept and typed again",
     "shop/gauges/checks.py": "decimals counted",
 }
 

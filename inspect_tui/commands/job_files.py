@@ -96,7 +96,7 @@ def agreed(questions: Sequence[str], yes: bool) -> bool:
 def arguments(actions: _SubParsersAction[Any]) -> None:
     """--job --as --to FILE; FILE --rev --why --by --yes; JOB NEW --map."""
     add = actions.add_parser
-    out = add("export", help="write a job as a file that `job add` and `job change` read")
+    out = add("export", help="write what a job is as a file that `job add` and `job change` read")
     out.add_argument("--job", help="job number; not needed while there is one job")
     as_tables(out)
     out.add_argument("--update", action="store_true", help="FILE.toml is there: bring it up to date, its comments stay")
@@ -125,6 +125,7 @@ def run(args: Namespace) -> int:
 
 
 def _export(args: Namespace) -> int:
+    from inspect_tui.report.words import listed
     from inspect_tui.shop.common import find
     from inspect_tui.shop.jobs.file import of_record, write
 
@@ -134,9 +135,12 @@ def _export(args: Namespace) -> int:
     before = text_of(args.to) if target is not None and target.exists() else ""
     record = open_record(args, read_only=True)
     try:
-        plan = of_record.plan_of(record, find.job(record, args.job))
+        job = find.job(record, args.job)
+        plan, stays = of_record.plan_of(record, job), of_record.stays(record, job)
     finally:
         record.close()
+    if stays:
+        talk(f"inspect-tui: the file has what the job is. Not in it: {listed(stays)}; bundle out takes all of it")
     missing = sum(not picture.path.is_file() for picture in plan.pictures)
     if missing:
         talk(f"inspect-tui: {missing} pictures are left out: their files do not lie beside the record")

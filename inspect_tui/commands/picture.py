@@ -23,7 +23,7 @@ OF = (
     "job, core 3, box 3, K7-1, F29, casting S1-2, repair of box 3, reading F29 of box 3, "
     "trying in of 2026-03-02, step 2"
 )
-EXAMPLE = "F12 31.5 42; G1 60 12.5"
+EXAMPLE = "G1 31.5 42; G2 50 60"  # as `balloons.EXAMPLE`
 DOTS = 1600  # a side, of a picture that the terminal shows whole
 LOOK_S = 1.0  # between two looks into a watched folder
 WIDE = 100  # columns of a picture where the output says no width
@@ -63,6 +63,8 @@ def arguments(parser: ArgumentParser) -> None:
         help=f"such as '{EXAMPLE}': the number, percent from the left and from the top; '' takes all off",
     )
     where.add_argument("--from", dest="table", metavar="FILE", help="a table of them: number, from left, from top")
+    where.add_argument("--page", metavar="FILE.html", help="a page on which they are put by a tap; it saves that table")
+    put.add_argument("--force", action="store_true", help="overwrite the page that is there")
     put.add_argument("--by", metavar="INITIALS", help="who does it; needed with --at and --from")
     for sub in (add, watch, put, listed, show, gone):
         sub.add_argument("--job", help="job number; not needed while there is one job")
@@ -137,11 +139,13 @@ def _numbers(args: Namespace, record: Record, job: Job) -> int:
     """Numbers put on a picture, all of them at once; or those that stand on it."""
     from inspect_tui.errors import DataError
     from inspect_tui.metrology.typed.fields import Wrong
-    from inspect_tui.shop.common import balloons, find
-    from inspect_tui.shop.pictures import attach, listing
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.pictures import attach, balloons, listing
 
     seen = listing.of_job(record, job)
     picture = find.pick(args.name, seen, lambda one: f"{one.name} of {one.of}", "picture", f" in job {job.number}")
+    if args.page:
+        return _page(args, record, job, picture)
     if args.at is None and not args.table:
         print(picture.use.balloons or "")
         return 0
@@ -154,6 +158,21 @@ def _numbers(args: Namespace, record: Record, job: Job) -> int:
         raise DataError(f"{marks.sentence}. The numbers on {picture.name} stay as they were.")
     made = attach.numbered(record, picture.use, marks, by.id)
     print(f"{picture.name} of {picture.of}: {balloons.stand(len(marks), made is not None)}")
+    return 0
+
+
+def _page(args: Namespace, record: Record, job: Job, picture: Seen) -> int:
+    """The page for putting numbers on a picture, with those that stand there."""
+    import shlex
+
+    from inspect_tui.report.paper import file, numbers_page
+    from inspect_tui.shop.pictures import balloons
+
+    marks = [(mark.balloon, mark.x, mark.y) for mark in balloons.kept(picture.use.balloons)]
+    numbers = balloons.numbers(record, job.of_id)
+    command = f"inspect-tui picture numbers {shlex.quote(picture.name)} --from numbers.csv --by ..."
+    made = numbers_page.content(picture.title, picture.path, numbers, marks, command)
+    print(file.write_bytes(file.target(args.page, force=args.force), made, force=args.force))
     return 0
 
 
@@ -174,7 +193,7 @@ def _look(args: Namespace, record: Record, job: Job) -> int:
 
 
 def _list(args: Namespace, job: Job, seen: list[Seen]) -> int:
-    from inspect_tui.shop.common import balloons
+    from inspect_tui.shop.pictures import balloons
 
     if args.json:
         print_json([_plain(one) for one in seen])
@@ -201,7 +220,7 @@ def _list(args: Namespace, job: Job, seen: list[Seen]) -> int:
 
 
 def _plain(picture: Seen) -> dict[str, object]:
-    from inspect_tui.shop.common import balloons
+    from inspect_tui.shop.pictures import balloons
 
     return {
         "of": picture.of,

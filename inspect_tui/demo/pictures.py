@@ -1,4 +1,5 @@
-"""Plain drawn pictures for the demo: a core as a block with its prints and its number, as PNG the same to the byte.
+"""Plain drawn pictures for the demo: a core as a block with its prints and its number, and the casting; as PNG the
+same to the byte.
 
 They stand where a shop puts photographs. The file is written with stored (not compressed) blocks, so that its bytes
 do not depend on a version of the compressing library.
@@ -39,6 +40,29 @@ SHAPES: dict[int, tuple[tuple[int, int, int, int], tuple[tuple[int, int, int, in
     6: ((95, 40, 50, 90), ((100, 24, 40, 16), (105, 130, 30, 14))),
     7: ((60, 45, 120, 70), ((80, 115, 60, 18),)),
 }
+
+
+CASTING = "the casting.png"
+# the casting from above, in dots: flange, branches to the ports, body, outlet neck and flange, water outlet and inlet
+PARTS = (
+    ((10, 118, 220, 20), 1),
+    *(((x, 84, 22, 34), 1) for x in (24, 72, 120, 168)),
+    ((14, 44, 180, 40), 1),
+    ((194, 50, 26, 28), 1),
+    ((220, 40, 12, 48), 2),
+    ((150, 22, 30, 22), 2),
+    ((160, 28, 10, 10), 0),
+    ((60, 58, 10, 10), 0),
+)
+NUMBERS = "F59 69 21; F60 27 39; F61 15 60; F62 5 84; F63 53 66; F64 64 17; G3 40 85; G4 95 32"
+
+
+def casting() -> bytes:
+    """The picture of the casting."""
+    canvas = [bytearray(WIDTH) for _ in range(HEIGHT)]
+    for box, colour in PARTS:
+        _block(canvas, *box, colour)
+    return png(canvas, PALETTE)
 
 
 def drawn(number: int) -> bytes:
@@ -100,7 +124,7 @@ def _stored(raw: bytes) -> bytes:
 
 
 def every() -> Iterable[tuple[int, str, bytes]]:
-    """(core number, name as shown, bytes) of all pictures."""
+    """(core number, name as shown, bytes) of the pictures of cores."""
     for core in sorted(job.CORES, key=lambda c: c.number):
         yield core.number, f"core {core.number} {core.name}.png", drawn(core.number)
 
@@ -108,7 +132,7 @@ def every() -> Iterable[tuple[int, str, bytes]]:
 def put_beside(record_path: Path) -> int:
     """Put the pictures where a record at this path looks for them; returns how many were written."""
     count = 0
-    for _, _, content in every():
+    for content in (*(drawn for _, _, drawn in every()), casting()):
         target = stored_at(record_path, sha256(content).hexdigest())
         if not target.is_file():
             target.parent.mkdir(parents=True, exist_ok=True)

@@ -11,7 +11,7 @@ from pathlib import Path
 from random import Random
 from typing import Any, TypeVar
 
-from inspect_tui.demo import papers, things, write_first_article, write_kit, write_trends
+from inspect_tui.demo import papers, things, write_first_article, write_kit, write_signed, write_trends
 from inspect_tui.demo import scenario as job_
 from inspect_tui.demo import workshop as shop
 from inspect_tui.demo.clock import Clock
@@ -181,6 +181,27 @@ class _Story:
             16,
             0,
             lambda: write_first_article.cuts_taken_over(self.record, self.job, "S1", self._by("SL")),
+            0.05,
+        )
+        yield _Event(
+            write_signed.ASKED_ON,
+            17,
+            0,
+            lambda: write_signed.asked(self.record, self.job, self.person["SL"]),
+            0.05,
+        )
+        yield _Event(
+            write_signed.ASKED_ON,
+            17,
+            30,
+            lambda: write_signed.numbered(self.record, self.job, self.person["SL"], self.folder),
+            0.05,
+        )
+        yield _Event(
+            write_signed.SIGNED_ON,
+            10,
+            0,
+            lambda: write_signed.signed(self.record, self.job, self.person["IN"], self.person["SL"]),
             0.05,
         )
         for draft, day, by in (

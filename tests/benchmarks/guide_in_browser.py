@@ -1,4 +1,4 @@
-"""The setting guide in a browser without a window: widths, taps, ticks, its answer file, no script, a slow processor.
+"""The setting guide in a browser without a window: widths, taps, the whole way offline, no script, a slow processor.
 
 Run: python -m tests.benchmarks.guide_in_browser [--pictures FOLDER] [--cores 14] [--browser chromium]
 
@@ -129,6 +129,26 @@ class Browser:
         )
         file.write_bytes(base64.b64decode(shot["data"]))
 
+    def until(self, script: str) -> bool:
+        """Whether it comes true before half a minute is over: what a busy machine does in its own time."""
+        return bool(
+            self.ask(
+                f"new Promise((done) => {{ let n = 0; const look = () => {{ if ({script}) done(true); "
+                "else if (++n > 300) done(false); else setTimeout(look, 100); }; look(); })"
+            )
+        )
+
+    def choose(self, selector: str, file: Path) -> None:
+        """A picture taken with the telephone, as the file of an input."""
+        root = self.call("DOM.getDocument")["root"]["nodeId"]
+        node = self.call("DOM.querySelector", nodeId=root, selector=selector)["nodeId"]
+        self.call("DOM.setFileInputFiles", files=[str(file)], nodeId=node)
+
+    def offline(self) -> None:
+        """No network at all; files that are saved go to a folder of their own."""
+        self.call("Network.enable")
+        self.call("Network.emulateNetworkConditions", offline=True, latency=0, downloadThroughput=0, uploadThroughput=0)
+
     def close(self) -> None:
         """End it."""
         self.call("Browser.close")
@@ -196,6 +216,99 @@ def answered(browser: Browser, url: str, folder: Path) -> list[str]:
     return wrong
 
 
+def begun(browser: Browser, url: str, cores: int, picture: Path) -> list[str]:
+    """Half of the way as a person would go it, without a network: who, the count, each core with its check."""
+    browser.size(*WIDTHS[0])
+    browser.offline()
+    browser.go(url)
+    browser.ask(SOON)
+    browser.ask("while (!document.getElementById('back').disabled) document.getElementById('back').click()")
+    for name, words in (("who", "TK"), ("mould", "M 7")):
+        browser.tap(f"[name='{name}']")
+        browser.call("Input.insertText", text=words)
+    browser.tap("#next")
+    for n in range(1, cores + 1):
+        browser.tap(f"[name='there.{n}']")
+    browser.tap("#next")
+    browser.tap("#next")
+    half = cores // 2
+    for n in range(1, half + 1):
+        _step(browser, n)
+        if n == 3:
+            browser.tap("[name='s3.remark']")
+            browser.call("Input.insertText", text="vent was blocked, cleared")
+            browser.choose("[name='s3.pictures']", picture)
+            browser.until("document.querySelector(\"[data-of='s3.pictures'] img\") !== null")
+        browser.tap("#next")
+    browser.ask(SOON)
+    return [] if browser.ask(f"{SHOWN}.id") == f"step-{half + 1}" else ["half of the way does not end where it should"]
+
+
+def _step(browser: Browser, n: int) -> None:
+    browser.tap(f"[name='s{n}.result'][value='go']")
+    browser.tap(f"[name='s{n}.reading']")
+    browser.call("Input.insertText", text=f"6,{n % 5}")
+    browser.tap(f"[name='s{n}.done']")
+
+
+def ended(browser: Browser, url: str, cores: int, folder: Path, pictures: Path | None) -> list[str]:
+    """The telephone was off: the rest of the way, the mould closed, the file saved by its button."""
+    browser.size(*WIDTHS[0])
+    browser.offline()
+    browser.call("Page.setDownloadBehavior", behavior="allow", downloadPath=str(folder))
+    browser.go(url)
+    half = cores // 2
+    wrong = []
+    if not browser.until(f"{SHOWN}.id === 'step-{half + 1}'"):
+        wrong.append("after it was off it does not go on where it was")
+    if int(browser.ask("document.querySelectorAll(\"[data-of='s3.pictures'] img\").length")) != 1:
+        wrong.append("after it was off the picture is gone")
+    for n in range(half + 1, cores + 1):
+        _step(browser, n)
+        browser.tap("#next")
+    if browser.ask("!document.getElementById('open').hidden"):
+        wrong.append("every core is ticked, and the last card names some that are not")
+    browser.ask("document.querySelector(\"[name='s2.done']\").click()")
+    if browser.ask("document.querySelector('#open strong').textContent") != "2":
+        wrong.append("a core that is not ticked is not named when the mould is closed")
+    if pictures is not None:
+        browser.picture(pictures / "guide-360-closing.png")
+    browser.ask("document.querySelector(\"[name='s2.done']\").click()")
+    for k in range(
+        int(browser.ask("document.querySelectorAll(\"[name^='closing.']:not([type=file]):not(textarea)\").length"))
+    ):
+        browser.tap(f"[name='closing.{k}']")
+    browser.tap("#save")
+    for _ in range(300):
+        if list(folder.glob("answers-*.json")):
+            break
+        browser.ask(SOON)
+    return wrong
+
+
+def taken_in(record: Path, folder: Path, cores: int) -> list[str]:
+    """The file that was saved, taken in by the command: every core, every check, the remark, the picture."""
+    from inspect_tui.cli import main as inspect_tui
+
+    saved = list(folder.glob("answers-*.json"))
+    if len(saved) != 1:
+        return [f"{len(saved)} answer files were saved"]
+    status = inspect_tui(["import", "answers", str(saved[0]), "--record", str(record), "--by", "TK"])
+    if status:
+        return [f"import answers ended with {status}"]
+    with Record.open(record, state_dir=folder) as again:
+        (job,) = again.jobs()
+        said = again.setting_answers(job.of_id)
+        by_sort = {sort: sum(one.sort == sort for one in said) for sort in ("check", "remark")}
+        shown = again.attachments()
+    wrong = [] if by_sort["check"] >= 2 * cores else [f"of the checks {by_sort['check']} came in"]
+    if by_sort["remark"] != 1:
+        wrong.append(f"{by_sort['remark']} remarks came in")
+    if len(shown) != cores + 1:
+        wrong.append(f"{len(shown) - cores} pictures came in")
+    return wrong
+
+
 def without_script(browser: Browser, url: str, cores: int, pictures: Path | None) -> list[str]:
     """With scripts forbidden every card is there, and printed each core begins a page."""
     browser.call("Emulation.setScriptExecutionDisabled", value=True)
@@ -248,7 +361,18 @@ def main() -> int:
         url = (folder / "guide.html").as_uri()
         browser = Browser(args.browser, folder)
         try:
-            wrong = widths(browser, url, args.pictures)
+            wrong = begun(browser, url, args.cores, folder / "core-1.jpg")
+        finally:
+            browser.close()
+        browser = Browser(args.browser, folder)
+        try:
+            wrong += ended(browser, url, args.cores, folder, args.pictures)
+            wrong += taken_in(folder / "guide.db", folder, args.cores)
+        finally:
+            browser.close()
+        browser = Browser(args.browser, folder / "another")
+        try:
+            wrong += widths(browser, url, args.pictures)
             wrong += answered(browser, url, folder)
             wrong += without_script(browser, url, args.cores, args.pictures)
             (folder / "bare.html").write_text("<!doctype html><title>bare</title><p>words</p>", "utf-8")
@@ -259,7 +383,7 @@ def main() -> int:
         f"{args.cores} cores, {len(page) / 1e6:.2f} MB; first words after {paint:.0f} ms, those of a bare page after "
         f"{bare:.0f} ms, processor {SLOWER} times slower (load {os.getloadavg()[0]:.0f})"
     )
-    print("\n".join(wrong) or "nothing is wrong: widths, taps, answers, paper")
+    print("\n".join(wrong) or "nothing is wrong: the way to its end, widths, taps, answers, paper")
     return int(bool(wrong))
 
 

@@ -66,6 +66,19 @@ def test_numbers_are_put_on_a_picture_and_taken_off(picture: Callable[..., Ran],
     assert picture("numbers", "1.png").out == "\n"
 
 
+def test_a_page_is_written_on_which_numbers_are_put_by_a_tap(picture: Callable[..., Ran], tmp_path: Path) -> None:
+    page = tmp_path / "numbers.html"
+    assert picture("add", "--on", "job", str(tmp_path / "1.png"), "--by", "AB").status == 0
+    assert picture("numbers", "1.png", "--at", "F3 5.5 99", "--by", "AB").status == 0
+    assert picture("numbers", "1.png", "--page", str(page)).out == f"{page}\n"
+    written = page.read_text("utf-8")
+    data = json.loads(written.split('id="numbers-data">')[1].split("</script>")[0])
+    assert data["marks"] == [["F3", 5.5, 99.0]] and data["numbers"][:3] == ["F1", "F2", "F3"]
+    assert "default-src &#39;none&#39;" in written and "data:image/jpeg;base64," in written
+    assert picture("numbers", "1.png", "--page", str(page)).status == 2  # it is there
+    assert picture("numbers", "1.png", "--page", str(page), "--force").status == 0
+
+
 def test_sound_files_are_kept_beside_those_that_are_not(
     picture: Callable[..., Ran], tmp_path: Path, shop: SmallShop
 ) -> None:

@@ -7,11 +7,12 @@ from pathlib import Path
 from inspect_tui.demo.pictures import drawn
 from inspect_tui.model.measuring import Calibration, Instrument
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import balloons, find
-from inspect_tui.shop.common.balloons import Mark
+from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.castings.put_right import open_round
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.jobs.file import add
+from inspect_tui.shop.pictures import balloons
+from inspect_tui.shop.pictures.balloons import Mark
 from tests.worlds.signed_shop import read
 
 JOB = """

@@ -54,6 +54,7 @@
       else if (input.type === "radio") input.checked = value === input.value;
       else if (input.type !== "file") input.value = value ?? "";
     });
+    tell();
     document.querySelectorAll(".thumbs").forEach((shown) => {
       shown.replaceChildren(...(state.pictures[shown.dataset.of] ?? []).map((picture) => {
         const image = document.createElement("img");
@@ -63,10 +64,21 @@
       }));
     });
   }
+  // ---- a check that says no is not passed over, nor a core that nobody ticked
+  function tell() {
+    document.querySelectorAll(".gauge").forEach((gauge) => {
+      gauge.classList.toggle("no-go", gauge.querySelector("[value='no-go']:checked") !== null);
+    });
+    const left = data.steps.filter((step) => state.values["s" + step.step + ".done"] !== true);
+    const open = document.getElementById("open");
+    open.hidden = left.length === 0;
+    open.querySelector("strong").textContent = left.map((step) => step.number).join(", ");
+  }
   document.addEventListener("input", (event) => {
     const input = event.target;
     if (!input.name || input.type === "file") return;
     state.values[input.name] = input.type === "checkbox" ? input.checked : input.value;
+    tell();
     keep();
   });
   document.addEventListener("change", async (event) => {

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from inspect_tui.metrology.sizes.place import AXES, Place, place
 from inspect_tui.model.work import Feature
-from inspect_tui.shop.common import balloons, find
+from inspect_tui.shop.common import find
 from inspect_tui.shop.common.find import balloon_key
 from inspect_tui.shop.common.geometry.tolerances import balloons as sizes_of
 from inspect_tui.shop.first_article.castings.sampling import Sampling
@@ -25,7 +25,7 @@ from inspect_tui.shop.first_article.result import (
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.order import given_order
 from inspect_tui.shop.kit.sketch.scene import scene
-from inspect_tui.shop.pictures import listing
+from inspect_tui.shop.pictures import balloons, listing
 
 NO_AXIS = "a size along no axis"
 NO_ENDS = "nobody said where the ends stand"

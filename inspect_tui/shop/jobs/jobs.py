@@ -15,7 +15,6 @@ from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, DrawingRevision, End, Feature, Item, Job, JobState, Tool, ToolFeature
 from inspect_tui.record.chain.ids import uuid7
 from inspect_tui.record.store import Record
-from inspect_tui.shop.common import balloons as numbers_on_pictures
 from inspect_tui.shop.common import find, lineage, materials
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.lineage import Edition, corrections, unchanged
@@ -23,6 +22,7 @@ from inspect_tui.shop.common.sizes import Sizes, sizes
 from inspect_tui.shop.jobs import jobfile
 from inspect_tui.shop.jobs.file import add as job_add
 from inspect_tui.shop.jobs.file import plan as job_plan
+from inspect_tui.shop.pictures import balloons as numbers_on_pictures
 from inspect_tui.shop.pictures import listing
 
 

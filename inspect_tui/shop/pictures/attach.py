@@ -14,9 +14,9 @@ from inspect_tui.metrology.typed import fields
 from inspect_tui.model.kit import Attachment, AttachmentUse
 from inspect_tui.model.words import Id
 from inspect_tui.record import attachments
-from inspect_tui.shop.common import balloons
-from inspect_tui.shop.common.balloons import Mark
 from inspect_tui.shop.common.tables import file as table_file
+from inspect_tui.shop.pictures import balloons
+from inspect_tui.shop.pictures.balloons import Mark
 from inspect_tui.shop.pictures.owners import ALLOWED
 
 if TYPE_CHECKING:

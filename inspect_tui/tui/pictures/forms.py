@@ -10,8 +10,7 @@ from textual.message_pump import MessagePump
 
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.shop.common import balloons
-from inspect_tui.shop.pictures import attach
+from inspect_tui.shop.pictures import attach, balloons
 from inspect_tui.tui.forms import Field, ask
 from inspect_tui.tui.question import choose
 

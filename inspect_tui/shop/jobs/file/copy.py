@@ -8,9 +8,10 @@ from typing import Any
 
 from inspect_tui.errors import JobFileError
 from inspect_tui.frozen import replace
-from inspect_tui.shop.common import balloons, find
+from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs.file import write
 from inspect_tui.shop.jobs.file.plan import SAMPLE_REV
+from inspect_tui.shop.pictures import balloons
 
 LEFT_BEHIND = ("person", "gauge", "certificate", "sampling")  # the shop's, or what was made of the first job
 CORES = {

@@ -17,12 +17,13 @@ from inspect_tui.model.mould import MouldOutline
 from inspect_tui.model.words import RULES
 from inspect_tui.model.work import DrawingRevision, Item, Job, Lot
 from inspect_tui.record.chain.ids import uuid7
-from inspect_tui.shop.common import balloons, materials, parting
+from inspect_tui.shop.common import materials, parting
 from inspect_tui.shop.common.parting import Parting, Step
 from inspect_tui.shop.jobs import datum_targets
 from inspect_tui.shop.jobs.file import values
 from inspect_tui.shop.jobs.file.mistakes import Row, a_text
 from inspect_tui.shop.jobs.file.plan import PLAN_U, sample_edition
+from inspect_tui.shop.pictures import balloons
 
 JOB = (
     "number",

@@ -7,6 +7,7 @@ from typing import Any
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import fields, replace
+from inspect_tui.metrology.typed import show
 from inspect_tui.model.kit import CoreDetail, Fit
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Feature, Item, Job, Lot, Tool
@@ -141,6 +142,30 @@ def _with_cores(feature: Feature, versions: dict[Id, Id], current: dict[Id, Id])
 
 def _of_a_lot(item: Item, lots: Sequence[Lot]) -> bool:
     return item.kind == "casting" and item.lot_id in {lot.id for lot in lots}
+
+
+def stays(record: Reader, job: Job) -> list[str]:
+    """What was done with a job and is in no job file: readings, trials in the mould, shipments, decisions, answers.
+
+    A job file says what a job is, so that it can be begun elsewhere, or as another; events go with a bundle, which
+    keeps who wrote them and when.
+    """
+    features = [feature.id for feature in record.job_features(job.of_id)]
+    counted = (
+        (len(record.provings(job.of_id)), "trial in the mould", "trials in the mould"),
+        (len(record.shipments(job.of_id)), "shipment", None),
+        (len(record.setting_answers(job.of_id)), "answer of the foundry", "answers of the foundry"),
+        (len(record.geometry_checks(job.of_id)), "look at a geometrical tolerance", "looks at geometrical tolerances"),
+        (
+            len(record.dispositions(job.of_id)),
+            "decision about a non-conformity",
+            "decisions about non-conformities",
+        ),
+    )
+    return [
+        *(["readings"] if record.anything_read(features) else []),
+        *(show.count(n, one, many) for n, one, many in counted if n),
+    ]
 
 
 def _pictures(

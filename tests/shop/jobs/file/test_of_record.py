@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from inspect_tui.errors import NotFound
@@ -9,11 +11,30 @@ from inspect_tui.frozen import replace
 from inspect_tui.model.changes import Withdrawal
 from inspect_tui.model.work import Job
 from inspect_tui.record import kinds
+from inspect_tui.record.store import Record
+from inspect_tui.shop.bench.outcomes import Logged
+from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import jobs
 from inspect_tui.shop.jobs.file import of_record
 from inspect_tui.shop.kit import edit
 from tests.conftest import SmallShop
 from tests.worlds.job_files import example, out_of, plan, stored
+from tests.worlds.kit_jobs import two_cores
+from tests.worlds.trials import tried
+
+
+def test_what_was_done_with_a_job_stays_and_is_named(shop: SmallShop, tmp_path: Path) -> None:
+    """A job file holds no trials and no readings: they go with a bundle, who wrote them and when with them."""
+    job = find.job(shop.record, "SV-12")
+    assert of_record.stays(shop.record, job) == []
+    bench = shop.bench()
+    bench.goto("F1")
+    assert isinstance(bench.take("59.60"), Logged)
+    with Record.open(tmp_path / "kit.db", create=True, state_dir=tmp_path / "state") as record:
+        made = two_cores(record)
+        tried(made, sort="trying in")
+        assert of_record.stays(record, made.job) == ["1 trial in the mould"]
+    assert of_record.stays(shop.record, job) == ["readings"]
 
 
 def whole(shop: SmallShop) -> Job:

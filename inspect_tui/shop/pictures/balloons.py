@@ -18,7 +18,7 @@ from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.find import balloon_key
 
 LONGEST = 8000  # letters, as the record holds them: some five hundred numbers
-EXAMPLE = "F12 31.5 42; F13 50 60"
+EXAMPLE = "G1 31.5 42; G2 50 60"
 DO = f"type the number, percent from the left and percent from the top: {EXAMPLE}"
 _PART = re.compile(r"(.+?)\s+(\S+?)\s*%?\s+(\S+?)\s*%?")
 

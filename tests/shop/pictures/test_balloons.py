@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.shop.common import balloons
-from inspect_tui.shop.common.balloons import Mark
+from inspect_tui.shop.pictures import balloons
+from inspect_tui.shop.pictures.balloons import Mark
 
 KNOWN = ("F12", "F 3", "G1")
 
@@ -18,7 +18,7 @@ KNOWN = ("F12", "F 3", "G1")
     [
         ("", ()),
         (" ; \n", ()),
-        (balloons.EXAMPLE.replace("F13", "G1"), (Mark("F12", 31.5, 42.0), Mark("G1", 50.0, 60.0))),
+        ("F12 31.5 42; G1 50 60", (Mark("F12", 31.5, 42.0), Mark("G1", 50.0, 60.0))),
         ("f012 31,5 % 42%\nG1 0 100", (Mark("F12", 31.5, 42.0), Mark("G1", 0.0, 100.0))),
         ("F 3 1 2;", (Mark("F 3", 1.0, 2.0),)),
     ],
