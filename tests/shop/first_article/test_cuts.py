@@ -174,7 +174,12 @@ def test_a_tool_is_said_to_be_off_from_two_uncertainties_beyond_its_limit(first:
         first.looked.log.on_tools = {key: replace(now, values=(value - 0.5, value + 0.5), u=0.04)}
         said = as_measured(first.sampling, first.looked)
         assert len(said) == off
-    assert f"{value:.2f} as measured on {now.day}, {value - size.target:+.2f} from its target" in said[0]
+    ((label, words),) = said
+    assert label == "box 4"
+    assert f"{value:.2f} as measured on {now.day}, {value - size.target:+.2f} from its target" in words
+    plan = CutPlan(cuts=(), checks=(), features=(), leave_alone=("box 3", "box 4"))
+    made = cut_lines(first.sampling, first.looked, plan)
+    assert made.checks == (words,) and made.leave_alone == ("box 3",)  # a tool that is off is not to be left alone
 
 
 def test_a_cut_stands_on_the_list_as_it_was_planned(first: Desk) -> None:
