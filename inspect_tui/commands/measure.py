@@ -10,6 +10,11 @@ from inspect_tui.commands.common import open_record, painted, paper_arguments, p
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
+    from inspect_tui.metrology.typed.show import Style
+    from inspect_tui.model.work import Job
+    from inspect_tui.record.store import Record
+    from inspect_tui.shop.measuring.sheet import MeasuringSheet
+
 
 def arguments(parser: ArgumentParser) -> None:
     """plan, sheet, face, faces."""
@@ -80,8 +85,8 @@ def _plan(args: Namespace) -> int:
     from inspect_tui.errors import DataError
     from inspect_tui.shop.common import find
 
-    if args.round is not None and (args.enter or args.to):
-        raise DataError("The sheet and the list are those of the sample casting: leave out --round for them.")
+    if args.round is not None and args.enter:
+        raise DataError("The sizes of a sampling are those of its drawing: --enter is for the sample casting alone.")
     style = written()
     with closing(open_record(args, read_only=not args.enter)) as record:
         job = find.job(record, args.job)
@@ -96,11 +101,9 @@ def _plan(args: Namespace) -> int:
             talk(f"{len(entered)} sizes put on the list of the sample")
             plan = sample.of_sample(record, job, style)
         if args.to:
-            from inspect_tui.report.measuring import forms
             from inspect_tui.shop.measuring.sheet import sheet
 
-            print(forms.write(sheet(record, job, plan), args.to, force=args.force, style=printed()))
-            return 0
+            return _written(args, sheet(record, job, plan))
     if args.json:
         from inspect_tui.shop.first_article.result import plain
 
@@ -127,10 +130,21 @@ def _sheet(args: Namespace) -> int:
     return 0
 
 
-def _round(args: Namespace, record: object, job: object, style: object) -> int:
+def _written(args: Namespace, sheet: MeasuringSheet) -> int:
+    from inspect_tui.report.measuring import forms
+
+    print(forms.write(sheet, args.to, force=args.force, style=printed()))
+    return 0
+
+
+def _round(args: Namespace, record: Record, job: Job, style: Style) -> int:
     from inspect_tui.shop.measuring.castings import of_round
 
-    plan = of_round(record, job, args.round, style)  # type: ignore[arg-type]
+    plan = of_round(record, job, args.round, style)
+    if args.to:
+        from inspect_tui.shop.measuring import sheet
+
+        return _written(args, sheet.of_round(record, job, plan))
     if args.json:
         from inspect_tui.shop.first_article.result import plain
 

@@ -86,13 +86,16 @@ def test_a_size_that_nobody_knows_is_no_slip_before_it_was_read(on_sample: Sampl
     assert line["deviation"] is None and line["cells"][0]["deviation"] is None and line["n"] == 1
 
 
-def test_of_a_sampling_the_plan_tells_causes_apart(on: On) -> None:
+def test_of_a_sampling_the_plan_tells_causes_apart(on: On, tmp_path: Path) -> None:
     plain = json.loads(on("measure", "plan", "--round", "S1", "--json").out)
     assert (plain["on"], plain["round"]) == ("round", "S1")
     assert {"lines", "cannot_tell", "said", "open_after"} <= plain.keys()
     text = on("measure", "plan", "--round", "S1")
     assert text.status == 0 and plain["sentence"][:20] in text.out
     assert on("measure", "plan", "--round", "S1", "--enter").status == 2
+    path = tmp_path / "S1.csv"
+    written = on("measure", "plan", "--round", "S1", "--to", str(path))
+    assert (written.status, written.out.strip()) == ((0, str(path)) if plain["lines"] else (2, ""))
     assert on("measure", "plan", "--round", "S1", "--on", "sample").status == 2
 
 

@@ -387,6 +387,13 @@ def _stands_alone(o: OddReading, style: Style) -> str:
     )
 
 
+def none_named(more: bool) -> str:
+    """That no cause is named; `more` follows: what cannot be told, or what no cause explains."""
+    if more:
+        return "No cause is named; what is open follows."
+    return "No cause is named: the castings agree with the tools within their scatter."
+
+
 def say_all(
     explanation: Explanation,
     *,
@@ -397,9 +404,7 @@ def say_all(
     """The whole answer in order: named causes, what cannot be told, readings that stand alone, what is left over."""
     out = [say(f, plan=plan, clearances=clearances, style=style) for f in explanation.findings]
     if not out:
-        out.append(
-            CauseSentence("", "No cause is named: the castings agree with the tools within their scatter.", False)
-        )
+        out.append(CauseSentence("", none_named(bool(explanation.cannot_tell or explanation.left)), False))
     out += [say_unclear(f, explanation, style) for f in explanation.cannot_tell]
     out += [CauseSentence("", _stands_alone(o, style), False) for o in explanation.odd]
     kept = [f"{v.balloon} keeps {style.signed(v.mm, unit=False)} that no cause explains." for v in explanation.left]

@@ -33,7 +33,7 @@ def write(sheet: MeasuringSheet, path: str | Path, *, force: bool = False, style
     path = Path(path).expanduser()
     form = form_of(path, ENDINGS)
     if not sheet.groups:
-        raise PaperError(f"Nothing is left to measure on the sample of {sheet.job}: there is no sheet to fill in.")
+        raise PaperError(f"Nothing is left to measure on the {sheet.of} of {sheet.job}: there is no sheet to fill in.")
     if form in ("csv", "xlsx") and sheet.not_entered:
         raise PaperError(
             f"{', '.join(sheet.not_entered)} are not on the list yet, so a file with them could not be taken in.",

@@ -16,6 +16,8 @@ LINE = "\u2007" * 12  # room to write
 HEADS = ("serial", "feature", "value", "unit", "instrument", "by", "name", "remark")  # as files of readings have them
 ORDER_HEADS = ("in order", "taken with")
 SKETCH_WIDTH = 520.0
+FREE = {"sample casting": "Faces that nothing pins yet"}
+LEAD = {"sample casting": "Take the sizes in this order: each starts from a face that is known by then."}
 
 
 def measuring_sheet(sheet: MeasuringSheet, style: Style = PAPER) -> dict[str, Any]:
@@ -28,7 +30,7 @@ def measuring_sheet(sheet: MeasuringSheet, style: Style = PAPER) -> dict[str, An
     shown: dict[str, Any] = {
         "title": f"Measuring sheet {sheet.job}",
         "unit": style.word,
-        "kicker": "Measuring sheet · sample casting · in this order",
+        "kicker": f"Measuring sheet · {sheet.of} · in this order",
         "name": sheet.name,
         "job": sheet.job,
         "short": f"{sheet.job} · drawing rev. {sheet.revision}",
@@ -36,6 +38,8 @@ def measuring_sheet(sheet: MeasuringSheet, style: Style = PAPER) -> dict[str, An
         "sentence": sheet.sentence,
         "groups": [{"title": group.title, "rows": [_row(row) for row in group.rows]} for group in sheet.groups],
         "free": list(sheet.free),
+        "free_title": FREE.get(sheet.of, "Before that, or instead"),
+        "lead": LEAD.get(sheet.of, "Take the sizes on every casting in this order."),
         "cautions": list(sheet.cautions),
         "heads": list(sheet.heads),
     }
@@ -50,7 +54,7 @@ def _row(row: SheetRow) -> dict[str, Any]:
 def measuring_table(sheet: MeasuringSheet, form: str) -> bytes:
     """The same rows to fill in on a screen and take in as a file of readings; a workbook has their order, too."""
     rows = [
-        [sheet.serial, row.size, None, None, None, None, row.what, row.words]
+        [row.serial or sheet.serial, row.size, None, None, None, None, row.what, row.words]
         for group in sheet.groups
         for row in group.rows
     ]

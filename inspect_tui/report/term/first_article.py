@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from rich.text import Text
 
+from inspect_tui.metrology.causes.sentences import none_named
 from inspect_tui.metrology.typed.show import MM, Style, count, number
 from inspect_tui.report.words import clipped
 from inspect_tui.shop.common.geometry.tolerances import WORDS
@@ -146,7 +147,7 @@ def causes_text(causes: Causes | None, width: int = 80, style: Style = MM) -> Te
         out.append("Nothing to explain: no length counts yet, or the drawing does not say who makes which face.\n")
         return out
     if not causes.found:
-        out.append("No cause is named: the castings agree with the tools within their scatter.\n", style="bold")
+        out.append(none_named(bool(causes.cannot_tell or causes.left_over)) + "\n", style="bold")
     for cause in causes.found:
         mark = "▣ " if cause.tool else "◇ "
         _add(out, cause.words, width, mark, "bold" if cause.tool else "")

@@ -83,18 +83,25 @@ def step_text(line: PlanLine, width: int, style: Style = MM) -> Text:
     return out
 
 
+def to_tell_text(plan: RoundPlan, width: int) -> Text:
+    """What to take on the tools and on the castings, so that causes are told apart."""
+    out = Text()
+    for words in plan.on_tools:
+        _add(out, words, width, "  -  ")
+    for line in plan.lines:
+        _add(out, line.sentence, width, f"{line.number:>3}  ")
+    return out
+
+
 def round_text(plan: RoundPlan, width: int) -> Text:
     """The plan of a sampling's castings."""
     out = Text()
     _add(out, plan.sentence, width, "", "bold")
     for said in plan.said:
         _add(out, said, width, "? ")
-    for words in plan.on_tools:
-        _add(out, words, width, "  -  ")
-    for line in plan.lines:
-        _add(out, line.sentence, width, f"{line.number:>3}  ")
+    out.append_text(to_tell_text(plan, width))
     if plan.unseen:
-        _add(out, f"would not show at all: {', '.join(plan.unseen)}", width, "", "dim")
+        _add(out, f"too small to show at a believable size: {', '.join(plan.unseen)}", width, "", "dim")
     if plan.open_after:
         _add(out, f"cannot be told even then: {', '.join(plan.open_after)}", width, "", "dim")
     return out

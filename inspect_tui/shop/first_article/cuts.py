@@ -87,12 +87,14 @@ def cut_lines(sampling: Sampling, looked: Screening, plan: CutPlan) -> Cuts:
         )
         for p in plan.features
     )
-    checks = [c.words for c in plan.checks] + as_measured(sampling, looked)
+    off = as_measured(sampling, looked)
+    checks = [c.words for c in plan.checks] + [words for _, words in off]
+    known_off = {label for label, _ in off}
     cuts = Cuts(
         cuts=tuple(lines),
         checks=tuple(checks),
         tools=plan.tools,
-        leave_alone=plan.leave_alone,
+        leave_alone=tuple(label for label in plan.leave_alone if label not in known_off),
         predicted=predicted,
     )
     return ticked(cuts, [line.number for line in lines if line.needed])
@@ -140,8 +142,8 @@ def accepted_keys(sampling: Sampling) -> set[tuple[str, str]]:
     }
 
 
-def as_measured(sampling: Sampling, looked: Screening) -> list[str]:
-    """Tool sizes that were outside their limits when the castings were poured: known before any casting was."""
+def as_measured(sampling: Sampling, looked: Screening) -> list[tuple[str, str]]:
+    """Tools with sizes outside their limits when the castings were poured, known before any casting: label, words."""
     said, style = [], sampling.style
     for now in looked.log.on_tools.values():
         feature = sampling.own_feature(now.feature.feature_id)
@@ -153,9 +155,10 @@ def as_measured(sampling: Sampling, looked: Screening) -> list[str]:
         if (low is None or value >= low - 2 * now.u) and (high is None or value <= high + 2 * now.u):
             continue
         off = style.signed(value - size.target, unit=False)
-        said.append(
+        words = (
             f"{now.tool.label}, {feature.balloon}: {style.length(value, unit=False)} as measured on {now.day}, {off} "
             f"from its target {style.length(size.target, unit=False)}. The castings were poured with it; "
             "see the Bench for its cut."
         )
+        said.append((now.tool.label, words))
     return said

@@ -322,7 +322,7 @@ def _corrected(
         ord=ord_,
         kind="correction",
         offset_mm=wanted - on.target,
-        u=(line.high - line.low) / 3.92,
+        u=abs(change) * line.u_share,
         source=f"{sampling.round.label}: {cause.name}"[:200],
     )
     root = sampling.root(on.feature.feature_id)

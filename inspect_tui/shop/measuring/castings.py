@@ -70,7 +70,11 @@ def of_round(record: Reader, job: Job, label: str | None = None, style: Style = 
             f"No size of {sampling.round.label} is known and lies between faces whose tools are known: there are no "
             "causes to tell apart."
         )
-    causes = _causes(sampling, looked, style)
+    return plan_of(sampling, looked, _causes(sampling, looked, style), style)
+
+
+def plan_of(sampling: Sampling, looked: Screening, causes: Causes | None, style: Style = MM) -> RoundPlan:
+    """The same where the causes were searched for already; None while nothing counts yet."""
     read = {f.balloon for f in sampling.features if any(sampling.taken(f, item) for item in sampling.castings)}
     usable = {o.balloon for o in looked.evidence.features}
     chosen = [balloon for balloon in read if balloon in usable]
@@ -83,7 +87,7 @@ def of_round(record: Reader, job: Job, label: str | None = None, style: Style = 
     on_tools = tuple(dict.fromkeys(words for line in unclear for words in line.tells))
     minutes = sum(line.minutes * max(len(line.castings), 1) for line in lines) + (CUT_UP_MINUTES if cut else 0.0)
     return RoundPlan(
-        job=job.number,
+        job=sampling.job.number,
         round=sampling.round.label,
         lines=lines,
         cannot_tell=tuple(line.names or (line.name, *line.alike) for line in unclear),

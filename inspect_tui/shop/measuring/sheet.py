@@ -1,10 +1,11 @@
-"""The sheet to measure a sample casting by: sizes in order with boxes to fill in, beside a sketch of the mould.
+"""The sheet to measure castings by, a sample or a sampling: sizes in order with boxes to fill in, beside a sketch.
 
 It comes back as a table: the same rows as CSV, with the heads that files of readings have.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import groupby
 
 from inspect_tui.frozen import frozen_by_name
@@ -12,6 +13,7 @@ from inspect_tui.metrology.faces.plan import MEANS
 from inspect_tui.model.work import Job
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.kit.sketch.scene import Scene, read
+from inspect_tui.shop.measuring.castings import RoundPlan
 from inspect_tui.shop.measuring.sample import SamplePlan
 
 CUT_UP_CAUTION = (
@@ -23,13 +25,17 @@ CAUTIONS = ("Castings are heavy and badly balanced: set them down so that they c
 
 @frozen_by_name
 class SheetRow:
-    """One line to fill in. `words` say from where to where; nothing that is expected stands on the sheet."""
+    """One line to fill in. `words` say from where to where; nothing that is expected stands on the sheet.
+
+    `serial` is that of its casting where the sheet is for several.
+    """
 
     number: str
     size: str
     what: str
     words: str
     entered: bool = True
+    serial: str | None = None
 
 
 @frozen_by_name
@@ -44,12 +50,13 @@ class SheetGroup:
 class MeasuringSheet:
     """The whole sheet. `scene` is None where nothing of the mould has a place: then there is room to draw it."""
 
+    of: str  # sample casting, or sampling S1
     job: str
     name: str
     revision: str
     serial: str | None  # of the casting, where there is one
     groups: tuple[SheetGroup, ...]
-    free: tuple[str, ...]
+    free: tuple[str, ...]  # faces that nothing pins; of a sampling what is to be measured on its tools
     sentence: str
     scene: Scene | None
     cautions: tuple[str, ...]
@@ -95,16 +102,59 @@ def sheet(record: Reader, job: Job, plan: SamplePlan) -> MeasuringSheet:
         SheetGroup(title="shapes, with templates", rows=shapes),
     ]
     castings = [item.serial for item in record.items(job.of_id) if item.kind == "casting"]
+    free = tuple(f"{', '.join(free.faces)}: {free.why}" for free in plan.free)
+    return _sheet(record, job, "sample casting", plan.revision, castings, groups, free, plan.sentence, plan.cut_up)
+
+
+def of_round(record: Reader, job: Job, plan: RoundPlan) -> MeasuringSheet:
+    """The sheet of the plan that tells the causes of a sampling apart, casting by casting."""
+    serials = list(dict.fromkeys(serial for line in plan.lines for serial in line.castings))
+    groups = [
+        SheetGroup(
+            title=f"casting {serial}",
+            rows=tuple(
+                SheetRow(
+                    number=str(line.number),
+                    size=line.size,
+                    what=line.what,
+                    words=MEANS[line.means].words,
+                    serial=serial,
+                )
+                for line in plan.lines
+                if serial in line.castings
+            ),
+        )
+        for serial in serials
+    ]
+    on_tools = tuple(f"on the tools: {words}" for words in plan.on_tools)
+    revision = record.revisions(job.of_id)[-1].rev
+    return _sheet(
+        record, job, f"sampling {plan.round}", revision, serials, groups, on_tools, plan.sentence, plan.cut_up
+    )
+
+
+def _sheet(
+    record: Reader,
+    job: Job,
+    of: str,
+    revision: str,
+    castings: Sequence[str],
+    groups: Sequence[SheetGroup],
+    free: tuple[str, ...],
+    sentence: str,
+    cut_up: bool,
+) -> MeasuringSheet:
     mould = read(record, job)
     return MeasuringSheet(
+        of=of,
         job=job.number,
         name=job.name,
-        revision=plan.revision,
+        revision=revision,
         serial=castings[0] if len(castings) == 1 else None,
         groups=tuple(group for group in groups if group.rows),
-        free=tuple(f"{', '.join(free.faces)}: {free.why}" for free in plan.free),
-        sentence=plan.sentence,
+        free=free,
+        sentence=sentence,
         scene=mould if mould.placed else None,
-        cautions=(*CAUTIONS, CUT_UP_CAUTION) if plan.cut_up else CAUTIONS,
+        cautions=(*CAUTIONS, CUT_UP_CAUTION) if cut_up else CAUTIONS,
         heads=tuple(record.heads()),
     )

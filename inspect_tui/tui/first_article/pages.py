@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from inspect_tui.shop.first_article.result import FirstArticle
     from inspect_tui.shop.first_article.side_by_side import SideBySide
     from inspect_tui.shop.first_article.taken_over import CutWork
+    from inspect_tui.shop.measuring.castings import RoundPlan
 
 
 @frozen_by_name
@@ -34,6 +35,7 @@ class Answer:
     labels: tuple[str, ...]
     rounds: tuple[SideBySide, ...]
     plan: PlanAnswer | None
+    to_tell: RoundPlan | None = None
     problem: str | None = None
 
 
@@ -46,6 +48,7 @@ def answer(reader: Reader, job: Job, label: str, style: Style = MM) -> Answer:
     from inspect_tui.shop.first_article.causes import plan_answer, search
     from inspect_tui.shop.first_article.side_by_side import side_by_side
     from inspect_tui.shop.first_article.taken_over import work
+    from inspect_tui.shop.measuring.castings import plan_of
 
     try:
         sampling = Sampling(reader, job, pick_round(reader, job, label), style)
@@ -66,7 +69,16 @@ def answer(reader: Reader, job: Job, label: str, style: Style = MM) -> Answer:
         article = assemble(sampling, looked=looked, explanation=explanation)
         plain = sampling.for_record()
         of_record = article if plain is sampling else assemble(plain, explanation=explanation)
-        return Answer(article=article, of_record=of_record, work=taken_over, labels=labels, rounds=rows, plan=None)
+        to_tell = plan_of(sampling, looked, article.causes, style) if explanation is not None else None
+        return Answer(
+            article=article,
+            of_record=of_record,
+            work=taken_over,
+            labels=labels,
+            rounds=rows,
+            plan=None,
+            to_tell=to_tell,
+        )
     except InspectError as problem:
         return Answer(article=None, work=(), labels=(), rounds=(), plan=None, problem=todo.said(problem))
 
@@ -95,6 +107,12 @@ def page_text(page: str, answered: Answer | None, searching: bool, width: int, s
         if out.plain:
             out.append("Ctrl+R puts one of them right\n\n", style="dim")
         out.append_text(term.causes_text(article.causes, width, style))
+        if answered.to_tell is not None and answered.to_tell.lines:
+            from inspect_tui.report.term.measuring import to_tell_text
+
+            out.append("\nto tell causes apart, read next\n", style="bold")
+            out.append_text(to_tell_text(answered.to_tell, width))
+            out.append("F12 writes the sheet of it: edition sheet\n", style="dim")
         return out
     if page == "cuts":
         out = term.cuts_text(article.cuts, article.promises, answered.work, width, style)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -22,10 +23,11 @@ from inspect_tui.tui.forms import Field
 from inspect_tui.tui.question import choose
 
 if TYPE_CHECKING:
+    from inspect_tui.shop.first_article.castings.sampling import Sampling
     from inspect_tui.shop.first_article.findings import QuestionLine
     from inspect_tui.tui.first_article.pages import Answer
 
-EDITIONS = ("customer", "shop")
+EDITIONS = ("customer", "shop", "sheet")
 
 
 def person(place: OpenSampling) -> None:
@@ -346,10 +348,14 @@ def report(place: OpenSampling) -> None:
             ),
             Field(
                 "edition",
-                "edition: customer, or shop with causes and cuts as an annex",
+                "edition: customer; shop with causes and cuts as an annex; sheet of what to read next",
                 "customer",
                 lambda text: fields.choice(text, EDITIONS, "the edition"),
-                (("customer", "what goes out"), ("shop", "with causes and cuts")),
+                (
+                    ("customer", "what goes out"),
+                    ("shop", "with causes and cuts"),
+                    ("sheet", "what to read next, with boxes to fill in: html pdf csv xlsx"),
+                ),
             ),
             Field(
                 "paper",
@@ -364,6 +370,16 @@ def report(place: OpenSampling) -> None:
     )
 
 
+def _write_sheet(place: OpenSampling, sampling: Sampling, names: Sequence[str]) -> list[Path]:
+    """The sheet of what tells the causes of this sampling apart; nothing is fixed in the record."""
+    from inspect_tui.report.measuring import forms as sheets
+    from inspect_tui.shop.measuring.castings import of_round
+    from inspect_tui.shop.measuring.sheet import of_round as sheet
+
+    made = sheet(place.record, sampling.job, of_round(place.record, sampling.job, sampling.round.label))
+    return [sheets.write(made, name, style=replace(place.app.written, printed=True)) for name in names]
+
+
 def _write(place: OpenSampling, values: dict[str, Any]) -> list[Path]:
     try:
         from inspect_tui.report.first_article import forms as papers
@@ -373,6 +389,8 @@ def _write(place: OpenSampling, values: dict[str, Any]) -> list[Path]:
     from inspect_tui.shop.first_article.snapshot import dress_of, fix
 
     assert place.sampling
+    if values["edition"] == "sheet":
+        return _write_sheet(place, place.sampling, values["to"])
     names, annex, size = values["to"], values["edition"] == "shop", values["paper"]
     for name in names:
         paper_file.form_of(Path(name), papers.ENDINGS)

@@ -53,6 +53,9 @@ def test_two_causes_with_one_signature_are_not_named():
     assert len(answer.cannot_tell) == 1  # said once, with all that it could be
     assert {r.names for r in answer.rivals[:2]} == {("core 1 y",), ("core 2 y",)}
     assert all("Do not cut" in t.text for t in say_all(answer) if t.name)
+    assert say_all(answer)[0].text == "No cause is named; what is open follows."
+    calm = say_all(explain([overall, replace(overall, balloon="M")]))
+    assert [t.text for t in calm] == ["No cause is named: the castings agree with the tools within their scatter."]
 
 
 def test_contraction_is_averaged_over_what_else_could_explain_the_sizes():

@@ -76,5 +76,5 @@ def test_a_file_that_could_not_be_taken_in_is_not_made(
     assert write(sheets[1], tmp_path / "s.csv", force=True).is_file()
     with pytest.raises(PaperError, match="the ending says the form"):
         write(sheets[1], tmp_path / "s.doc")
-    with pytest.raises(PaperError, match="Nothing is left to measure on the sample of SB-7"):
+    with pytest.raises(PaperError, match="Nothing is left to measure on the sample casting of SB-7"):
         write(replace(sheets[1], groups=()), tmp_path / "n.pdf")

@@ -72,4 +72,4 @@ def test_the_plan_of_a_sampling(plan: SamplePlan) -> None:
     )
     text = round_text(made, 80).plain
     assert text.splitlines()[:4] == ["1 question is open.", "? a or b", "  -  measure the box", "  1  F3 wall on 1"]
-    assert "would not show at all: c" in text and "cannot be told even then: d" in text
+    assert "too small to show at a believable size: c" in text and "cannot be told even then: d" in text

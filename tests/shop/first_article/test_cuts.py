@@ -9,9 +9,11 @@ from scipy.stats import norm
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import replace
+from inspect_tui.metrology.causes.cut_work import ToolCut
+from inspect_tui.metrology.causes.cuts import CutPlan
 from inspect_tui.shop.common.find import Subject
 from inspect_tui.shop.common.sizes import sizes
-from inspect_tui.shop.first_article.cuts import as_measured, ticked
+from inspect_tui.shop.first_article.cuts import as_measured, cut_lines, ticked
 from inspect_tui.shop.first_article.findings import CutLine, Cuts, PredictedLine
 from tests.shop.first_article.test_article import contraction
 from tests.worlds.cut_desk import Desk
@@ -172,4 +174,40 @@ def test_a_tool_is_said_to_be_off_from_two_uncertainties_beyond_its_limit(first:
         first.looked.log.on_tools = {key: replace(now, values=(value - 0.5, value + 0.5), u=0.04)}
         said = as_measured(first.sampling, first.looked)
         assert len(said) == off
-    assert f"{value:.2f} as measured on {now.day}, {value - size.target:+.2f} from its target" in said[0]
+    ((label, words),) = said
+    assert label == "box 4"
+    assert f"{value:.2f} as measured on {now.day}, {value - size.target:+.2f} from its target" in words
+    plan = CutPlan(cuts=(), checks=(), features=(), leave_alone=("box 3", "box 4"))
+    made = cut_lines(first.sampling, first.looked, plan)
+    assert made.checks == (words,) and made.leave_alone == ("box 3",)  # a tool that is off is not to be left alone
+
+
+def test_a_cut_stands_on_the_list_as_it_was_planned(first: Desk) -> None:
+    """A tool that comes up from below its size: its interval goes the way its faces do; needed is what the plan says."""
+    needed, spare = (
+        ToolCut(
+            tool="box 4",
+            part="core 4",
+            cause=cause,
+            axis="z",
+            change_mm=-0.40,
+            low=-0.52,
+            high=-0.28,
+            faces=(),
+            words="cut",
+            casting_words="metal off",
+            needed=cause == "size F55",
+            sure=False,
+            changes={"F55": -0.39, "F57": 0.195, "F56": 0.0},
+            u_share=0.15,
+            rides=("core 7",),
+        )
+        for cause in ("size F55", "core 4 z")
+    )
+    plan = CutPlan(cuts=(needed, spare), checks=(), features=(), leave_alone=("box 3",))
+    made = cut_lines(first.sampling, first.looked, plan)
+    assert [(line.number, line.needed, line.sure) for line in made.cuts] == [(1, True, False), (2, False, False)]
+    assert made.ticked == (1,) and made.tools == ("box 4",) and made.leave_alone == ("box 3",)
+    line = made.cuts[0]
+    assert (line.change_mm, line.low, line.high, line.u_share, line.rides) == (-0.40, -0.52, -0.28, 0.15, ("core 7",))
+    assert dict(line.changes) == {"F55": -0.39, "F57": 0.195} and set(line.moves) == {"F55", "F57"}

@@ -25,6 +25,11 @@ def test_a_contraction_taken_over_moves_the_plan_and_the_targets_of_that_tool(fi
     assert target(first, "stick 3", "F09") == before[1]  # nobody touches the stick
     assert target(first, "box 3", "F29") == before[2]  # it runs along y
     assert {feature.steps[0].kind for feature in done.targets} == {"contraction"}
+    # what is laid out is the casting times 1 + a, a share of the casting, as sure as the cause is
+    cause = next(c for c in first.article.causes.found if c.name == "contraction x")
+    job = find.job(first.record, None)
+    assert job.ua_x == pytest.approx(cause.u) and job.a_x == pytest.approx(0.010 + cause.size, abs=5.1e-5)
+    assert {(f.steps[0].scale, f.steps[0].u) for f in done.targets} == {(1.0 + job.a_x, cause.u)}
 
 
 def test_a_size_is_not_taken_over_before_its_tool_was_measured_again(first: Desk) -> None:
@@ -56,9 +61,31 @@ def test_a_box_that_measures_as_logged_gets_a_new_target_by_a_correction_step(fi
     assert now == pytest.approx(70.70 + 2.57, abs=0.15)
     feature = first.sampling.feature("F55")
     step = next(one for one in done.targets if one.feature_id == feature.id).steps[-1]
-    assert step.kind == "correction"
+    line = next(c for c in first.article.cuts.cuts if c.cause == "size F55")
+    assert step.kind == "correction" and step.offset_mm == pytest.approx(line.change_mm)
+    assert step.u == pytest.approx(abs(line.change_mm) * line.u_share)  # not that of its wider Student interval
     task = next(t for t in bench(first, "box 4").tasks if t.feature.balloon == "F55")
     assert task.state == "does not conform"  # it is work on the Bench now
+
+
+@pytest.mark.parametrize(("beyond", "moves"), [(0.09, False), (0.20, True), (-0.20, True)])
+def test_a_target_moves_from_a_tenth_or_two_uncertainties_of_the_reading(
+    first: Desk, beyond: float, moves: bool
+) -> None:
+    """A caliper of U 0.04 to 0.06 reads the box: twice its u is less than 0.10, so a tenth decides."""
+    line = next(c for c in first.article.cuts.cuts if c.cause == "size F55")
+    measure(first, "box 4", "F55", f"{70.70 - line.change_mm + beyond:.2f}")
+    assert bool(first.take(line.number).targets) == moves
+
+
+@pytest.mark.parametrize(("poured", "waits"), [("2023-09-10", False), ("2023-09-11", True), ("2023-09-12", True)])
+def test_a_tool_counts_as_measured_since_from_the_day_after_the_castings_were_poured(
+    first: Desk, monkeypatch: pytest.MonkeyPatch, poured: str, waits: bool
+) -> None:
+    measure(first, "box 4", "F55", "70.70")  # on 11 September
+    monkeypatch.setattr("inspect_tui.shop.first_article.take_over.pour_day", lambda sampling: poured)
+    number = first.number("size F55")
+    assert bool(waiting(first.sampling, first.looked, first.article.causes, first.article.cuts, [number])) == waits
 
 
 def test_each_cut_promises_the_sizes_of_the_next_casting(first: Desk) -> None:
@@ -87,6 +114,27 @@ def test_promises_of_cuts_on_one_feature_add_up(first: Desk) -> None:
     flange = [p for _, all_ in accepted for p in all_ if first.record.feature(p.feature_id).balloon == "F03"]
     assert abs(flange[0].promised_mm - flange[0].before_mm) > 1.0  # one end alone moves it
     assert abs(flange[1].promised_mm - flange[1].before_mm) < 0.1  # both ends hardly
+
+
+def test_a_cut_taken_over_later_adds_to_what_was_promised_before(first: Desk) -> None:
+    numbers = [first.number("contraction x", "drag pattern"), first.number("contraction x", "box 7")]
+    for number in numbers:
+        first.take(number)
+    one, other = (
+        next(p for p in all_ if first.record.feature(p.feature_id).balloon == "F03")
+        for _, all_ in first.record.cuts_accepted(first.sampling.job.of_id)
+    )
+    line = next(c for c in first.article.cuts.cuts if c.number == numbers[1])
+    change = dict(line.changes)["F03"]
+    assert other.promised_mm == pytest.approx(one.promised_mm + change)
+    assert other.u_mm == pytest.approx(hypot(one.u_mm, change * line.u_share))
+
+
+def test_the_interval_of_a_cut_is_kept(first: Desk) -> None:
+    lines = {c.number: c for c in first.article.cuts.cuts if c.cause in ("core 4 y", "core 5 z")}
+    first.take(*lines)
+    for (cut, _), line in zip(first.record.cuts_accepted(first.sampling.job.of_id), lines.values(), strict=True):
+        assert (cut.low_mm, cut.high_mm) == (line.low, line.high) and cut.low_mm < cut.change_mm < cut.high_mm
 
 
 def test_a_cut_is_taken_over_once_and_shows_as_taken(first: Desk) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from inspect_tui.frozen import replace
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.jobs import jobs
+from inspect_tui.shop.measuring.castings import RoundPlan, TellLine
 from inspect_tui.shop.measuring.faces import enter
 from inspect_tui.shop.measuring.sample import of_sample
-from inspect_tui.shop.measuring.sheet import CUT_UP_CAUTION, sheet
+from inspect_tui.shop.measuring.sheet import CUT_UP_CAUTION, of_round, sheet
 from tests.shop.measuring.test_sample import DRAWN
 from tests.worlds.sample_faces import named, read
 
@@ -48,3 +50,34 @@ def test_once_entered_and_read_the_sheet_gets_shorter(record: Record) -> None:
     assert made.not_entered == () and made.serial is None
     assert [row.size for row in made.groups[0].rows] == ["S2", "S3"]
     assert CUT_UP_CAUTION not in made.cautions and made.free == ()
+
+
+def test_the_sheet_of_a_sampling_goes_casting_by_casting(record: Record) -> None:
+    """On each casting what is not read there yet; what is to be measured on the tools stands beside it."""
+    job, _ = named(record)
+    line = TellLine(
+        number=1, size="F5", what="end", means="ultrasonic", minutes=3.0, bits=1.1, castings=("1", "3"), sentence=""
+    )
+    plan = RoundPlan(
+        job=job.number,
+        round="R1",
+        lines=(line, replace(line, number=2, size="F4", means="section", castings=("3",))),
+        cannot_tell=(),
+        said=(),
+        on_tools=("F4 on the tool of core 2",),
+        unseen=(),
+        open_after=(),
+        cut_up=True,
+        minutes=9.0,
+        sentence="1 question is open.",
+    )
+    made = of_round(record, job, plan)
+    assert [(g.title, [(r.number, r.size, r.serial) for r in g.rows]) for g in made.groups] == [
+        ("casting 1", [("1", "F5", "1")]),
+        ("casting 3", [("1", "F5", "3"), ("2", "F4", "3")]),
+    ]
+    assert made.groups[0].rows[0].words == "through the wall, with ultrasonic thickness"
+    assert (made.of, made.serial, made.free) == ("sampling R1", None, ("on the tools: F4 on the tool of core 2",))
+    assert CUT_UP_CAUTION in made.cautions and not made.not_entered
+    one = of_round(record, job, replace(plan, lines=(replace(line, castings=("3",)),), cut_up=False))
+    assert one.serial == "3" and CUT_UP_CAUTION not in one.cautions

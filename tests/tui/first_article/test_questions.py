@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from textual.widgets import Input, Static
 
@@ -74,6 +76,27 @@ def test_a_path_that_cannot_be_written_is_said_and_no_report_is_fixed(opened: Re
 
     run(opened, script, memory.last_bench(opened))
     assert opened.report_snapshots() == []
+
+
+def test_what_to_read_next_is_written_as_a_sheet_and_fixes_nothing(shop: SmallShop, tmp_path: Path) -> None:
+    path = tmp_path / "next.csv"
+
+    async def script(pilot, app, screen) -> None:
+        await typed(pilot, "59.02")
+        await pilot.press("ctrl+u")
+        await found(pilot, screen)
+        assert "to tell causes apart, read next\n" in sheet(screen)
+        await pilot.press("f12")
+        await pilot.pause()
+        app.screen.query_one("#field-to").value = str(path)
+        app.screen.query_one("#field-edition").value = "sheet"
+        await pilot.press("ctrl+s")
+        await pilot.pause()
+        assert "next.csv" in text(app, "#say")
+
+    small(shop, script)
+    assert path.read_text().startswith("serial,feature,value") and "C1,F" in path.read_text()
+    assert shop.record.report_snapshots() == []
 
 
 def test_heights_over_the_table_count_from_the_datum(shop: SmallShop) -> None:
