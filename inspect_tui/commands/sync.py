@@ -50,13 +50,15 @@ def run(args: Namespace) -> int:
         print_json({**as_json(done.came, open_ones), "written": [path.name for path in done.written]})
     else:
         say(done.came, open_ones)
-        talk(f"inspect-tui: {len(done.written)} bundles of this bench were written to {args.folder}.")
+        bundles = "1 bundle" if len(done.written) == 1 else f"{len(done.written)} bundles"
+        talk(f"inspect-tui: {bundles} of this bench written to {args.folder}.")
     return status(done.came, open_ones)
 
 
 def _with_hub(args: Namespace) -> int:
     from inspect_tui.hub.exchange import sync_hub
     from inspect_tui.record.merge.clashes import clashes
+    from inspect_tui.shop.together.exchange import not_sent
 
     with closing(open_record(args, create=True)) as record:
         done = sync_hub(record, args.folder, progress if sys.stderr.isatty() else None)
@@ -66,9 +68,9 @@ def _with_hub(args: Namespace) -> int:
         print_json({**told, "sent": done.sent, "unsent": done.unsent, "wrong": done.wrong})
     else:
         say(done.came, open_ones)
-        talk(f"inspect-tui: {done.sent} entries were sent to the hub.")
+        talk(f"inspect-tui: {done.sent} {'entry' if done.sent == 1 else 'entries'} of this bench sent to the hub.")
         if done.wrong:
-            talk(f"inspect-tui: {done.wrong} {done.unsent} entries are not yet sent: nothing is lost, try again later.")
+            talk(f"inspect-tui: {done.wrong} {not_sent(done.unsent)} Nothing is lost: try again later.")
     return 1 if done.wrong else status(done.came, open_ones)
 
 
@@ -93,7 +95,8 @@ def as_json(came: TakenIn, open_ones: list[Clash]) -> dict[str, Any]:
 def say(came: TakenIn, open_ones: list[Clash]) -> None:
     """The same in sentences."""
     readings = came.counts.get("reading", 0)
-    print(f"{came.rows} entries came in, {readings} readings among them.")
+    entries = f"{came.rows} {'entry' if came.rows == 1 else 'entries'}"
+    print(f"{entries} came in, {readings} {'reading' if readings == 1 else 'readings'} among them.")
     for sentence in (*came.waiting, *came.wrong):
         print(sentence)
     for clash in open_ones:
