@@ -177,11 +177,13 @@ def test_no_row_is_ever_there_without_what_it_points_to(
     monkeypatch.setattr(portions, "ENTRIES", entries)
     a, b, c = furnished(stations, share, 2), stations("bench b"), stations("bench c")
     b.record._clock = lambda: (ids.now()[0] - 86_400_000_000, 0)
+    late = a.record.add(Person(initials="PP"))
+    a.sync(share)
     b.sync(share)
     b.things = a.things
     assert a.things is not None
     by = a.things.person.id
-    b.record.add(Person(initials="QQ"), by)
+    b.record.add(Person(initials="QQ"), late.id)
     for n in range(4):
         b.log(60.1)
         a.record.add(Note(about_kind=kinds.READING.number, about_id=b.record.readings()[0].reading.id, text="why?"), by)
@@ -213,12 +215,13 @@ def test_a_note_about_what_nobody_has_comes_in_last(stations: Make, share: Path)
     a = furnished(stations, share, 3)
     assert a.things is not None
     a.record.add(Note(about_kind=kinds.READING.number, about_id=b"\1" * 16, text="lost"), a.things.person.id)
-    a.log(60.2)
+    a.record.append_readings([a.things.reading(60.0 + n / 100) for n in range(20)])
     a.sync(share)
     b = stations("bench b")
     told, wrong = taken_in(b, share, 4)
     assert wrong == [] and b.values() == a.values() and b.record.counts()["note"] == 1
-    assert all(later - one <= 4 for one, later in pairwise(told))  # and for its sake not all at once
+    assert told[-1] == own_chains(a.record)[a.record.own_device()]  # and for its sake not all at once
+    assert all(later - one <= 4 for one, later in pairwise(told))
 
 
 def test_what_points_further_ahead_than_is_looked_comes_at_once(
