@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from contextlib import closing
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,9 @@ if TYPE_CHECKING:
 
     from inspect_tui.record.merge.clashes import Clash
     from inspect_tui.record.merge.take_in import TakenIn
+
+
+_STAYS = "and what came stays"
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -43,8 +47,8 @@ def run(args: Namespace) -> int:
     if is_address(args.folder):
         return _with_hub(args)
     with closing(open_record(args, create=True)) as record:
-        watch = progress if sys.stderr.isatty() else None
-        done = sync_folder(record, Path(args.folder).expanduser(), args.adopt, watch)
+        with progress(_STAYS) as watch:
+            done = sync_folder(record, Path(args.folder).expanduser(), args.adopt, watch)
         open_ones = clashes(record.connection)
     if args.json:
         print_json({**as_json(done.came, open_ones), "written": [path.name for path in done.written]})
@@ -61,7 +65,8 @@ def _with_hub(args: Namespace) -> int:
     from inspect_tui.shop.together.exchange import not_sent
 
     with closing(open_record(args, create=True)) as record:
-        done = sync_hub(record, args.folder, progress if sys.stderr.isatty() else None)
+        with progress(_STAYS) as watch:
+            done = sync_hub(record, args.folder, watch)
         open_ones = clashes(record.connection)
     if args.json:
         told = as_json(done.came, open_ones)
@@ -103,6 +108,15 @@ def say(came: TakenIn, open_ones: list[Clash]) -> None:
         print(clash.words)
 
 
-def progress(done: int) -> None:
-    """How far it is, on a terminal."""
-    print(f"\r{done:,} entries", end="", file=sys.stderr, flush=True)
+@contextmanager
+def progress(stopped: str) -> Iterator[Callable[[int], None] | None]:
+    """Tells how far it is, at a terminal on one line that goes again; `stopped` is what Ctrl+C leaves."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    try:
+        yield lambda done: print(
+            f"\r\x1b[K{done:,} entries (Ctrl+C stops, {stopped})", end="", file=sys.stderr, flush=True
+        )
+    finally:
+        print("\r\x1b[K", end="", file=sys.stderr, flush=True)

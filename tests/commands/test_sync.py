@@ -5,6 +5,9 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
+
+from inspect_tui.commands.sync import progress
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
 from tests.hub.conftest import Hub, hub, hub_made, server  # noqa: F401  fixtures
@@ -58,3 +61,16 @@ def test_through_a_hub_and_offline(on_shop: Run, cli: Run, hub: Hub, tmp_path: P
     assert ran.status == 2 and "cannot be reached" in ran.err
     ran = cli("hub", "init", hub.owner, "--shop", "our shop", "--bench", "bench_d")
     assert ran.status == 0 and "bench_d may add and read" in ran.out
+
+
+def test_how_far_it_is_stands_on_a_line_that_goes_again(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    with progress("and what came stays") as watch:
+        assert watch is not None
+        watch(2000)
+    assert capsys.readouterr().err == "\r\x1b[K2,000 entries (Ctrl+C stops, and what came stays)\r\x1b[K"
+    monkeypatch.setattr("sys.stderr.isatty", lambda: False)
+    with progress("and what came stays") as watch:
+        assert watch is None
