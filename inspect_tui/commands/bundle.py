@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -49,8 +48,8 @@ def _out(args: Namespace) -> int:
         until = {device: seq for device, seq in until.items() if seq > after.get(device, 0)}
         after = {device: min(seq, until[device]) for device, seq in after.items() if device in until}
         manifest = manifest_of(record, device, after, until, {})
-        watch = progress if sys.stderr.isatty() else None
-        pack(record.connection, record.path, target, after, until, manifest, watch)
+        with progress("and leaves nothing") as watch:
+            pack(record.connection, record.path, target, after, until, manifest, watch)
     entries = sum(seq - after.get(device, 0) for device, seq in until.items())
     if args.json:
         print_json({"path": str(target), "entries": entries, "bytes": target.stat().st_size})
@@ -72,7 +71,8 @@ def _in(args: Namespace) -> int:
     wrong: list[str] = []
     bundles = opened([Path(file).expanduser() for file in args.file], wrong)
     with closing(open_record(args, create=True)) as record:
-        came = take_in(record, bundles, args.adopt, progress if sys.stderr.isatty() else None)
+        with progress("and leaves nothing") as watch:
+            came = take_in(record, bundles, args.adopt, watch)
         open_ones = clashes(record.connection)
     came = replace(came, wrong=(*wrong, *came.wrong))
     if args.json:

@@ -123,7 +123,7 @@ def _log_all(bench: Bench, as_json: bool) -> int:
                 problem = f"not logged: {todo.said(outcome)}"
         except RecordError as wrong:
             left = 1 + sum(bool(rest.split()) for _, rest in lines)
-            _say(f"line {number}: {not_logged(wrong)} {left} lines were not logged: run them again.")
+            _say(f"line {number}: {not_logged(wrong)} {_lines(left)}")
             bad += left
             break
         except InspectError as wrong:
@@ -163,8 +163,12 @@ def _unheard(number: int, lines: Iterator[tuple[int, str]]) -> int:
 
     let_go(sys.stdout)
     left = sum(bool(rest.split()) for _, rest in lines)
-    _say(f"line {number}: logged, but whoever read the answers has gone. {left} lines were not logged: run them again.")
+    _say(f"line {number}: logged, but whoever read the answers has gone. {_lines(left)}")
     return 2 if left else 0
+
+
+def _lines(left: int) -> str:
+    return "1 line was not logged: run it again." if left == 1 else f"{left} lines were not logged: run them again."
 
 
 def _say(sentence: str) -> None:

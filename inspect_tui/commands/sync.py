@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from contextlib import closing
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +15,9 @@ if TYPE_CHECKING:
 
     from inspect_tui.record.merge.clashes import Clash
     from inspect_tui.record.merge.take_in import TakenIn
+
+
+_STAYS = "and what came stays"
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -43,32 +47,35 @@ def run(args: Namespace) -> int:
     if is_address(args.folder):
         return _with_hub(args)
     with closing(open_record(args, create=True)) as record:
-        watch = progress if sys.stderr.isatty() else None
-        done = sync_folder(record, Path(args.folder).expanduser(), args.adopt, watch)
+        with progress(_STAYS) as watch:
+            done = sync_folder(record, Path(args.folder).expanduser(), args.adopt, watch)
         open_ones = clashes(record.connection)
     if args.json:
         print_json({**as_json(done.came, open_ones), "written": [path.name for path in done.written]})
     else:
         say(done.came, open_ones)
-        talk(f"inspect-tui: {len(done.written)} bundles of this bench were written to {args.folder}.")
+        bundles = "1 bundle" if len(done.written) == 1 else f"{len(done.written)} bundles"
+        talk(f"inspect-tui: {bundles} of this bench written to {args.folder}.")
     return status(done.came, open_ones)
 
 
 def _with_hub(args: Namespace) -> int:
     from inspect_tui.hub.exchange import sync_hub
     from inspect_tui.record.merge.clashes import clashes
+    from inspect_tui.shop.together.exchange import not_sent
 
     with closing(open_record(args, create=True)) as record:
-        done = sync_hub(record, args.folder, progress if sys.stderr.isatty() else None)
+        with progress(_STAYS) as watch:
+            done = sync_hub(record, args.folder, watch)
         open_ones = clashes(record.connection)
     if args.json:
         told = as_json(done.came, open_ones)
         print_json({**told, "sent": done.sent, "unsent": done.unsent, "wrong": done.wrong})
     else:
         say(done.came, open_ones)
-        talk(f"inspect-tui: {done.sent} entries were sent to the hub.")
+        talk(f"inspect-tui: {done.sent} {'entry' if done.sent == 1 else 'entries'} of this bench sent to the hub.")
         if done.wrong:
-            talk(f"inspect-tui: {done.wrong} {done.unsent} entries are not yet sent: nothing is lost, try again later.")
+            talk(f"inspect-tui: {done.wrong} {not_sent(done.unsent)} Nothing is lost: try again later.")
     return 1 if done.wrong else status(done.came, open_ones)
 
 
@@ -93,13 +100,23 @@ def as_json(came: TakenIn, open_ones: list[Clash]) -> dict[str, Any]:
 def say(came: TakenIn, open_ones: list[Clash]) -> None:
     """The same in sentences."""
     readings = came.counts.get("reading", 0)
-    print(f"{came.rows} entries came in, {readings} readings among them.")
+    entries = f"{came.rows} {'entry' if came.rows == 1 else 'entries'}"
+    print(f"{entries} came in, {readings} {'reading' if readings == 1 else 'readings'} among them.")
     for sentence in (*came.waiting, *came.wrong):
         print(sentence)
     for clash in open_ones:
         print(clash.words)
 
 
-def progress(done: int) -> None:
-    """How far it is, on a terminal."""
-    print(f"\r{done:,} entries", end="", file=sys.stderr, flush=True)
+@contextmanager
+def progress(stopped: str) -> Iterator[Callable[[int], None] | None]:
+    """Tells how far it is, at a terminal on one line that goes again; `stopped` is what Ctrl+C leaves."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    try:
+        yield lambda done: print(
+            f"\r\x1b[K{done:,} entries (Ctrl+C stops, {stopped})", end="", file=sys.stderr, flush=True
+        )
+    finally:
+        print("\r\x1b[K", end="", file=sys.stderr, flush=True)

@@ -34,6 +34,7 @@ def arguments(parser: ArgumentParser) -> None:
 def run(args: Namespace) -> int:
     """0 when everything holds, 1 when something does not. A record of an older version is looked at as it is."""
     path = record_path(args)
+    _are_heads(args.head)
     whole, stray = _checked(path, args.head, args.tail)
     problems = [*stray, *whole.problems]
     mended = "" if problems else _mended(args, whole)
@@ -60,6 +61,17 @@ def run(args: Namespace) -> int:
             else "The record is whole."
         )
     return 1 if problems else 0
+
+
+def _are_heads(texts: list[str]) -> None:
+    """What was typed wrong says nothing of the record."""
+    from inspect_tui.errors import DataError
+    from inspect_tui.record.care.whole import heads_on
+
+    wrong: list[str] = []
+    list(heads_on(texts, wrong))
+    if wrong:
+        raise DataError(f"{wrong[0]} Nothing was checked: type it as it stands on the paper.")
 
 
 def _checked(path: Path, heads: list[str], only_tail: bool) -> tuple[Whole, list[str]]:

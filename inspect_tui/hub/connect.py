@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
@@ -38,6 +39,7 @@ def opened(address: str) -> Iterator[psycopg.Connection[Any]]:
         import psycopg
     except ImportError as missing:
         raise HubError(EXTRA) from missing
+    logging.getLogger("psycopg").addHandler(logging.NullHandler())  # a cut line is told by us, not onto the screen
     try:
         con = psycopg.connect(address, connect_timeout=PATIENCE_S, application_name="inspect-tui", autocommit=True)
     except psycopg.OperationalError as wrong:

@@ -19,7 +19,7 @@ def test_out_and_in_and_back_only_what_is_new(on_shop: Run, cli: Run, shop: Smal
     assert ran.status == 0 and ran.out.strip() == str(first) and "read back and is whole" in ran.err
     assert on_shop("bundle", "out", str(first)).status == 2
     ran = cli("--record", other, "bundle", "in", str(first), str(tmp_path / "none.itui"))
-    assert ran.status == 1 and "1 readings among them" in ran.out and "none.itui is no bundle" in ran.out
+    assert ran.status == 1 and "1 reading among them" in ran.out and "none.itui is no file" in ran.out
     cli("--record", other, *LOG, stdin="F1 59.62\nF1 59.63\n")
     back = tmp_path / "back.itui"
     told = json.loads(cli("--record", other, "bundle", "out", str(back), "--beyond", str(first), "--json").out)

@@ -5,6 +5,9 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pytest
+
+from inspect_tui.commands.sync import progress
 from tests.commands.conftest import Run
 from tests.conftest import SmallShop
 from tests.hub.conftest import Hub, hub, hub_made, server  # noqa: F401  fixtures
@@ -19,7 +22,7 @@ def test_two_benches_through_a_folder(on_shop: Run, cli: Run, shop: SmallShop, t
     share.mkdir()
     on_shop(*LOG, stdin="F1 59.60\n")
     ran = on_shop("sync", str(share))
-    assert ran.status == 0 and "0 entries came in" in ran.out and "1 bundles of this bench were written" in ran.err
+    assert ran.status == 0 and "0 entries came in" in ran.out and "1 bundle of this bench written" in ran.err
     told = json.loads(cli("--record", other, "sync", str(share), "--json").out)
     assert told["came"]["reading"] == 1 and told["refused"] == [] and len(told["written"]) == 1
     assert "59.60" in cli("--record", other, "show", "--on", "stick 1", "--readings").out
@@ -49,12 +52,25 @@ def test_through_a_hub_and_offline(on_shop: Run, cli: Run, hub: Hub, tmp_path: P
     assert told["sent"] > 0 and told["unsent"] == 0 and told["wrong"] == ""
     other = str(tmp_path / "other" / "shop.db")
     ran = cli("--record", other, "sync", hub.bench("bench_b"))
-    assert ran.status == 0 and "1 readings among them" in ran.out and "sent to the hub" in ran.err
+    assert ran.status == 0 and "1 reading among them" in ran.out and "sent to the hub" in ran.err
     nowhere = f"postgresql://bench_a@/nowhere?host={hub.server.folder}"
     on_shop(*LOG, stdin="F1 59.61\n")
     ran = on_shop("sync", nowhere)
-    assert ran.status == 1 and "cannot be reached" in ran.err and "not yet sent: nothing is lost" in ran.err
+    assert ran.status == 1 and "cannot be reached" in ran.err and "not yet sent. Nothing is lost" in ran.err
     ran = cli("hub", "init", nowhere)
     assert ran.status == 2 and "cannot be reached" in ran.err
     ran = cli("hub", "init", hub.owner, "--shop", "our shop", "--bench", "bench_d")
     assert ran.status == 0 and "bench_d may add and read" in ran.out
+
+
+def test_how_far_it_is_stands_on_a_line_that_goes_again(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    with progress("and what came stays") as watch:
+        assert watch is not None
+        watch(2000)
+    assert capsys.readouterr().err == "\r\x1b[K2,000 entries (Ctrl+C stops, and what came stays)\r\x1b[K"
+    monkeypatch.setattr("sys.stderr.isatty", lambda: False)
+    with progress("and what came stays") as watch:
+        assert watch is None

@@ -39,6 +39,11 @@ def test_verify_looks_at_the_head_of_a_paper(on_shop: Run) -> None:
     assert ran.status == 1 and "is not the one that the paper was made from" in ran.out
 
 
+def test_what_is_no_head_says_nothing_of_the_record(on_shop: Run) -> None:
+    ran = on_shop("verify", "--head", "page 3")
+    assert ran.status == 2 and ran.out == "" and "“page 3” is no head" in ran.err and "Nothing was checked" in ran.err
+
+
 def test_verify_of_the_tail_says_when_all_was_proved(on_shop: Run) -> None:
     whole = json.loads(on_shop("verify", "--tail", "--json").out)  # never proved yet: all of it
     assert whole["counts"]["feature"] == 6 and whole["notes"] == []

@@ -182,7 +182,8 @@ def _what_is_missing(new: sqlite3.Connection, saved: _Saved) -> None:
         except sqlite3.OperationalError:
             continue  # a table of a later version
         if bare:
-            saved.missing.append(f"{bare} rows of {kind.table} are saved without their entries: nothing proves them.")
+            are = f"1 row of {kind.table} is" if bare == 1 else f"{bare} rows of {kind.table} are"
+            saved.missing.append(f"{are} saved without an entry: nothing proves {'it' if bare == 1 else 'them'}.")
 
 
 def _begin_device(new: sqlite3.Connection, bench: str, program: str) -> tuple[bytes, bytes]:

@@ -52,13 +52,14 @@ def verify(
     try:
         version = con.execute("PRAGMA user_version").fetchone()[0]
         kinds = [kind for kind in KINDS if kind.version <= version]  # a backup from before a migration is whole too
+        ends = _devices(con, problems)
+        told = Told(watch, sum(max(end - since.get(device, 0), 0) for device, end in ends.items()), _TOLD_EVERY)
         with _damage_told(problems):
             if pages:
                 _pages(con, problems)
             if not since:
                 _references(con, problems)
             _guards(con, kinds, version, problems)
-        ends = _devices(con, problems)
         floor = _first_behind(con, ends, since) if since else b""
         for kind in kinds:
             try:
@@ -67,7 +68,6 @@ def verify(
                 _strays(con, kind.table, kind.number, floor, problems)
             except sqlite3.DatabaseError as error:
                 problems.append(f"The table {kind.table} cannot be read: {error}.")
-        told = Told(watch, sum(max(end - since.get(device, 0), 0) for device, end in ends.items()), _TOLD_EVERY)
         for device in ends:
             with _damage_told(problems):
                 heads.append(follow(con, device, since.get(device, 0), problems, told))
@@ -112,6 +112,8 @@ class Told:
 
     def __init__(self, watch: Callable[[int, int], None] | None, total: int, every: int) -> None:
         self._watch, self._total, self._every, self._done = watch, total, every, 0
+        if watch is not None and total > every:
+            watch(0, total)  # pages and references are looked at first, which takes a while
 
     def __call__(self) -> None:
         """One entry more is done."""
@@ -126,9 +128,10 @@ def _first_behind(con: sqlite3.Connection, ends: Mapping[bytes, int], since: Map
 
     Rows of one writing may have their ids in any order, and an id may be given some time before its row is written.
     """
-    ids = [b"\xff" * 16]
+    wrote = [device for device, end in ends.items() if end > since.get(device, 0)]  # one may be silent for years
+    ids: list[bytes] = []
     with suppress(sqlite3.DatabaseError):  # said where the chain is walked
-        for device in ends:
+        for device in wrote or ends:
             ids += (
                 con.execute(
                     "SELECT id FROM entry WHERE device_id = ? AND seq >= ? ORDER BY seq LIMIT 1",
@@ -136,7 +139,8 @@ def _first_behind(con: sqlite3.Connection, ends: Mapping[bytes, int], since: Map
                 ).fetchone()
                 or ()
             )
-        return max(written_ms(min(ids)) - _HOUR_MS, 0).to_bytes(6, "big")
+        if ids:
+            return max(written_ms((min if wrote else max)(ids)) - _HOUR_MS, 0).to_bytes(6, "big")
     return b""
 
 

@@ -179,9 +179,12 @@ class Bundle:
     def _opened(self) -> zipfile.ZipFile:
         """The file, open for one reading: a folder may hold thousands of bundles, more than may be open at once."""
         try:
+            if not self.path.is_file():  # a pipe would be waited for
+                raise DataError(f"{self.path.name} is no file: name the bundle (.itui) that another bench wrote.")
             return zipfile.ZipFile(self.path)
         except (OSError, zipfile.BadZipFile, ValueError, NotImplementedError) as wrong:
-            raise DataError(f"{self.path.name} is no bundle, or not all of it is there yet ({wrong}).") from wrong
+            why = getattr(wrong, "strerror", None) or wrong
+            raise DataError(f"{self.path.name} is no bundle, or not all of it is there yet ({why}).") from wrong
 
     def _wrong(self, why: str) -> DataError:
         return DataError(f"{self.path.name} was not taken in: {why}. {self.left}")

@@ -294,7 +294,7 @@ class _Taken:
                 "CROSS JOIN reading_that_counts r ON r.id = c.id JOIN entry e ON e.id = c.id WHERE c.kind = ?",
                 (READING.number,),
             ).fetchall()
-            tx.add_to_summaries(row for row in counted if row[:2] not in again)
+            tx.add_to_summaries(counted)
             tx.summarise(again)
         self.con.execute("DELETE FROM temp.came_in")
 

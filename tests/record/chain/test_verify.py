@@ -6,6 +6,7 @@ import sqlite3
 
 import pytest
 
+from inspect_tui.record.chain.verify import _first_behind
 from inspect_tui.record.kinds import KINDS, triggers
 from inspect_tui.record.store import Record
 from tests.record.conftest import Bench
@@ -133,3 +134,22 @@ def test_the_tail_alone_can_be_verified(logged):
     assert whole.counts["reading"] == 5
     assert sum(whole.counts.values()) == last + 1  # one entry for each row
     assert not logged.record.verify({device: last + 99}).ok
+
+
+def test_the_tail_begins_where_those_who_wrote_since_began() -> None:
+    """A bench that was silent for a year does not have the rows of that year looked at again each day."""
+    con = sqlite3.connect(":memory:")
+    con.execute("CREATE TABLE entry (device_id BLOB, seq INTEGER, id BLOB)")
+    hour = 3_600_000
+
+    def id_at(hours: int) -> bytes:
+        return (hours * hour).to_bytes(6, "big") + bytes(10)
+
+    for device, seq, hours in ((b"a", 1, 10), (b"a", 2, 20), (b"b", 1, 9000), (b"b", 2, 9500), (b"b", 3, 9600)):
+        con.execute("INSERT INTO entry VALUES (?, ?, ?)", (device, seq, id_at(hours)))
+    ends = {b"a": 2, b"b": 3}
+    assert _first_behind(con, ends, {b"a": 2, b"b": 2}) == id_at(9499)[:6]
+    assert _first_behind(con, ends, {b"a": 1, b"b": 2}) == id_at(9)[:6]
+    assert _first_behind(con, ends, {b"b": 2}) == id_at(9)[:6]  # all of the other's is new here
+    assert _first_behind(con, ends, ends) == id_at(9599)[:6]  # nothing is new
+    assert _first_behind(con, {}, ends) == b""

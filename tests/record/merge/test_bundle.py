@@ -15,6 +15,7 @@ from inspect_tui.errors import DataError
 from inspect_tui.record.merge import bundle as bundle_module
 from inspect_tui.record.merge.bundle import Bundle
 from inspect_tui.record.merge.folder import bundles_in
+from inspect_tui.record.merge.take_in import take_in
 from tests.record.merge.conftest import Station
 
 Make = Callable[[str], Station]
@@ -169,3 +170,24 @@ def test_what_is_no_bundle_or_only_half_there_is_left_for_next_time(good: Path, 
     half.write_bytes(good.read_bytes()[:-200])
     said, _ = taken(stations, half)
     assert "is no bundle, or not all of it is there yet" in said
+
+
+def line_twice(members: dict[str, bytes]) -> None:
+    rows = members["rows.jsonl"].splitlines(keepends=True)
+    members["rows.jsonl"] = b"".join([*rows[:-1], rows[-2], rows[-1]])
+
+
+def test_of_a_broken_one_nothing_comes_in_with_the_good_one(good: Path, tmp_path: Path, stations: Make) -> None:
+    """All at once, as files that are given by hand: rows of the broken one were read before its fault was."""
+    c = stations("bench c")
+    c.furnish()
+    c.sync(tmp_path)
+    bad = remade(good, tmp_path / "bad.itui", other_value)
+    b = stations("bench b")
+    done = take_in(b.record, [Bundle(bad), *map(Bundle, [named.path for named in bundles_in(tmp_path)])], "bench c")
+    assert len(done.wrong) == 1 and "is not what was written" in done.wrong[0]
+    other = stations("bench d")
+    take_in(other.record, [Bundle(remade(good, tmp_path / "twice.itui", line_twice))])  # one line of it twice
+    assert other.values() == [59.1, 59.2] and other.record.verify().ok and b.record.verify().ok
+    entries = b.record.connection.execute("SELECT count(*) FROM entry WHERE device_id = ?", (c.record.device_id,))
+    assert entries.fetchone() == (done.rows,) and b.values() == []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -14,7 +15,8 @@ from inspect_tui.record import attachments, kinds
 from inspect_tui.record.care import whole
 from inspect_tui.record.chain import ids
 from inspect_tui.record.merge import portions
-from inspect_tui.record.merge.folder import bundles_in, own_chains, sync_folder
+from inspect_tui.record.merge.bundle import frontier_of, pack
+from inspect_tui.record.merge.folder import bundles_in, manifest_of, own_chains, sync_folder
 from inspect_tui.record.merge.portions import take_in_portions
 from inspect_tui.record.merge.take_in import opened
 from tests.record.merge.conftest import Station
@@ -175,10 +177,13 @@ def test_no_row_is_ever_there_without_what_it_points_to(
     monkeypatch.setattr(portions, "ENTRIES", entries)
     a, b, c = furnished(stations, share, 2), stations("bench b"), stations("bench c")
     b.record._clock = lambda: (ids.now()[0] - 86_400_000_000, 0)
+    late = a.record.add(Person(initials="PP"))
+    a.sync(share)
     b.sync(share)
     b.things = a.things
     assert a.things is not None
     by = a.things.person.id
+    b.record.add(Person(initials="QQ"), late.id)
     for n in range(4):
         b.log(60.1)
         a.record.add(Note(about_kind=kinds.READING.number, about_id=b.record.readings()[0].reading.id, text="why?"), by)
@@ -210,11 +215,13 @@ def test_a_note_about_what_nobody_has_comes_in_last(stations: Make, share: Path)
     a = furnished(stations, share, 3)
     assert a.things is not None
     a.record.add(Note(about_kind=kinds.READING.number, about_id=b"\1" * 16, text="lost"), a.things.person.id)
-    a.log(60.2)
+    a.record.append_readings([a.things.reading(60.0 + n / 100) for n in range(20)])
     a.sync(share)
     b = stations("bench b")
-    _, wrong = taken_in(b, share, 4)
+    told, wrong = taken_in(b, share, 4)
     assert wrong == [] and b.values() == a.values() and b.record.counts()["note"] == 1
+    assert told[-1] == own_chains(a.record)[a.record.own_device()]  # and for its sake not all at once
+    assert all(later - one <= 4 for one, later in pairwise(told))
 
 
 def test_what_points_further_ahead_than_is_looked_comes_at_once(
@@ -248,3 +255,18 @@ def test_thousands_of_bundles_are_not_open_at_once(stations: Make, share: Path) 
     before = free()
     bundles = opened(paths * 4, [])
     assert len(bundles) == 4 * len(paths) and free() == before
+
+
+def test_a_bundle_of_several_chains_comes_chain_by_chain(stations: Make, share: Path, tmp_path: Path) -> None:
+    a, b, c = furnished(stations, share, 3), stations("bench b"), stations("bench c")
+    b.sync(share)
+    b.things = a.things
+    b.log(60.3)
+    until = frontier_of(b.record.connection)
+    device = b.record.own_device()
+    manifest = manifest_of(b.record, device, {}, until, {})
+    other = tmp_path / "other"
+    other.mkdir()
+    pack(b.record.connection, b.record.path, other / f"{device.hex()}-1-99.itui", {}, until, manifest)
+    told, wrong = taken_in(c, other, 5)
+    assert wrong == [] and len(told) > 4 and c.values() == b.values() and strays(c) == []

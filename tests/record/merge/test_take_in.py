@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 
@@ -51,7 +52,12 @@ def test_what_is_bare_joins_and_says_so_in_its_shops(stations: Make, share: Path
 
 def test_files_that_are_no_bundles_are_told(tmp_path: Path) -> None:
     wrong: list[str] = []
-    assert opened([tmp_path / "none.itui"], wrong) == [] and "none.itui is no bundle" in wrong[0]
+    (tmp_path / "text.itui").write_text("hello")
+    os.mkfifo(tmp_path / "pipe.itui")
+    names = ("none.itui", "text.itui", "pipe.itui")
+    assert opened([*(tmp_path / name for name in names), tmp_path], wrong) == []
+    for name, said, why in zip((*names, tmp_path.name), wrong, ("file", "bundle", "file", "file"), strict=True):
+        assert f"{name} is no {why}" in said
 
 
 def test_a_record_that_may_only_be_read_takes_nothing(stations: Make, share: Path) -> None:
