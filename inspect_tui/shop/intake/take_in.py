@@ -25,7 +25,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.sizes import FINISHED
 from inspect_tui.shop.common.tables import file as table_file
-from inspect_tui.shop.common.tables.columns import split_heading
+from inspect_tui.shop.common.tables.columns import signature, split_heading
 from inspect_tui.shop.common.tables.file import Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
 from inspect_tui.shop.first_article.castings.put_right import MOST_SERIALS
@@ -49,7 +49,6 @@ from inspect_tui.shop.intake.columns import (
     no_unit,
     of_a_column,
     settings,
-    signature,
     unit_named,
 )
 from inspect_tui.shop.intake.rows import FileReading, ImportRefused, LineReader, Options, refused

@@ -23,6 +23,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.sizes import sizes
+from inspect_tui.shop.common.tables.columns import signature
 from inspect_tui.shop.common.tables.file import Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
 from inspect_tui.shop.gauges.stays import Stays
@@ -34,7 +35,6 @@ from inspect_tui.shop.intake.columns import (
     HeadShown,
     heads_shown,
     no_unit,
-    signature,
     unit_named,
 )
 from inspect_tui.shop.intake.rows import ImportRefused, Options, refused
