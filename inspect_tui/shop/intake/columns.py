@@ -22,7 +22,7 @@ from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.todo import Todo
 
 NEEDED = {"features": ("serial",), "castings": ("feature",), "long": ("serial", "feature", "value")}
-ROLES = ("serial", "feature", "value", "unit", "instrument", "by", "temperature", "repeat", "ignore")
+ROLES = ("serial", "feature", "value", "unit", "instrument", "by", "day", "temperature", "repeat", "ignore")
 WORDS = {
     "serial": ("serial", "serial no", "serial number", "casting", "casting no", "piece", "item", "part", "part no"),
     "feature": ("feature", "balloon", "characteristic", "char", "dimension", "dim", "point", "no", "nr"),
@@ -45,6 +45,7 @@ WORDS = {
             "gemeten door",
         ),
     ),
+    "day": ("day", "date", "measured on", "datum", "tag", "jour", "fecha", "dato"),
     "temperature": ("temperature", "temp", "work temperature"),
     "repeat": ("repeat", "rep", "trial"),
     "ignore": (
@@ -60,7 +61,6 @@ WORDS = {
         "remark",
         "remarks",
         "note",
-        "date",
         "time",
         "description",
         "limits",
