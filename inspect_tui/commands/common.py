@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from time import monotonic
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 
 SHOWN = {"mm": "mm", "in": "in", "inch": "in", "fraction": "fraction"}  # what --show may say
+MOST_APART = 3  # of what two benches said apart, in full
 _written = [MM]
 
 
@@ -126,12 +127,31 @@ def open_record(args: Namespace, *, create: bool = False, read_only: bool = Fals
     if not record.read_only and not hasattr(args, "day"):  # who may say the day is told together with it
         _say_clock(record)
     _say_if_past(record, getattr(args, "today", None))
+    if read_only and getattr(args, "command", "") != "decide":  # it lists them itself
+        _say_apart(record, getattr(args, "job", None))
     return record
 
 
 def _brought(how_far: str) -> None:
     """How far an older record is brought forward, on a terminal: before the screen, or before the command's answer."""
     print(f"inspect-tui: {how_far}", file=sys.stderr, flush=True)
+
+
+def _say_apart(record: Record, job: str | None) -> None:
+    """Under what is listed: what two benches said apart of that job, or of all of them, and nobody decided yet."""
+    if len(record.frontier()) < 2:  # one bench wrote all of it
+        return
+    from inspect_tui.errors import InspectError
+    from inspect_tui.shop.common import find
+    from inspect_tui.shop.together.exchange import to_decide
+    from inspect_tui.shop.together.marks import SIGN, marks
+
+    with suppress(InspectError):  # what is wrong with the record or with the job's name is said by what is asked
+        apart = marks(record, to_decide(record)).of_job(find.job(record, job).of_id if job else None)
+        for mark in apart[:MOST_APART]:
+            talk(f"{SIGN} {mark.clash.words}")
+        if apart:
+            talk(f"{len(apart)} to be decided: `inspect-tui decide` lists what may be done.")
 
 
 def _ask_pin(initials: str) -> str | None:
@@ -239,7 +259,6 @@ def talk(text: str) -> None:
 
 def let_go(stream: TextIO) -> None:
     """Let the interpreter's last flush of a stream that takes nothing more go nowhere, instead of failing again."""
-    from contextlib import suppress
 
     with suppress(OSError, ValueError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())

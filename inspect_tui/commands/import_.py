@@ -39,8 +39,8 @@ def arguments(parser: ArgumentParser) -> None:
         metavar="WHAT=HEAD",
         action="append",
         default=[],
-        help="a column: serial, feature, value, unit, instrument, by, temperature, repeat, ignore or a "
-        "balloon (of tools also tool, day, count), and its head; a unit may follow it: 'F01 [in]=HEAD'",
+        help="a column: serial, feature, value, unit, instrument, by, day, temperature, repeat, ignore or a "
+        "balloon (of tools also tool, count), and its head; a unit may follow it: 'F01 [in]=HEAD'",
     )
     readings.add_argument("--on", metavar="TOOL", help="the tool that was measured, where no column says")
     readings.add_argument(
@@ -50,7 +50,13 @@ def arguments(parser: ArgumentParser) -> None:
         default=[],
         help="of tools: what the file calls a person, gauge, tool or feature, and its name here",
     )
-    readings.add_argument("--days", metavar="ORDER", help="of tools: how its days are written: d/m/y, m/d/y or y/m/d")
+    readings.add_argument(
+        "--day",
+        metavar="DAY",
+        type=option("--day", "day", may_be_empty=True),
+        help="of castings: when they were measured, where no column day says; else today",
+    )
+    readings.add_argument("--days", metavar="ORDER", help="how its days are written: d/m/y, m/d/y or y/m/d")
     readings.add_argument("--keep", action="store_true", help="take in what was asked about as it stands")
     readings.add_argument("--by", metavar="INITIALS", help="who measured, where no column says")
     readings.add_argument("--with", metavar="INSTRUMENT", dest="gauge", help="with what, where no column says")
@@ -127,6 +133,7 @@ def run(args: Namespace) -> int:
         state=args.state,
         tool=args.on,
         names=pairs(args.name, "--name", "CALLED=NAME, such as --name 'old caliper=caliper 1'"),
+        day=args.day,
         days=args.days,
         keep=args.keep,
     )

@@ -40,5 +40,5 @@ def test_count_brings_in_a_file(on: Callable[..., Ran], tmp_path: Path) -> None:
     ran = on("count", "import", str(file), "--by", "AB")
     assert ran.status == 1 and "line 3: There is no tool 'box 9'" in ran.err and "Nothing was taken" in ran.out
     ran = on("count", "import", str(file), "--by", "AB", "--good-lines")
-    assert ran.status == 1 and "1 counts taken, 1 lines left out." in ran.out
+    assert ran.status == 1 and "1 count taken, 1 line left out." in ran.out
     assert on("count", "import", str(tmp_path / "none.csv"), "--by", "AB").status == 2

@@ -26,6 +26,9 @@ def test_what_was_said_apart_is_listed_and_decided(cli: Run, shop: SmallShop, tm
     sync_folder(shop.record, share)
     listed = cli("decide", *at)
     assert listed.status == 1 and "There are 2 gauges called caliper 9" in listed.out and "they are one" in listed.out
+    beside = cli("gauge", "list", *at)
+    assert "≠ There are 2 gauges called caliper 9" in beside.err and "≠" not in beside.out
+    assert "1 to be decided: `inspect-tui decide` lists what may be done." in beside.err and "≠" not in listed.err
     (clash,) = json.loads(cli("decide", "--json", *at).out)
     assert (clash["number"], clash["sort"], clash["kind"]) == (1, "name", "instrument")
     assert [way["way"] for way in clash["ways"]] == ["same", "apart", "rename 1", "rename 2"]
@@ -36,4 +39,4 @@ def test_what_was_said_apart_is_listed_and_decided(cli: Run, shop: SmallShop, tm
     assert "one of: same, apart" in cli("decide", "1", "keep", "1", "--why", "x", *by).err
     done = cli("decide", "1", "rename", "2", "--name", "caliper 10", "--why", "the newer one", *by)
     assert done.status == 0 and done.out.endswith("is called caliper 10 from now on.\n")
-    assert cli("decide", *at).status == 0
+    assert cli("decide", *at).status == 0 and "≠" not in cli("gauge", "list", *at).err

@@ -269,6 +269,18 @@ class FirstArticleQueries(ReadingQueries):
         where = f"t.job_of_id = ? AND {self.there('t.id')}"
         return self._all(kinds.SETTING_ANSWER, where, (job_of_id,))
 
+    def answers_put_right(self, job_of_id: Id) -> dict[Id, Id]:
+        """An answer -> the one in its place, which was written just before the word that took the old one out."""
+        return dict(
+            self._rows_of(
+                "SELECT o.id, a.id FROM setting_answer o JOIN withdrawal w ON w.about_id = o.id "
+                "JOIN entry e ON e.id = w.id JOIN entry b ON b.device_id = e.device_id AND b.seq = e.seq - 1 "
+                "JOIN setting_answer a ON a.id = b.id WHERE o.job_of_id = ? AND a.what = o.what AND a.sort = o.sort "
+                "AND a.core_of_id IS o.core_of_id ORDER BY w.id",
+                (job_of_id,),
+            )
+        )
+
     def read_on_sand(self, job_of_id: Id) -> list[tuple[Id, Id, float]]:
         """Item, feature row and value of every reading on sand cores of a job that counts."""
         return self._rows_of(

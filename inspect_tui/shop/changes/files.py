@@ -94,9 +94,21 @@ def _items(n: int) -> str:
     return "1 casting or sand core" if n == 1 else f"{n} castings or sand cores"
 
 
+def _brought(reader: Reader, file: ImportFile) -> list[tuple[int, Id]]:
+    """(kind number, id) of what may go with a file; of an answer that was put right, the one in its place."""
+    instead = reader.answers_put_right(file.job_of_id)
+    brought = []
+    for kind, id_ in reader.brought_by(file):
+        while id_ in instead:
+            id_ = instead[id_]
+        if kind in ALONG:
+            brought.append((kind, id_))
+    return brought
+
+
 def _along(reader: Reader, file: ImportFile) -> list[tuple[int, Id]]:
     """(kind number, id) of what goes with a file: all it brought, but for castings that were measured elsewhere too."""
-    brought = [(kind, id_) for kind, id_ in reader.brought_by(file) if kind in ALONG]
+    brought = _brought(reader, file)
     items = {id_ for kind, id_ in brought if kind == kinds.ITEM.number}
     stay = reader.read_elsewhere(items, file.session_id)
     lots = {id_ for kind, id_ in brought if kind == kinds.LOT.number}
@@ -127,8 +139,8 @@ def back_with_it(reader: Reader, file: ImportFile, why: str) -> list[Withdrawal]
     went = said[file.id]
     back: Sequence[tuple[int, Id]] = [
         (kind, id_)
-        for kind, id_ in reader.brought_by(file)
-        if kind in ALONG and id_ in said and said[id_].state == "withdrawn" and said[id_].why == went.why
+        for kind, id_ in _brought(reader, file)
+        if id_ in said and said[id_].state == "withdrawn" and said[id_].why == went.why
     ]
     there = {(item.kind, item.serial.casefold()) for item in reader.items(file.job_of_id)}
     for kind, id_ in back:

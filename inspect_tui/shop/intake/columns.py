@@ -11,19 +11,18 @@ import json
 import re
 from collections.abc import Callable, Collection, Mapping, Sequence
 from difflib import get_close_matches
-from hashlib import sha256
 
 from inspect_tui.errors import DataError
 from inspect_tui.frozen import frozen, frozen_by_name, replace
 from inspect_tui.metrology.typed.units import Unit, short_unit
 from inspect_tui.shop.common import find
-from inspect_tui.shop.common.tables.columns import number, split_heading
+from inspect_tui.shop.common.tables.columns import number, signature, split_heading
 from inspect_tui.shop.common.tables.file import Grid
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.todo import Todo
 
 NEEDED = {"features": ("serial",), "castings": ("feature",), "long": ("serial", "feature", "value")}
-ROLES = ("serial", "feature", "value", "unit", "instrument", "by", "temperature", "repeat", "ignore")
+ROLES = ("serial", "feature", "value", "unit", "instrument", "by", "day", "temperature", "repeat", "ignore")
 WORDS = {
     "serial": ("serial", "serial no", "serial number", "casting", "casting no", "piece", "item", "part", "part no"),
     "feature": ("feature", "balloon", "characteristic", "char", "dimension", "dim", "point", "no", "nr"),
@@ -46,6 +45,7 @@ WORDS = {
             "gemeten door",
         ),
     ),
+    "day": ("day", "date", "measured on", "datum", "tag", "jour", "fecha", "dato"),
     "temperature": ("temperature", "temp", "work temperature"),
     "repeat": ("repeat", "rep", "trial"),
     "ignore": (
@@ -61,7 +61,6 @@ WORDS = {
         "remark",
         "remarks",
         "note",
-        "date",
         "time",
         "description",
         "limits",
@@ -158,13 +157,6 @@ class Layout:
     def column_of(self, role: str) -> HeadColumn | None:
         """The column with that role, if there is one."""
         return next((column for column in self.columns if column.role == role), None)
-
-
-def signature(heads: Sequence[str], known: Sequence[str]) -> str:
-    """Hash of the heads in any order, without the castings' own serials, which change from file to file."""
-    serials = {text.casefold() for text in known}
-    names = sorted(head.strip().casefold() for head in heads if head.strip() and head.strip().casefold() not in serials)
-    return sha256(json.dumps(names).encode()).hexdigest()
 
 
 def bare(head: str) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.typed import fields, quantity, show
+from inspect_tui.metrology.typed import day_order, fields, quantity, show
 from inspect_tui.metrology.typed.parsed import Ambiguous, TypedLine
 from inspect_tui.metrology.typed.units import DEG, MM, Unit
 from inspect_tui.model.work import Feature
@@ -58,6 +58,7 @@ class Options:
     state: str = RAW  # of the castings: raw, or finished by machining
     tool: str | None = None  # the tool that was measured, where no column says
     names: tuple[tuple[str, str], ...] = ()  # what the file calls a person, gauge or tool -> what it is called here
+    day: str | None = None  # on which castings were measured, where no column says: ISO date
     days: str | None = None  # the order of day, month and year in the file, such as d/m/y
     keep: bool = False  # take in what was asked about as it stands
 
@@ -78,6 +79,7 @@ class FileReading:
     instrument: str
     work_c: float | None
     stated: bool = True  # whether the file or a person says the unit
+    day: str = ""  # ISO date on which it was measured; "": that of the file
 
 
 def refused(
@@ -99,16 +101,54 @@ def asked_first(grid: Grid, asked: Sequence[str], column: str | None = None) -> 
     return ImportRefused(sentence, asked, todo=todo, about=column or "")
 
 
+def refuse_order(days: str | None) -> None:
+    """DataError for an order of day, month and year that is none."""
+    if days is not None and days not in day_order.ORDERS:
+        raise DataError(f"{days} is no order of a day: {', '.join(day_order.ORDERS)}. {NOTHING}")
+
+
 class CellReader:
     """What every reader of a file of readings does with a line: its cells, figures, repeats; `wrong` says the rest."""
 
-    def __init__(self, grid: Grid, layout: Layout, options: Options, watch: Watch = nobody_waits) -> None:
-        self.grid, self.layout, self.options, self.watch = grid, layout, options, watch
+    def __init__(self, grid: Grid, layout: Layout, options: Options, today: str, watch: Watch = nobody_waits) -> None:
+        self.grid, self.layout, self.options, self.today, self.watch = grid, layout, options, today, watch
         self.wrong: list[str] = []
+        self.remarks: list[str] = []
         self.heads = grid.rows[layout.head_row]
         self.values = [column for column in layout.columns if column.role == "value"]
         self.roles = {column.role: column for column in layout.columns if column.role not in ("value", "ignore", "")}
         self.marks: dict[str, int] = {}
+        self.unclear_days = False  # a day may be two, and nobody said the order
+        self._days: dict[str, str] = {}
+        self._order = options.days or self._told_order()
+
+    def _told_order(self) -> str | None:
+        """The order of day and month where days of the column tell it by themselves; said as a remark."""
+        column = self.roles.get("day")
+        rows = self.grid.rows[self.layout.first_row :]
+        told = day_order.order_of(self._cell(cells, column) for cells in rows)
+        if told is None:
+            return None
+        words = "day first" if told[0] == "d/m/y" else "month first"
+        self.remarks.append(f"days are read with the {words}, as {told[1]} tells")
+        return told[0]
+
+    def _day(self, text: str, line: int) -> str | None:
+        """The day (ISO date) of a cell; "" where it is none (said in `wrong`, once), None where the cell is empty."""
+        if not text:
+            return None
+        if text in self._days:
+            return self._days[text]
+        self._days[text] = ""
+        day = day_order.day_in(text, self._order, self.today)
+        if isinstance(day, fields.Wrong):
+            self.unclear_days = self.unclear_days or (self._order is None and day_order.may_be_two(text))
+            self.wrong.append(f"line {line}, {self._head('day')}: {day}")
+        elif day > self.today:
+            self.wrong.append(f"line {line}: {day} is still to come: a reading has the day on which it was measured")
+        else:
+            self._days[text] = day
+        return self._days[text]
 
     def _lines(self) -> Iterator[tuple[tuple[str, ...], int]]:
         """The lines below the heads with their numbers; what no head names and what has too many cells is said."""
@@ -222,9 +262,15 @@ class LineReader(CellReader):
     """Goes through the lines below the heads and gathers readings of castings and what is wrong."""
 
     def __init__(
-        self, sampling: Sampling, grid: Grid, layout: Layout, options: Options, watch: Watch = nobody_waits
+        self,
+        sampling: Sampling,
+        grid: Grid,
+        layout: Layout,
+        options: Options,
+        today: str,
+        watch: Watch = nobody_waits,
     ) -> None:
-        super().__init__(grid, layout, options, watch)
+        super().__init__(grid, layout, options, today, watch)
         self.sampling = sampling
         self.named: dict[str, str | NotFound] = {}  # feature as the file calls it -> its balloon
         self.serials = {item.serial.casefold(): item.serial for item in sampling.castings}
@@ -232,8 +278,7 @@ class LineReader(CellReader):
         self.features = {f.balloon: f for f in sampling.features}
         targets = sampling.record.datum_targets(sampling.job.of_id) if options.heights else []
         self.targets = {target.label for target in targets}
-        self.seen: dict[tuple[str, str, int], int] = {}
-        self.remarks: list[str] = []
+        self.seen: dict[tuple[str, str, str, int], int] = {}
 
     def readings(self) -> list[FileReading]:
         """Every reading that was understood; `wrong` says the rest."""
@@ -311,7 +356,10 @@ class LineReader(CellReader):
             return None
         mm, unit, stated = value
         rep = self._rep(cells, line)
-        key = (balloon, serial, rep)
+        day = self._day(self._cell(cells, self.roles.get("day")), line)
+        if day == "":
+            return None
+        key = (balloon, serial, day or "", rep)
         if key in self.seen:
             both = ", or say with a column repeat (1, 2, 3) that both count" if self.layout.form == "long" else ""
             before = f"stands in line {self.seen[key]} already"
@@ -336,4 +384,5 @@ class LineReader(CellReader):
             instrument=self._cell(cells, self.roles.get("instrument")) or self.options.instrument or "",
             work_c=work_c,
             stated=stated,
+            day=day or self.options.day or "",
         )

@@ -25,7 +25,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.sizes import FINISHED
 from inspect_tui.shop.common.tables import file as table_file
-from inspect_tui.shop.common.tables.columns import split_heading
+from inspect_tui.shop.common.tables.columns import signature, split_heading
 from inspect_tui.shop.common.tables.file import Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
 from inspect_tui.shop.first_article.castings.put_right import MOST_SERIALS
@@ -49,10 +49,9 @@ from inspect_tui.shop.intake.columns import (
     no_unit,
     of_a_column,
     settings,
-    signature,
     unit_named,
 )
-from inspect_tui.shop.intake.rows import FileReading, ImportRefused, LineReader, Options, refused
+from inspect_tui.shop.intake.rows import FileReading, ImportRefused, LineReader, Options, refuse_order, refused
 from inspect_tui.todo import Todo
 
 
@@ -149,13 +148,17 @@ def check(
     poured_on = fields.optional(fields.day)(options.poured_on, today)
     if isinstance(poured_on, fields.Wrong):
         raise DataError(f"poured on: {poured_on}. {NOTHING}")
+    day = fields.optional(fields.day)(options.day, today, past=True)
+    if isinstance(day, fields.Wrong):
+        raise DataError(f"day: {day}. {NOTHING}")
+    refuse_order(options.days)
     sampling = Sampling(record, job, _round(record, job, label))
     given = {head: what for what, head in options.mapping}
     remembered = _remembered(record, sampling, grid)
     kept = {str(head): str(what) for head, what in (remembered.get("roles") or {}).items()}
     layout = LayoutFinder(grid, sampling, given, options.unit or remembered.get("unit") or None, kept).layout()
     refuse_merged(grid, layout)
-    reader = LineReader(sampling, grid, layout, options, watch)
+    reader = LineReader(sampling, grid, layout, options, today, watch)
     rows = reader.readings()
     people, instruments, nobody, todo = _people_and_instruments(record, rows)
     if reader.wrong or nobody:
@@ -164,7 +167,7 @@ def check(
             if nobody
             else "Put it right in the file and take it in again."
         )
-        raise refused(grid, [*reader.wrong, *nobody], do, todo)
+        raise refused(grid, [*reader.wrong, *nobody], do, Todo.SAY_DAY_ORDER if reader.unclear_days else todo)
     if not rows:
         raise ImportRefused(
             f"{grid.name} holds no readings under its heads. {NOTHING} Fill in a line a casting, a feature or a "
@@ -408,8 +411,8 @@ def _setups_and_readings(record: Record, checked: CheckedFile, session_id: Id, i
     options, today = checked.options, checked.today
     stays = Stays(record, session_id, today, options.instrument_c, options.state)
     things: list[Any] = []
-    for row in checked.readings:
-        setup_id = stays.at(checked.people[row.by], checked.instruments[row.instrument], today, row.work_c)
+    for row in sorted(checked.readings, key=lambda row: row.day or today):  # ids go on with time: older ones first
+        setup_id = stays.at(checked.people[row.by], checked.instruments[row.instrument], row.day or today, row.work_c)
         things += stays.begun()
         things.append(
             Reading(

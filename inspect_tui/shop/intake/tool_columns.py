@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from inspect_tui.frozen import replace
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
-from inspect_tui.shop.common.tables.columns import number, split_heading
+from inspect_tui.shop.common.tables.columns import number, signature, split_heading
 from inspect_tui.shop.common.tables.file import Grid
 from inspect_tui.shop.intake.columns import (
     HEAD_ROWS,
@@ -21,7 +21,6 @@ from inspect_tui.shop.intake.columns import (
     Layout,
     bare,
     is_requirement,
-    signature,
     unit_named,
 )
 from inspect_tui.todo import Todo

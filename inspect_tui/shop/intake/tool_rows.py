@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from inspect_tui.errors import NotFound
 from inspect_tui.frozen import frozen, frozen_by_name
-from inspect_tui.metrology.typed import day_order, fields
+from inspect_tui.metrology.typed import fields
 from inspect_tui.model.work import Feature, Tool, ToolFeature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.common.tables.file import Grid, nobody_waits
@@ -60,17 +60,13 @@ class ToolLineReader(CellReader):
         today: str,
         watch: Watch = nobody_waits,
     ) -> None:
-        super().__init__(grid, layout, options, watch)
-        self.tools, self.on_tools, self.today = tools, on_tools, today
+        super().__init__(grid, layout, options, today, watch)
+        self.tools, self.on_tools = tools, on_tools
         self.names = {called.strip().casefold(): name for called, name in options.names}
         self.counts: list[CountRead] = []
         self.people: dict[str, int] = {}  # as the file calls them, with the first line
         self.gauges: dict[str, int] = {}
-        self.remarks: list[str] = []
         self.unknown: list[str] = []  # names of tools that nobody knows, each once
-        self.unclear_days = False
-        self.days: dict[str, str] = {}
-        self.order = options.days or self._told_order()
         self._tool_named: dict[str, Tool | None] = {}
         self._place: dict[tuple[bytes, str], tuple[Feature, ToolFeature] | None] = {}
         self._repeats: dict[tuple[bytes, bytes, str, str, str], int] = {}
@@ -86,17 +82,6 @@ class ToolLineReader(CellReader):
             )
         return read
 
-    def _told_order(self) -> str | None:
-        """The order of day and month where days of the column tell it by themselves; said as a remark."""
-        column = self.roles.get("day")
-        rows = self.grid.rows[self.layout.first_row :]
-        told = day_order.order_of(self._cell(cells, column) for cells in rows)
-        if told is None:
-            return None
-        words = "day first" if told[0] == "d/m/y" else "month first"
-        self.remarks.append(f"days are read with the {words}, as {told[1]} tells")
-        return told[0]
-
     def called(self, name: str) -> str:
         """What a name of the file stands for in the record."""
         return self.names.get(name.strip().casefold(), name)
@@ -111,6 +96,8 @@ class ToolLineReader(CellReader):
             self._passed.append(line)
             return []
         tool, day = self._tool(name, line), self._day(self._cell(cells, self.roles.get("day")), line)
+        if day is None:
+            self.wrong.append(f"line {line}: no day in column {self._head('day')}")
         by = self._cell(cells, self.roles.get("by")) or self.options.by or ""
         if filled or shows:
             self.people.setdefault(by, line)
@@ -144,24 +131,6 @@ class ToolLineReader(CellReader):
                 self.unknown.append(name)
                 self.wrong.append(f"line {line}: {problem}")
         return self._tool_named[name]
-
-    def _day(self, text: str, line: int) -> str:
-        if text in self.days:
-            return self.days[text]
-        if not text:
-            self.wrong.append(f"line {line}: no day in column {self._head('day')}")
-            return ""
-        self.days[text] = ""  # what is wrong with it is told once
-        day = day_order.day_in(text, self.order, self.today)
-        if isinstance(day, fields.Wrong):
-            self.unclear_days = self.unclear_days or (self.order is None and day_order.may_be_two(text))
-            self.wrong.append(f"line {line}, {self._head('day')}: {day}")
-            return ""
-        if day > self.today:
-            self.wrong.append(f"line {line}: {day} is still to come: a reading has the day on which it was measured")
-            return ""
-        self.days[text] = day
-        return day
 
     def _count(self, text: str, line: int, tool: Tool, day: str, by: str) -> None:
         count = fields.count(text)

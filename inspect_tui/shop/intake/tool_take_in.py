@@ -11,7 +11,7 @@ from typing import Any
 
 from inspect_tui.errors import DataError, NotFound
 from inspect_tui.frozen import frozen_by_name
-from inspect_tui.metrology.typed import day_order, show, units
+from inspect_tui.metrology.typed import show, units
 from inspect_tui.metrology.typed.show import MM, Style
 from inspect_tui.model.first_article import ImportFile, ImportMapping
 from inspect_tui.model.measuring import Instrument, Person, Reading, Session
@@ -23,6 +23,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.shop.common import find, lineage
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.common.sizes import sizes
+from inspect_tui.shop.common.tables.columns import signature
 from inspect_tui.shop.common.tables.file import Grid, nobody_waits
 from inspect_tui.shop.common.tables.workbook_apart import Watch
 from inspect_tui.shop.gauges.stays import Stays
@@ -34,10 +35,9 @@ from inspect_tui.shop.intake.columns import (
     HeadShown,
     heads_shown,
     no_unit,
-    signature,
     unit_named,
 )
-from inspect_tui.shop.intake.rows import ImportRefused, Options, refused
+from inspect_tui.shop.intake.rows import ImportRefused, Options, refuse_order, refused
 from inspect_tui.shop.intake.tool_columns import ToolColumns
 from inspect_tui.shop.intake.tool_rows import CountRead, ToolLineReader, ToolReading
 from inspect_tui.shop.trends.counts import entry
@@ -102,8 +102,7 @@ def check_tools(
     today = today or date.today().isoformat()
     if options.unit is not None and unit_named(options.unit) is None:
         raise DataError(f"{no_unit(options.unit)}. {NOTHING}")
-    if options.days is not None and options.days not in day_order.ORDERS:
-        raise DataError(f"{options.days} is no order of a day: {', '.join(day_order.ORDERS)}. {NOTHING}")
+    refuse_order(options.days)
     revision = find.latest_revision(record, job)  # type: ignore[arg-type]
     tools = record.tools(job.of_id)
     features = {feature.id: feature for feature in record.features(revision.id)}

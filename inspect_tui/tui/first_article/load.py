@@ -76,6 +76,7 @@ class _Load(Flow):
             "with": filling.instrument.label if filling and filling.instrument else place.loaded.get("with", ""),
             "c": show.MM.figures(filling.work_c) if filling else "",
             "g": show.MM.figures(filling.instrument_c) if filling else "",
+            "day": "",
             "unit": "",
             "heights": "no",
             "state": "raw",
@@ -91,6 +92,7 @@ class _Load(Flow):
             "with": "with: an instrument, where no column says",
             "c": "temperature: of the castings in °C; empty is not known",
             "g": conditions.GAUGE_C,
+            "day": "day: when measured, where no column says; empty: today",
             "unit": "unit: where no column says; empty: mm, asked if it cannot be",
             "heights": "heights: yes when they are heights over the table",
             "state": "state: of the castings: raw, or finished by machining",
@@ -100,6 +102,7 @@ class _Load(Flow):
             "file": named,
             "c": fields.optional(fields.temperature),
             "g": fields.optional(fields.temperature),
+            "day": fields.optional(day),
             "unit": fields.optional(unit),
             "heights": lambda text: fields.yes(text, empty=False),
             "state": lambda text: fields.choice(text or "raw", STATES_OF_WORK, "the state of the castings"),
@@ -125,6 +128,8 @@ class _Load(Flow):
             heights=said["heights"],
             sheet=self.sheet,
             poured_on=said["poured"],
+            day=said["day"],
+            days=self.days,
             state=said["state"],
         )
 

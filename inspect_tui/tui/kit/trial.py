@@ -34,12 +34,12 @@ SORTS = {
     "trying in": "trying in: sticks in the mould off the pattern, or cores in the closed tool",
     "trial closing": "trial closing: cores set and the mould closed at the foundry, before metal",
 }
-HINTS = {
-    "core": f"{GOES}; then words",
-    "fit": f"{GOES}; or its clearance, both sides together, such as 0.35",
-    "wall": "its thickness by clay, such as 5.2; another way behind it: 5.2 plug",
-    "closing": "how far the halves stay apart: 0, or 0.4 feeler; or + closes, s does not",
-    "remark": "words",
+HINTS = {  # GOES stands under the form
+    "core": "",
+    "fit": "or its clearance",
+    "wall": "by clay 5.2, or 5.2 plug",
+    "closing": "0, or 0.4 feeler",
+    "remark": "",
 }
 
 
@@ -148,11 +148,12 @@ def _hint(row: ChecklistRow, style: Style) -> str:
 
 
 def _follows(rows: list[ChecklistRow], texts: Texts) -> str:
-    """How many lines say something, and how many of them are bad."""
+    """How many lines say something, how many of them are bad, and the letters that they are said with."""
     said = [texts[f"line{n}"].strip() for n in range(len(rows))]
     filled = sum(bool(text) for text in said)
     bad = sum(found.how(text)[0] in words.RUBS for text in said)
-    return f"{filled} of {len(rows)} lines filled in" + (f", {bad} rub or stop" if bad else "")
+    said_so_far = f"{filled} of {len(rows)} lines filled in" + (f", {bad} rub or stop" if bad else "")
+    return f"{said_so_far}. {GOES}; words behind it"
 
 
 # ------------------------------------------------------------------------------ one that is there

@@ -125,6 +125,20 @@ class TrendsScreen(Place):
         )
         self.wanted()
 
+    def elsewhere(self) -> None:
+        """Somebody else wrote to the record: the chart that stands here is read anew, beside the screen."""
+        self.visit()
+        if self.wish is not None and self.trend is not None and self.second is None:
+            self._read_chart(self.wish)
+
+    def _read_chart(self, wish: TrendWish) -> None:
+        written, today = self.app.written, self.app.today
+        self.ask(
+            "trend",
+            lambda reader, answer: trends_work.gather_trend(reader, wish, answer, written, today),
+            wrong=self._cannot_show,
+        )
+
     def _brought_up(self, **answers: Any) -> None:
         self.take_in(**answers)
         if "kept" in answers:
@@ -300,12 +314,7 @@ class TrendsScreen(Place):
         self.telling, self.page, self.scroll_row = False, CHART, 0
         self.forget("second")
         self.show()
-        written, today = self.app.written, self.app.today
-        self.ask(
-            "trend",
-            lambda reader, answer: trends_work.gather_trend(reader, wish, answer, written, today),
-            wrong=self._cannot_show,
-        )
+        self._read_chart(wish)
 
     def wanted(self) -> None:
         """Ask for what the open page shows and is not there."""

@@ -74,6 +74,19 @@ def test_a_file_that_was_taken_back_brings_its_answers_anew(kit: Kit, by: Person
     assert (len(seen.said), len(kit.record.setting_answers(kit.job.of_id))) == (2, 2)
 
 
+def test_what_was_put_right_goes_and_comes_back_with_the_file_of_its_first_answer(kit: Kit, by: Person) -> None:
+    for size in ("1.24", "1.25"):
+        put_right.correct(kit.record, answer(kit, CHECK), {"size": size}, "misread", by, TODAY)
+    (file,) = things.standing(kit.record, things.sort_of("import"), kit.job)
+    said = withdraw.depends(kit.record, file)
+    assert "2 answers that came with it: out too" in said  # the check, put right twice, and the rub
+    withdraw.withdraw(kit.record, file, "another job's", by)
+    assert kit.record.setting_answers(kit.job.of_id) == []
+    (gone,) = [one for one in withdraw.gone(kit.record, kit.job) if one.thing.sort is file.sort]
+    withdraw.back(kit.record, gone.thing, "it was ours", by)
+    assert sorted(str(one.value) for one in kit.record.setting_answers(kit.job.of_id)) == ["1.25", "None"]
+
+
 def test_one_answer_goes_by_itself_and_comes_back(kit: Kit, by: Person) -> None:
     thing = things.named(kit.record, things.sort_of("answer"), RUB, kit.job)
     withdraw.withdraw(kit.record, thing, "said of another core", by)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from inspect_tui.errors import DataError
 from inspect_tui.model.work import Feature
 from inspect_tui.shop.common import find
 from inspect_tui.shop.intake.rows import ImportRefused
+from inspect_tui.todo import Todo
 from tests.conftest import SmallShop
 from tests.shop.intake.conftest import Bring, nothing_was_written, value
 from tests.worlds import tables
@@ -129,3 +131,58 @@ def test_serials_that_begin_with_a_hash_stay_in_a_spreadsheet_and_are_said_in_te
     done = bring("Casting;F2\n#8;40,1\nC1;40,2\n# a remark\n")
     assert done.readings == 1
     assert done.remarks == ("line 2 begins with # and counted as a remark: left out",)
+
+
+# ------------------------------------------------------------------------------ the day of each reading
+def days_of(shop: SmallShop) -> dict[float, str | None]:
+    """Value of every reading -> the day on which it was measured, None: as it was taken in."""
+    return {logged.reading.value: logged.setup.on_date for logged in shop.record.readings()}
+
+
+def test_each_reading_has_its_own_day_and_the_others_that_of_the_file(shop: SmallShop, bring: Bring) -> None:
+    bring("Casting,F2,Date\nC1,40.1,31.1.2026\nC2,40.2,\nC3,40.3,2026-02-15\n")
+    assert days_of(shop) == {40.1: "2026-01-31", 40.2: None, 40.3: "2026-02-15"}
+    values = [logged.reading.value for logged in sorted(shop.record.readings(), key=lambda row: row.id)]
+    assert values == [40.1, 40.3, 40.2]  # ids go on with the days
+
+
+def test_a_day_that_is_said_is_that_of_lines_without_one(shop: SmallShop, bring: Bring) -> None:
+    bring("Casting,F2,Date\nC1,40.1,2026-01-31\nC2,40.2,\n", day="2026-02-01")
+    assert days_of(shop) == {40.1: "2026-01-31", 40.2: "2026-02-01"}
+
+
+def test_a_casting_that_was_read_on_two_days_has_both(shop: SmallShop, bring: Bring) -> None:
+    bring("Casting,F2,Date\nC1,40.1,2026-01-31\nC1,40.2,2026-02-01\n")
+    assert days_of(shop) == {40.1: "2026-01-31", 40.2: "2026-02-01"}
+    with pytest.raises(ImportRefused, match="F2 of casting C2 stands in line 2 already"):
+        bring("Casting,F2,Date\nC2,40.1,2026-01-31\nC2,40.2,2026-01-31\n", name="twice.csv")
+
+
+@pytest.mark.parametrize(
+    ("day", "why"),
+    [
+        ("yesterday", "line 2, Date: yesterday is no day"),
+        ("2026-02-30", "line 2, Date: 2026-02-30 is no day"),
+        ("2999-01-01", "line 2: 2999-01-01 is still to come"),
+        ("3/4/2025", "line 2, Date: 3/4/2025"),
+    ],
+)
+def test_a_day_that_is_none_refuses_the_file_with_its_line(shop: SmallShop, bring: Bring, day: str, why: str) -> None:
+    with pytest.raises(ImportRefused) as refused:
+        bring(f"Casting,F2,Date\nC1,40.1,{day}\n")
+    assert why in str(refused.value), str(refused.value)
+    assert nothing_was_written(shop)
+    unclear = day.startswith("3/")
+    assert (refused.value.todo is Todo.SAY_DAY_ORDER) == unclear
+    if unclear:
+        bring(f"Casting,F2,Date\nC1,40.1,{day}\n", days="m/d/y")
+        assert days_of(shop) == {40.1: "2025-03-04"}
+
+
+@pytest.mark.parametrize("said", [{"day": "2999-01-01"}, {"day": "soon"}, {"days": "d/d/d"}])
+def test_a_day_or_an_order_that_cannot_be_is_refused_before_the_file_is_looked_at(
+    shop: SmallShop, bring: Bring, said: dict[str, str]
+) -> None:
+    with pytest.raises(DataError, match="Nothing was added"):
+        bring("Casting,F2\nC1,40.1\n", **said)
+    assert nothing_was_written(shop)

@@ -6,10 +6,12 @@ point or a decimal comma. An empty cell is a reading that is missing, never 0.
 
 from __future__ import annotations
 
+import json
 import re
 from array import array
 from collections.abc import Sequence
 from difflib import get_close_matches
+from hashlib import sha256
 from math import isfinite
 from pathlib import Path
 
@@ -50,6 +52,13 @@ class Column:
     rows: tuple[int, ...]
     missing: int
     remarks: tuple[str, ...] = ()
+
+
+def signature(heads: Sequence[str], known: Sequence[str]) -> str:
+    """Hash of the heads in any order, without the castings' own serials, which change from file to file."""
+    serials = {text.casefold() for text in known}
+    names = sorted(head.strip().casefold() for head in heads if head.strip() and head.strip().casefold() not in serials)
+    return sha256(json.dumps(names).encode()).hexdigest()
 
 
 def read(path: str | Path, sheet: str | None = None) -> Table:

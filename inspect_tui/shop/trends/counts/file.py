@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from datetime import date
 from hashlib import sha256
@@ -9,9 +10,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from inspect_tui.errors import DataError, InspectError
-from inspect_tui.frozen import frozen
-from inspect_tui.metrology.typed import day_order, fields
-from inspect_tui.model.first_article import ImportFile
+from inspect_tui.frozen import frozen, replace
+from inspect_tui.metrology.typed import day_order, fields, show
+from inspect_tui.model.first_article import ImportFile, ImportMapping
 from inspect_tui.model.measuring import Person, Session
 from inspect_tui.model.trends import COUNT_WAYS, ToolCount
 from inspect_tui.model.words import Id
@@ -92,9 +93,9 @@ class CountsTaken:
             return f"Nothing was taken: {len(self.wrong)} line{'s are' if len(self.wrong) > 1 else ' is'} not right."
         if self.asked and not self.added:
             return f"Nothing was taken: {len(self.asked)} count{'s are' if len(self.asked) > 1 else ' is'} asked about."
-        text = f"{self.added} counts taken"
+        text = f"{show.count(self.added, 'count')} taken"
         text += f", {self.already} were there already" if self.already else ""
-        return text + (f", {len(self.wrong)} lines left out." if self.wrong else ".")
+        return text + (f", {show.count(len(self.wrong), 'line')} left out." if self.wrong else ".")
 
 
 def bring_in(
@@ -117,6 +118,9 @@ def bring_in(
     unless `keep` takes it. `check_only` writes nothing. Errors: DataError for a file that is no table, ColumnsMissing.
     """
     table = table_columns.read(path, sheet)
+    remembered = _remembered(record, job, table)
+    given = _given(as_written)
+    as_written = replace(as_written, mapping=tuple((what, head) for head, what in (remembered | given).items()))
     places = _places(table, as_written)
     for needed in ("date",) if as_written.tool else ("tool", "date"):
         if places[needed] is None:
@@ -135,6 +139,8 @@ def bring_in(
     new: list[ToolCount] = []
     wrong: list[str] = []
     doubts = list(table.remarks)
+    if kept := {head: what for head, what in remembered.items() if head not in given}:
+        doubts.append(f"columns as somebody said them before: {', '.join(f'{h} is {w}' for h, w in kept.items())}")
     already = 0
     today = today or date.today().isoformat()
     order = as_written.days or _told_order(table, places["date"], doubts)
@@ -164,11 +170,38 @@ def bring_in(
     if (wrong and not good_lines) or (asked and not keep):
         return CountsTaken(0, already, tuple(wrong), tuple(doubts), tuple(asked))
     if new and not check_only:
-        _write(record, job, Path(path), new, by)  # type: ignore[arg-type]
+        mapping = _mapping(table, job, remembered | given) if given and remembered | given != remembered else None
+        _write(record, job, Path(path), new, by, mapping)  # type: ignore[arg-type]
     return CountsTaken(len(new), already, tuple(wrong), tuple(doubts), tuple(asked))
 
 
-def _write(record: Record, job: Job, path: Path, new: Sequence[ToolCount], by: Person) -> None:
+def _signature(table: table_columns.Table) -> str:
+    """What files with these heads are known by, as files of counts: one of readings may have the same heads."""
+    return table_columns.signature(("counts", *table.headings), ())
+
+
+def _given(as_written: AsWritten) -> dict[str, str]:
+    """Head -> what a person says it holds."""
+    return {head: what for what, head in as_written.mapping}
+
+
+def _remembered(record: Record | Reader, job: Job, table: table_columns.Table) -> dict[str, str]:
+    """Head -> what somebody said it holds, when a file with these heads was taken in before."""
+    mapping = record.import_mapping(_signature(table), job.of_id)
+    kept = json.loads(mapping.settings).get("counts") if mapping is not None else None
+    return {str(head): str(what) for head, what in (kept or {}).items()}
+
+
+def _mapping(table: table_columns.Table, job: Job, said: Mapping[str, str]) -> ImportMapping:
+    text = json.dumps({"counts": said}, ensure_ascii=True, sort_keys=True)
+    return ImportMapping(
+        job_of_id=job.of_id, signature=_signature(table), title=f"as {table.name}"[:120], settings=text
+    )
+
+
+def _write(
+    record: Record, job: Job, path: Path, new: Sequence[ToolCount], by: Person, mapping: ImportMapping | None
+) -> None:
     """The counts between the file that brought them and its session: what came with it goes with it."""
     session = Session(id=record.new_id(), kind="tool", job_of_id=job.of_id, title=f"taken in from {path.name}"[:120])
     file = ImportFile(
@@ -177,7 +210,7 @@ def _write(record: Record, job: Job, path: Path, new: Sequence[ToolCount], by: P
         job_of_id=job.of_id,
         session_id=session.id,
     )
-    record.add_all([file, *new, session], by.id)
+    record.add_all([file, *([mapping] if mapping is not None else []), *new, session], by.id)
 
 
 def _heads(table: table_columns.Table, places: Mapping[str, int | None]) -> list[tuple[str, tuple[str, ...], str]]:

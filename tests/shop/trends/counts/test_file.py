@@ -9,7 +9,7 @@ import pytest
 from inspect_tui.errors import DataError
 from inspect_tui.record import kinds
 from inspect_tui.shop.trends.counts import counter
-from inspect_tui.shop.trends.counts.file import ColumnsMissing
+from inspect_tui.shop.trends.counts.file import AsWritten, ColumnsMissing
 from tests.shop.trends.counts.test_counter import (
     bring,
     worn,  # noqa: F401  a fixture
@@ -43,7 +43,7 @@ def test_lines_that_are_not_right_are_named_and_nothing_is_taken_unless_asked(wo
     ):
         assert words in said, words
     assert not worn.record.tool_counts(worn.box.of_id)
-    assert bring(worn, text, tmp_path, good_lines=True).sentence == "1 counts taken, 6 lines left out."
+    assert bring(worn, text, tmp_path, good_lines=True).sentence == "1 count taken, 6 lines left out."
 
 
 def test_counts_that_run_back_in_a_file_are_taken_said_and_left_out_of_the_line(worn: WornBox, tmp_path: Path) -> None:
@@ -89,3 +89,23 @@ def test_a_table_of_counts_goes_as_a_whole(worn: WornBox, tmp_path: Path) -> Non
     brought = [kind for kind, _ in worn.record.brought_by(file)]
     assert (file.shown_name, file.readings) == ("counts.csv", 0)
     assert brought.count(kinds.TOOL_COUNT.number) == 2 and brought[-1] == kinds.SESSION.number
+
+
+def test_columns_that_were_said_once_are_those_of_the_next_file_with_these_heads(worn: WornBox, tmp_path: Path) -> None:
+    said = AsWritten((("tool", "Kiste"), ("date", "Am"), ("total", "Stand")))
+    first, second = "Kiste;Am;Stand\nbox 1;2025-01-06;200\n", "Stand;Kiste;Am\n400;box 1;2025-01-13\n"
+    with pytest.raises(ColumnsMissing):
+        bring(worn, first, tmp_path)
+    assert bring(worn, first, tmp_path, as_written=said, check_only=True).added == 1
+    with pytest.raises(ColumnsMissing):  # nothing was written, and nothing is remembered
+        bring(worn, first, tmp_path)
+    bring(worn, first, tmp_path, as_written=said)
+    taken = bring(worn, second, tmp_path)
+    assert taken.sentence == "1 count taken."
+    assert "columns as somebody said them before: Am is date, Kiste is tool, Stand is total" in taken.doubts
+    assert counter.counter_of(worn.record, worn.job, worn.box).now == 400.0
+    again = bring(worn, "Kiste;Am;Stand\nbox 1;2025-01-20;50\n", tmp_path, as_written=AsWritten((("made", "Stand"),)))
+    assert again.added == 1 and counter.counter_of(worn.record, worn.job, worn.box).now == 450.0
+    assert len(worn.record.import_mappings(worn.job.of_id)) == 2
+    with pytest.raises(ColumnsMissing):
+        bring(worn, "Kiste;Am;Zahl\nbox 1;2025-01-27;500\n", tmp_path)
