@@ -133,6 +133,11 @@ class Style:
         each = unit and self.apart[0]
         return f"{self.length(low, digits, each)} to {self.length(high, digits, unit)}"
 
+    def reach(self, low: float | None, high: float | None, digits: int = 2) -> str:
+        """The same with a word for an open side: 81.20 to any mm."""
+        each, tail = self.apart
+        return " to ".join(self.length(end, digits, each) or "any" for end in (low, high)) + tail
+
     def band(self, lower: float | None, upper: float | None, digits: int | None = 2, unit: bool = True) -> str:
         """Limits: 81.20 to 82.80 mm; at least 81.20 mm; at most 82.80 mm; no limits."""
         if lower is None and upper is None:

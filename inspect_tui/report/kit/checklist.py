@@ -42,6 +42,8 @@ def view(made: Checklist, style: Style = PAPER) -> dict[str, Any]:
             groups.append({"title": title, "step": step, "rows": [], "heads": once})
             last = heads
         groups[-1]["rows"].append(_row(row, style))
+    each, tail = style.apart
+    ways = (f"{way.name} ±{style.uncertainty(2 * way.u_mm, unit=each)}" for way in in_mould.ways())
     short = made.job + (f" · drawing {made.drawing} rev. {made.rev}" if made.drawing else "")
     shown: dict[str, Any] = deep_visible(
         {
@@ -54,7 +56,7 @@ def view(made: Checklist, style: Style = PAPER) -> dict[str, Any]:
             "facts": [["Job", made.job], ["Setting order", ", ".join(made.order)], ["So far", made.proven]],
             "asked": [[what, how] for _, what, how in HEADS],
             "goes": list(RESULTS),
-            "ways": ", ".join(f"{way.name} ±{style.uncertainty(2 * way.u_mm, unit=False)}" for way in in_mould.ways()),
+            "ways": ", ".join(ways) + tail,
             "groups": groups,
             "cautions": list(made.cautions),
             "sign": sign_svg(),

@@ -151,9 +151,7 @@ def about_core(check: KitCheck, number: str, report: CoreReport | None, width: i
     proof = check.mould_check(core)
     if proof:
         what, template, lower, upper = proof
-        each, tail = style.apart
-        limits = " to ".join(style.length(x, 1, each) or "any" for x in (lower, upper))
-        out.append(f"check: {what}{f' with {template}' if template else ''}, {limits}{tail}\n")
+        out.append(f"check: {what}{f' with {template}' if template else ''}, {style.reach(lower, upper, 1)}\n")
     if detail:
         for word, text in (
             ("chaplets", detail.chaplet_note),

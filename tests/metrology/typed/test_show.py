@@ -329,6 +329,11 @@ def test_an_uncertainty_of_a_size_says_one_unit() -> None:
     styles = (MM, Style("in"), Style("fraction"))
     assert [style.uncertainty_of(0.071, "length", 3) for style in styles] == ["0.071 mm", "0.00280 in", "2.80 thou"]
     assert {style.uncertainty_of(0.33, "angle") for style in styles} == {"0.33 deg"}
+    assert [style.reach(1.0, None) for style in styles] == [
+        "1.00 to any mm",
+        "0.0394 to any in",
+        "3/64 in -7.5 thou to any",
+    ]
     assert [style.apart for style in styles] == [(False, " mm"), (False, " in"), (True, "")]
 
 

@@ -213,6 +213,5 @@ def _check(check: KitCheck, core: Core) -> SheetCheck | None:
     what, template, lower, upper = proof
     sentence = f"check {what}" + (f" with template {template}" if template else "")
     if lower is not None or upper is not None:
-        limits = " to ".join(check.style.length(x, 1, unit=False) or "any" for x in (lower, upper))
-        sentence += f": goes at {limits} {check.style.word}"
+        sentence += f": goes at {check.style.reach(lower, upper, 1)}"
     return SheetCheck(what, template, lower, upper, sentence)
