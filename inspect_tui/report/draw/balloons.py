@@ -105,7 +105,7 @@ def view_sheets(view: View, sizes: Sequence[Taken], width: float = WIDTH) -> lis
     across = width * (1.0 - ASIDE) if upright else width
     across = min(across, TALLEST_VIEW * (view.x1 - view.x0) / (view.y1 - view.y0) if view.true else across)
     at = placed(view, across, TITLE * 1.25 + 4.0)
-    below = _lanes([_level(size, at, across) for size in level])
+    below = _lanes([_level(size, at, across if upright else width) for size in level])
     beside = _lanes([_upright(size, at) for size in upright])
     _, foot = view_parts(view, across, 0.0, missing=False)
     sheets = []
@@ -119,14 +119,14 @@ def view_sheets(view: View, sizes: Sequence[Taken], width: float = WIDTH) -> lis
         y = foot + GAP
         for lane in chunks_below[number] if number < len(chunks_below) else ():
             for one in lane:
-                parts += _level_strokes(one, at, y + TALL / 2)
+                parts += _strokes(one, at, y + TALL / 2)
                 rings += _rings(one.size.balloons, one.start, y)
             y += LANE
         x, low = at.left + at.wide + 2 * GAP, 0.0
         for lane in chunks_beside[number] if number < len(chunks_beside) else ():
             for one in lane:
                 middle = x + _lane_wide(lane) / 2
-                parts += _upright_strokes(one, at, middle)
+                parts += _strokes(one, at, middle)
                 rings += _rings(one.size.balloons, middle - _wide(one.size.balloons) / 2, one.start)
                 low = max(low, one.room[1])
             x += _lane_wide(lane)
@@ -193,27 +193,24 @@ def _chunks(lanes: Sequence[list[_Lane]], sizes: Sequence[float], most: float) -
     return chunks
 
 
-def _level_strokes(one: _Lane, at: At, y: float) -> list[str]:
-    strokes = [_path(f"M{one.low:.2f} {y:.2f}H{one.high:.2f}")]
-    strokes += [_path(f"M{a:.2f} {y:.2f}H{b:.2f}") for a, b in _to_number(one, _wide(one.size.balloons))]
-    spot = at.y(one.size.spot) if one.size.spot is not None else None
-    for x in sorted({one.low, one.high}):
-        top = at.top + at.tall if spot is None else spot
-        strokes += [_path(f"M{x:.2f} {top:.2f}V{y + 3:.2f}", THIN), _path(f"M{x:.2f} {y - 3:.2f}V{y + 3:.2f}", STROKE)]
-        if spot is not None:
-            strokes.append(_dot(x, spot))
-    return strokes
+def _strokes(one: _Lane, at: At, lane: float) -> list[str]:
+    """A size on its lane, whose middle lies at `lane`: its line, the strokes at its ends, and what leads there."""
+    size = one.size
 
+    def along(start: float, end: float) -> str:
+        return f"M{lane:.2f} {start:.2f}V{end:.2f}" if size.upright else f"M{start:.2f} {lane:.2f}H{end:.2f}"
 
-def _upright_strokes(one: _Lane, at: At, x: float) -> list[str]:
-    strokes = [_path(f"M{x:.2f} {one.low:.2f}V{one.high:.2f}")]
-    strokes += [_path(f"M{x:.2f} {a:.2f}V{b:.2f}") for a, b in _to_number(one, TALL)]
-    spot = at.x(one.size.spot) if one.size.spot is not None else None
-    for y in sorted({one.low, one.high}):
-        left = at.left + at.wide if spot is None else spot
-        strokes += [_path(f"M{left:.2f} {y:.2f}H{x + 3:.2f}", THIN), _path(f"M{x - 3:.2f} {y:.2f}H{x + 3:.2f}", STROKE)]
-        if spot is not None:
-            strokes.append(_dot(spot, y))
+    def across(place: float, start: float, end: float) -> str:
+        return f"M{start:.2f} {place:.2f}H{end:.2f}" if size.upright else f"M{place:.2f} {start:.2f}V{end:.2f}"
+
+    edge, to = (at.left + at.wide, at.x) if size.upright else (at.top + at.tall, at.y)
+    lead = edge if size.spot is None else to(size.spot)
+    strokes = [_path(along(one.low, one.high))]
+    strokes += [_path(along(*ends)) for ends in _to_number(one, TALL if size.upright else _wide(size.balloons))]
+    for place in sorted({one.low, one.high}):
+        strokes += [_path(across(place, lead, lane + 3), THIN), _path(across(place, lane - 3, lane + 3), STROKE)]
+        if size.spot is not None:
+            strokes.append(_dot(*((lead, place) if size.upright else (place, lead))))
     return strokes
 
 

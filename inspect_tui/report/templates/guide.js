@@ -16,18 +16,24 @@
       asked.onerror = () => resolve(null);
     } catch { resolve(null); }
   });
-  async function keep() {
+  async function keep(pictured = false) {  // pictures apart: a letter that is typed does not write them again
     const db = await database;
-    if (db) { db.transaction("kept", "readwrite").objectStore("kept").put(state, key); return; }
+    if (db) {
+      const store = db.transaction("kept", "readwrite").objectStore("kept");
+      store.put({ at: state.at, values: state.values }, key);
+      if (pictured) store.put(state.pictures, key + " pictures");
+      return;
+    }
     try { localStorage.setItem(key, JSON.stringify({ ...state, pictures: {} })); } catch { /* private window: for this stay only */ }
   }
   async function kept() {
     const db = await database;
     if (!db) { try { return JSON.parse(localStorage.getItem(key)); } catch { return null; } }
     return new Promise((resolve) => {
-      const asked = db.transaction("kept").objectStore("kept").get(key);
-      asked.onsuccess = () => resolve(asked.result);
-      asked.onerror = () => resolve(null);
+      const store = db.transaction("kept").objectStore("kept");
+      const asked = store.get(key), pictured = store.get(key + " pictures");
+      store.transaction.oncomplete = () => resolve(asked.result && { pictures: {}, ...asked.result, ...(pictured.result && { pictures: pictured.result }) });
+      store.transaction.onabort = () => resolve(null);
     });
   }
 
@@ -90,7 +96,7 @@
     }
     input.value = "";
     fill();
-    keep();
+    keep(true);
   });
   async function smaller(file) {
     try {

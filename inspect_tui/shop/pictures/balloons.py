@@ -84,9 +84,10 @@ def renamed(text: str | None, old: str, new: str) -> str | None:
 
 
 def numbers(reader: Reader, job_of_id: Id) -> list[str]:
-    """Every number that may stand on a picture of a job: of its newest drawing and of its geometrical tolerances."""
+    """Every number that may stand on a picture of a job: of the casting's sizes and of its geometrical tolerances."""
     revisions = reader.revisions(job_of_id)
-    sizes = [feature.balloon for feature in reader.features(revisions[-1].id)] if revisions else []
+    drawn = reader.features(revisions[-1].id) if revisions else []
+    sizes = [feature.balloon for feature in drawn if feature.scale != "tool"]
     return sizes + [asked.balloon for asked in reader.geometries(job_of_id)]
 
 

@@ -63,7 +63,7 @@ def numbers(
     lines = [
         Field(
             "numbers",
-            "number, % from the left, % from the top; then a semicolon",
+            "numbers: each with % from the left and % from the top, then a semicolon",
             picture.use.balloons or "",
             lambda text: balloons.read(text, known),
         )

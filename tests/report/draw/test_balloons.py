@@ -98,6 +98,19 @@ def test_a_short_size_has_its_number_beside_it_and_one_with_a_spot_its_dots() ->
     assert sheet.rings[0].x + wide("F1") < 2.0 + 608.0 * (WIDTH - 4.0) / 620.0  # at the edge it stands before it
 
 
+def test_the_dots_of_a_size_lie_where_it_is_taken() -> None:
+    scale = (WIDTH - 4.0) / 620.0
+    (sheet,) = view_sheets(VIEW, [Taken(balloons=("F1",), ends=(100.0, 400.0), upright=False, spot=50.0)])
+    y = 15.25 + (210.0 - 50.0) * scale
+    for place in (100.0, 400.0):
+        assert f'<circle cx="{2.0 + (place + 10.0) * scale:.2f}" cy="{y:.2f}" r="1.5"' in sheet.svg
+    (sheet,) = view_sheets(VIEW, [Taken(balloons=("F1",), ends=(20.0, 190.0), upright=True, spot=50.0)])
+    scale = (WIDTH * 0.64 - 4.0) / 620.0  # lanes stand beside it
+    for place in (20.0, 190.0):
+        spot = f'<circle cx="{2.0 + 60.0 * scale:.2f}" cy="{15.25 + (210.0 - place) * scale:.2f}" r="1.5"'
+        assert spot in sheet.svg
+
+
 def test_one_end_alone_is_marked_alone_and_no_size_makes_no_sheet() -> None:
     (sheet,) = view_sheets(VIEW, [Taken(balloons=("F1",), ends=(None, 100.0), upright=True)])
     assert len(sheet.rings) == 1 and sheet.svg.count('stroke-width="1.1"') == 1

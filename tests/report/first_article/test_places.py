@@ -38,6 +38,14 @@ def test_a_size_is_shown_where_its_spot_is_seen(given: Again) -> None:
     assert plan.svg.count('r="1.5"') == 2  # two dots: where F1 is taken
 
 
+def test_of_two_views_the_one_that_shows_the_spot_is_taken(given: Again) -> None:
+    places = given.plain["places"]
+    at_z = [{**size, "at": [["z", 10.0]]} if size["balloon"] == "F1" else size for size in places["sizes"]]
+    _, sheets = mould_sheets({**places, "sizes": at_z})
+    shown = next(sheet for sheet in sheets if "F1" in {ring.balloon for ring in sheet.rings})
+    assert shown.title.startswith("section along x") and shown.svg.count('r="1.5"') == 2
+
+
 def test_papers_show_the_sheets_and_name_what_stands_nowhere(given: Again) -> None:
     page = make(given.plain, "html", files=given.files)
     words = " ".join(Page(page).texts)

@@ -15,7 +15,7 @@ from inspect_tui.report.first_article.forms import without_annex
 from inspect_tui.shop.common import find
 from inspect_tui.shop.first_article.article import first_article
 from inspect_tui.shop.first_article.result import to_plain
-from inspect_tui.shop.first_article.spoken import CLOSE, HOW, KEPT, OPEN, apart, said
+from inspect_tui.shop.first_article.spoken import CLOSE, HOW, KEPT, OPEN, apart, said, without_what_is_gone
 from tests.worlds.cut_desk import Desk
 
 STYLES = (Style("in"), Style("in", places=3), Style("fraction"), Style(mark=","), Style(printed=True))
@@ -38,6 +38,16 @@ def test_kept_figures_say_what_each_style_would_have_said(mm: float, half: float
     again = json.loads(json.dumps(made))
     for style in STYLES:
         assert said(again, style)["list"] == sentence(style, mm, half)["list"]
+
+
+def test_a_sentence_that_was_left_out_or_changed_stays_so() -> None:
+    made = apart(sentence(KEPT, 12.5, 0.25))
+    for words in ("", "something else"):
+        left = {**made, "list": ["plain", {**made["list"][1], "words": words}]}
+        assert said(left, Style("in"))["list"][1]["words"] == words
+        assert without_what_is_gone(left)["spoken"] == []
+    assert without_what_is_gone(made) == made
+    assert without_what_is_gone({"list": []}) == {"list": []}  # of a report of before
 
 
 def test_every_way_to_write_a_figure_is_kept() -> None:

@@ -17,6 +17,7 @@ from inspect_tui.record.store import Record
 from inspect_tui.report.term import photo
 from inspect_tui.shop.bench.line import Bench
 from inspect_tui.shop.common import find
+from inspect_tui.shop.pictures import balloons
 from inspect_tui.shop.pictures.attach import attach
 from inspect_tui.tui.app import InspectApp
 from inspect_tui.tui.panel import Panel
@@ -116,7 +117,7 @@ def test_at_the_bench_they_are_added_and_withdrawn(made: Kit, tmp_path: Path) ->
 
 
 def test_numbers_of_sizes_are_put_on_a_picture(made: Kit) -> None:
-    balloon = made.record.features(made.record.revisions(made.job.of_id)[-1].id)[0].balloon
+    balloon = balloons.numbers(made.record, made.job.of_id)[0]
 
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await seen(pilot, app, "ctrl+a")
