@@ -73,7 +73,11 @@ def test_computed_anew_it_says_the_same_in_that_form(record: Record, given: Agai
     plain, _ = _computed(record, given.snapshot, given.plain["format"])
     for known_better in ("causes", "cuts", "questions"):  # how sure a cause is has been worked out more closely since
         assert type(plain.pop(known_better)) is type(given.plain[known_better])
-    assert rounded(plain) == rounded({key: given.plain[key] for key in plain})
+    then = {key: given.plain[key] for key in plain}
+    promised = ("predicted", "u_predicted", "predicted_from")  # and so has what the tools promise of a wall
+    for one in (plain, then):
+        one["features"] = [{key: part for key, part in f.items() if key not in promised} for f in one["features"]]
+    assert rounded(plain) == rounded(then)
 
 
 @pytest.mark.parametrize(("form", "annex"), BYTES)
