@@ -100,7 +100,11 @@ def test_computed_anew_it_says_the_same_in_that_form(
     plain, _ = _computed(records[version], told.snapshot, told.plain["format"])
     for known_better in ("causes", "cuts", "questions"):  # how sure a cause is has been worked out more closely since
         assert type(plain.pop(known_better)) is type(told.plain[known_better])
-    assert rounded(plain) == rounded({key: told.plain[key] for key in plain})
+    then = {key: told.plain[key] for key in plain}
+    promised = ("predicted", "u_predicted", "predicted_from")  # and so has what the tools promise of a wall
+    for one in (plain, then):
+        one["features"] = [{key: part for key, part in f.items() if key not in promised} for f in one["features"]]
+    assert rounded(plain) == rounded(then)
 
 
 def papers(told: Again, form: str, annex: bool) -> bytes:

@@ -8,6 +8,8 @@ from inspect_tui.model.work import Feature
 from inspect_tui.record.store import Record
 from inspect_tui.shop.common.drawing_notes import places_of, station_of
 from inspect_tui.shop.first_article.castings import evidence as observed
+from inspect_tui.shop.first_article.castings.rounds import pick_round
+from inspect_tui.shop.first_article.castings.sampling import Sampling
 from tests.shop.first_article.test_stock import record  # noqa: F401  a fixture
 from tests.worlds.stock_shop import bracket, feature, measured
 
@@ -38,3 +40,17 @@ def test_the_search_for_a_tilt_takes_the_place_along_the_stations_only(record: R
     assert (row.near_mm, row.far_mm, row.near, row.far) == (50.0, 550.0, "A1 and A3", "A2")
     stations = {one.balloon: one.station_mm for one in observed.evidence(sampling).features}
     assert stations == {"H1": 50.0, "H2": None, "H3": 550.0, "H4": 300.0, "E1": 40.0}
+
+
+def test_a_wall_is_promised_from_what_its_core_was_measured_to_be(sampled: Record) -> None:
+    """Box 4 was opened by 0.10 in height (F55) after the first sampling: half of it at either wall, as far as is known."""
+    sampling = Sampling(sampled, sampled.jobs()[0], pick_round(sampled, sampled.jobs()[0], "S2"))
+    found = observed.evidence(sampling)
+    over = next(o for o in found.features if o.balloon == "F55")
+    for balloon in ("F56", "F57"):
+        wall = next(o for o in found.features if o.balloon == balloon)
+        less = wall.predicted_mm - wall.target_mm
+        assert less == pytest.approx(-0.4 * (over.predicted_mm - over.target_mm), abs=0.02)
+        promise = found.promises[balloon]
+        assert (promise.mm, promise.u) == (wall.predicted_mm, wall.u_predicted)
+        assert promise.words.endswith(f"; {less:+.2f} mm by what was measured of its faces")
