@@ -77,6 +77,8 @@ def read(path: str | Path) -> Answers:
     path = Path(path).expanduser()
     name = clean(path.name)
     try:
+        if path.exists() and not path.is_file():  # a pipe would be waited for, a device has no end
+            raise DataError(f"{name} is a folder, a pipe or a device, not a file. Name the answer file of the guide.")
         if path.stat().st_size > MOST_BYTES:
             raise DataError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB: send fewer or smaller pictures.")
         raw = path.read_bytes()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 from typing import Any
 from zlib import crc32
@@ -120,6 +121,9 @@ def test_a_key_that_stands_twice_and_a_byte_order_mark(kit: Kit, tmp_path: Path)
     assert guide_file.read(path).wrong == ()
     with pytest.raises(DataError, match="There is no file"):
         guide_file.read(tmp_path / "none.json")
+    os.mkfifo(tmp_path / "pipe.json")
+    with pytest.raises(DataError, match="a pipe or a device, not a file"):
+        guide_file.read(tmp_path / "pipe.json")
 
 
 LEAF = st.none() | st.booleans() | st.integers(-9, 9) | st.text(max_size=4)
