@@ -90,7 +90,7 @@ def about(
         as_found = "" if c.error_mm is None else f", as found {own.given(c.error_mm, unit=False, signed=True)}"
         until = f", due {c.due_on}" if c.due_on else ""
         out.append(
-            clipped(f"  {c.done_on} {c.result}: U {own.given_u(c.u95_mm)}{as_found}{until}; {c.reference}", width)
+            clipped(f"  {c.done_on} {c.result}{until}: U {own.given_u(c.u95_mm)}{as_found}; {c.reference}", width)
             + "\n"
         )
     if not line.calibrations:
@@ -101,6 +101,7 @@ def about(
         day = day_of(logged.at_us, logged.tz_min)
         good = within(logged, line.then(day))
         word = "within its certificate" if good else "NOT within its certificate"
+        word = word if width >= 60 else "good" if good else "NOT good"
         out.append(
             clipped(
                 f"  {day} {logged.check.reference}: {own.signed(error, 3, unit=False)}, {word} ({logged.by})", width

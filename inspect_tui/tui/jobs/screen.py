@@ -14,7 +14,7 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from inspect_tui.metrology.typed.show import MM, as_rule
+from inspect_tui.metrology.typed.show import MM, as_rule, count
 from inspect_tui.model.work import Job
 from inspect_tui.record.care import backup_words, backups
 from inspect_tui.report.words import roomy
@@ -37,7 +37,7 @@ class JobsScreen(Place):
     DEFAULT_CSS = """
     JobsScreen #jobs { width: 27; border: none; height: 1fr; }
     JobsScreen #right { width: 1fr; padding: 0 1; border-left: solid $primary; }
-    JobsScreen #about { height: auto; max-height: 8; }
+    JobsScreen #about { height: auto; max-height: 9; }
     JobsScreen #subjects { height: 1fr; border: none; border-top: dashed $primary; }
     JobsScreen #kept { height: auto; max-height: 3; }
     """
@@ -131,10 +131,12 @@ class JobsScreen(Place):
         done = sum(not task.open for task in tasks)
         out = sum(task.state == Standing.DOES_NOT_CONFORM for task in tasks)
         state = f"{done} of {len(tasks)} measured" if tasks else "nothing to measure on it"
-        state += f", {out} ✗ out" if out else ""
-        apart = (marks.said(subject.key), marks.sign(subject.key))
+        short = state + (f", {out} ✗" if out else "")
+        state = f"{short} out" if out else short
+        said, sign = marks.said(subject.key), marks.sign(subject.key)
         room = self.app.size.width - 56  # beside the jobs and the label
-        return f"{subject.label:<22} " + roomy([f"{mark} {state}".lstrip() for mark in apart], room)
+        rows = ((said, state), (said, short), (sign, state), (sign, short))
+        return f"{subject.label:<22} " + roomy([f"{mark} {told}".lstrip() for mark, told in rows], room)
 
     def draw(self, width: int, height: int) -> None:
         """Everything about the chosen job."""
@@ -279,13 +281,15 @@ def _about(line: jobs.JobLine) -> Text:
     out.append(f"{rev} · {job.alloy or 'alloy not stated'}\n")
     if line.corrections:
         out.append(f"{line.corrections[0].words}\n")
-    axes = zip("XYZ", (job.a_x, job.a_y, job.a_z), strict=True)
+    axes: dict[float, str] = {}  # those that contract alike are said together
+    for axis, a in zip("XYZ", (job.a_x, job.a_y, job.a_z), strict=True):
+        axes[a] = f"{axes[a]} {axis}" if a in axes else axis
     if line.state != "open":
         out.append(f"{line.state}: {line.why or 'nobody said why'}\n")
-    out.append(
-        f"contraction, of the casting: {'  '.join(f'{axis} {MM.percent(a, 2)}{_rule(a)}' for axis, a in axes)}\n"
-    )
+    said = (f"{axis} {MM.percent(a, 2)}{_rule(a)}" for a, axis in axes.items())
+    out.append(f"contraction, of the casting: {'  '.join(said)}\n")
     out.append(f"from {job.a_source}\n", style="italic")
     out.append(f"verdict by {RULE_WORDS[job.rule]}; tooling band {tool_band(job)}\n")
-    out.append(f"{line.tools} tools, {line.castings} castings and cores: Enter measures one", style="bold")
+    cast = f"{count(line.castings, 'casting')} and cores" if line.castings != 1 else "1 casting or core"
+    out.append(f"{count(line.tools, 'tool')}, {cast}: Enter measures one", style="bold")
     return out

@@ -11,6 +11,7 @@ from inspect_tui.frozen import replace
 from inspect_tui.metrology.typed import fields
 from inspect_tui.metrology.typed.fields import Wrong
 from inspect_tui.model.proving import INSIDE
+from inspect_tui.report.words import roomy
 from inspect_tui.shop.kit.facts import KitFacts
 from inspect_tui.shop.kit.proving import enter, found
 from inspect_tui.shop.kit.proving.checklist import ChecklistRow, checklist, rows_of
@@ -36,11 +37,12 @@ SORTS = {
 }
 HINTS = {  # GOES stands under the form
     "core": "",
-    "fit": "or its clearance",
-    "wall": "by clay 5.2, or 5.2 plug",
+    "fit": "or its clearance, both sides together",
+    "wall": "by clay, or 5.2 plug",
     "closing": "0, or 0.4 feeler",
     "remark": "",
 }
+ROOM = 57  # columns that a hint has in a window of 80
 
 
 def new_trial(place: Place, check: KitCheck) -> None:
@@ -122,7 +124,7 @@ def _heads(place: Place, facts: KitFacts, draft: Draft) -> list[Field]:
         Field("inside", "inside: sticks or cores", inside, None, INSIDE),
         Field("cores", "cores: which were in it, such as 1-9, or 1 2 7", every),
         Field("place", "at: a foundry; empty: here", draft.place),
-        Field("order", "order: yes where it was followed, else how they went in: 1 2 7 3", draft.order),
+        Field("order", "order: yes as planned, else how they went in: 1 2 7 3", draft.order),
         Field("gauge", "with: the gauge that clay was read with; may be left out", draft.gauge, None, gauges),
         Field("note", "note: may be left out", draft.note),
     ]
@@ -144,7 +146,8 @@ def _one_line(text: str, sort: str, unit: str) -> str | Wrong:
 
 def _hint(row: ChecklistRow, style: Style) -> str:
     limits = style.band(row.lower_mm, row.upper_mm) if row.lower_mm is not None or row.upper_mm is not None else ""
-    return "; ".join(filter(None, (row.what, limits, HINTS[row.sort])))
+    said = [(row.what, limits, HINTS[row.sort]), (row.what, limits), (limits, HINTS[row.sort])]
+    return roomy(["; ".join(filter(None, parts)) for parts in said], ROOM)
 
 
 def _follows(rows: list[ChecklistRow], texts: Texts) -> str:
@@ -153,7 +156,7 @@ def _follows(rows: list[ChecklistRow], texts: Texts) -> str:
     filled = sum(bool(text) for text in said)
     bad = sum(found.how(text)[0] in words.RUBS for text in said)
     said_so_far = f"{filled} of {len(rows)} lines filled in" + (f", {bad} rub or stop" if bad else "")
-    return f"{said_so_far}. {GOES}; words behind it"
+    return f"{said_so_far}. {GOES}, a fit also its clearance; then words"
 
 
 # ------------------------------------------------------------------------------ one that is there

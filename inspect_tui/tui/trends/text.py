@@ -10,6 +10,7 @@ from rich.text import Text
 
 from inspect_tui.metrology.typed import show
 from inspect_tui.metrology.typed.show import MM, Style, number
+from inspect_tui.metrology.typed.words import capital
 from inspect_tui.model.trends import ToolRepair, ToolState
 from inspect_tui.model.work import Tool
 from inspect_tui.report.draw.trend import place_of, trend_chart
@@ -82,7 +83,7 @@ def list_room(fleet: Fleet | None, width: int, height: int) -> int:
 def _foot(fleet: Fleet, width: int) -> list[str]:
     """Under the list: who reads off, how many are due, what to measure next; of each as much as there is room for."""
     said = [(off.sentence, 3) for off in fleet.off]
-    said += [(fleet.sentence, 2), (f"measure next: {fleet.next.sentence}", 2)]
+    said += [(fleet.sentence, 2), (capital(fleet.next.sentence), 2)]
     return [part for sentence, most in said for part in wrap(sentence, width)[:most]]
 
 

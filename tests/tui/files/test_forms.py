@@ -130,7 +130,7 @@ def test_the_last_file_is_offered_again_and_a_home_folder_is_meant_by_its_sign(
 
 
 def test_unknown_columns_are_said_once_and_remembered(shop: SmallShop) -> None:
-    first, second = file(shop, ODD), file(shop, "Datum;Breite A1;Gussteil\nx;210.4;C2\n", "r2.csv")
+    first, second = file(shop, ODD), file(shop, "Ofen;Breite A1;Gussteil\nx;210.4;C2\n", "r2.csv")
 
     async def script(pilot, app, screen) -> None:
         await load(pilot, first)
@@ -145,7 +145,7 @@ def test_unknown_columns_are_said_once_and_remembered(shop: SmallShop) -> None:
         await pilot.press("ctrl+s")
         await at_rest(pilot)
         assert "Gussteil is serial, Breite A1 is F3" in shown(app, "#body")
-        assert "Datum" in shown(app, "#body")  # left out, and said so
+        assert "Ofen" in shown(app, "#body")  # left out, and said so
         await enter(pilot)
         await load(pilot, second)
         assert isinstance(app.screen, Look)  # nothing is asked again
@@ -155,7 +155,7 @@ def test_unknown_columns_are_said_once_and_remembered(shop: SmallShop) -> None:
     assert value(shop.record, "C1", "F3") == pytest.approx(210.2)
     assert value(shop.record, "C2", "F3") == pytest.approx(210.4)
     # the command line goes by the same memory
-    third = file(shop, "Gussteil;Datum;Breite A1\nC3;x;210.1\n", "r3.csv")
+    third = file(shop, "Gussteil;Ofen;Breite A1\nC3;x;210.1\n", "r3.csv")
     options = Options(by="AB", instrument="caliper 1")
     assert imports.take_in(shop.record, find.job(shop.record, None), third, "S1", options).readings == 1
 

@@ -23,7 +23,7 @@ from tests.tui.hands import begun_at
 
 Script = Callable[[Pilot[int], InspectApp, FirstArticleScreen], Awaitable[None]]
 GOOD = "Casting;F2;F3\nC1;40,1;210,2\nC2;40,2;210,3\n"
-ODD = "Gussteil;Breite A1;Datum\nC1;210.2;2026-01-02\n"
+ODD = "Gussteil;Breite A1;Ofen\nC1;210.2;2026-01-02\n"
 
 
 def at_first_article(shop: SmallShop, script: Script, size: tuple[int, int] = (80, 24), serials=("C1", "C2")) -> None:

@@ -160,7 +160,7 @@ def test_the_contraction_is_put_right_with_what_follows_said_while_typing(shop: 
         await fill(pilot, app, {"contraction": "1.2 %", "why": "misread"})
         await pilot.press("ctrl+s")
         await _settle(pilot)
-        assert "is put right" in text_of(app, "#say") and "X 1.20 %" in text_of(app, "#about")
+        assert "is put right" in text_of(app, "#say") and "X Y Z 1.20 %" in text_of(app, "#about")
 
     run(shop, script)
     assert shop.record.jobs()[0].a_y == 0.012

@@ -43,7 +43,7 @@ async def fill(pilot: Pilot[int], app: InspectApp, values: dict[str, str]) -> No
 def test_the_list_shows_job_contraction_and_how_far_each_tool_is(shop: SmallShop) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         about = text_of(app, "#about")
-        assert "SV-12" in about and "X 1.00 %" in about and "of the casting" in about
+        assert "SV-12" in about and "X Y Z 1.00 %" in about and "of the casting" in about
         rows = [str(o.prompt) for o in app.screen.query_one("#subjects", OptionList).options]
         assert any("stick 1" in row and "0 of 4 measured" in row for row in rows)
 
