@@ -115,7 +115,8 @@ class Style:
 
     def uncertainty_of(self, value: float, quantity: str, digits: int = 2) -> str:
         """An uncertainty of a size of this quantity, in its unit: 0.071 mm, 2.80 thou, 0.33 deg."""
-        own, (each, tail) = self.of(quantity), self.of(quantity).apart
+        own = self.of(quantity)
+        each, tail = own.apart
         return own.uncertainty(value, digits, each) + (tail and f" {self.unit_word(quantity)}")
 
     def plus_minus(

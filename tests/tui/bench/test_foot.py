@@ -76,7 +76,7 @@ def test_the_keys_are_those_of_the_gauge_in_hand(shop: SmallShop) -> None:
     async def script() -> None:
         app = with_foot(shop, "f13=log")
         async with app.run_test(size=(80, 24)) as pilot:
-            for _ in range(200):
+            for _ in range(3000):
                 await pilot.pause(0.01)
                 if app._set_keys:
                     break
