@@ -38,7 +38,7 @@ def test_a_working_copy_is_opened_at_the_bench_and_gone_afterwards(cli: Run, ope
     assert "working copy of the demo record; it is gone now" in ran.out + ran.err
     (call,) = opened
     copy = call.pop("record")
-    assert call == {"fallback": demo.START, "pictures": 7, "jobs": [demo.START["job"]]}
+    assert call == {"fallback": demo.START, "pictures": 8, "jobs": [demo.START["job"]]}
     assert isinstance(copy, Path) and copy != demo.demo_file() and not copy.parent.exists()
     assert demo.demo_file().read_bytes() == before
 
@@ -47,7 +47,7 @@ def test_a_copy_can_be_kept(cli: Run, opened: list[dict[str, object]], tmp_path:
     kept = tmp_path / "mine.db"
     ran = cli("demo", "--copy-to", str(kept))
     assert ran.status == 7 and "gone" not in ran.out + ran.err
-    assert opened[0]["record"] == kept and opened[0]["fallback"] == demo.START and opened[0]["pictures"] == 7
+    assert opened[0]["record"] == kept and opened[0]["fallback"] == demo.START and opened[0]["pictures"] == 8
     assert kept.is_file() and (tmp_path / "att").is_dir()
 
 

@@ -34,8 +34,8 @@ def test_pictures_of_cores_differ_and_come_out_the_same_every_time() -> None:
 
 
 def test_pictures_of_the_record_can_be_put_beside_it(record: Record, tmp_path: Path) -> None:
-    assert len(attachments.missing(record)) == 7
-    assert pictures.put_beside(tmp_path / "demo.db") == 7
+    assert len(attachments.missing(record)) == 8
+    assert pictures.put_beside(tmp_path / "demo.db") == 8
     assert pictures.put_beside(tmp_path / "demo.db") == 0
     for one in record.attachments():
         path = attachments.stored_at(tmp_path / "demo.db", one.sha256)

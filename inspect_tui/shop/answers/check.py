@@ -194,6 +194,7 @@ class _Check:
         self.people: dict[str, Person] = {}
         self.instruments: dict[str, Instrument] = {}
         self.nameless: set[tuple[str, str]] = set()
+        self.foreign: list[str] = []
         self.names = {called.strip().casefold(): name for called, name in options.names}
 
     def whole(self) -> CheckedAnswers:
@@ -237,7 +238,8 @@ class _Check:
         )
 
     def _refuse(self) -> None:
-        raise refused(self.answers.name, self.wrong, *(self.todo or ()))
+        """What is wrong; a file of another job is told first, for all else follows from it."""
+        raise refused(self.answers.name, [*self.foreign, *self.wrong], *(self.todo or ()))
 
     def _options(self) -> None:
         if self.options.unit is not None and isinstance(fields.unit_of(self.options.unit, "length"), Wrong):
@@ -249,9 +251,10 @@ class _Check:
     def _whose(self) -> None:
         answers, sheet = self.answers, self.sheet
         if answers.job and answers.job.casefold() != self.job.number.casefold():
-            self.asked.append(
+            self.foreign = [
                 f"it says job {answers.job[:40]}, which is not in the record: is it a sheet of {self.job.number}?"
-            )
+            ]
+            self.asked += self.foreign
         if answers.changed:
             self.asked.append(
                 "it was changed after it was made: its mark does not fit what it holds. Is it what was sent?"

@@ -73,6 +73,10 @@ def test_a_sheet_of_another_job_says_which(kit: Kit, tmp_path: Path) -> None:
         refuse_unanswered(seen.answers.name, seen.asked)
     assert asked.value.todo is Todo.KEEP_ODD
     assert checked(kit, strange, replace(BY, keep=True), "TK-1").asked == ()
+    nine = saved(tmp_path / "c.csv", [row | {"job": "XX-1", "core": "9"} for row in filled(kit, FILLED)])
+    with pytest.raises(ImportRefused) as wrong:  # where its cores are not there either, it is told first whose it is
+        checked(kit, nine, job="TK-1")
+    assert wrong.value.lines[0].startswith("it says job XX-1, which is not in the record")
     assert other.job.number == "OT-9"
 
 
