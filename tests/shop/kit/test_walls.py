@@ -9,6 +9,7 @@ from inspect_tui.model.kit import Stack, StackMember
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit
+from inspect_tui.shop.kit.walls import WallState
 from tests.shop.kit.test_check import (
     checked,
     proven,
@@ -118,3 +119,24 @@ def test_a_chance_to_hold_takes_play_as_even(record: Record) -> None:
     )
     (tight_wall,) = [w for w in checked(made).walls if w.label == "F3"]
     assert tight_wall.p_holds == pytest.approx(0.95, abs=0.002)  # a tenth of one half of the play is outside
+
+
+@pytest.mark.parametrize(
+    ("lower", "state"),
+    [
+        (7.7670, WallState.HOLDS),  # 2.330 standard deviations off: 99.01 %
+        (7.7678, WallState.MAY_FAIL),  # 2.322: 98.99 %
+        (7.9999, WallState.MAY_FAIL),
+        (8.0001, WallState.FAILS),  # its middle is beyond the limit: less than 50 %
+        (None, WallState.NO_LIMITS),
+    ],
+)
+def test_what_is_said_of_a_wall_goes_by_its_chance_to_hold(
+    record: Record, lower: float | None, state: WallState
+) -> None:
+    """One link of 8 +- 0.3, three standard deviations: 0.1; against its lower limit alone, as in a normal table."""
+    made = two_cores(record)
+    member = StackMember(stack_id=b"", ord=0, name="core 1", size_mm=8.0, plus_mm=0.3, minus_mm=0.3)
+    edit.add_stack(record, Stack(job_of_id=made.job.of_id, label="ST2", name="rib", lower=lower), [member])
+    wall = next(w for w in kit.check(record, made.job).walls if w.label == "ST2")
+    assert wall.state == state and wall.now.u == pytest.approx(0.1)
