@@ -69,6 +69,19 @@ def test_a_written_loop_stands_beside_the_found_one_and_what_it_leaves_out_is_sa
     assert wall.remarks == ("the loop found for F1 also runs over K2 (± 0.25)",)
 
 
+def test_the_play_of_a_written_loop_is_that_of_its_fit_as_measured(record: Record) -> None:
+    """Half the clearance of K2 either way, in the mould: 1 / 1.01 of it at the casting, even over it."""
+    made = proven(record)
+    play = StackMember(
+        stack_id=b"", ord=0, name="K2", plus_mm=0.9, minus_mm=0.9, shape="uniform", fit_id=made.fit["K2"].id
+    )
+    edit.add_stack(record, Stack(job_of_id=made.job.of_id, label="ST2", name="rib"), [play])
+    check = checked(made)
+    (clear,) = (line.verdict.clearance.value for line in check.lines if line.fit.name == "K2")
+    wall = next(w for w in check.walls if w.label == "ST2")
+    assert wall.now.u == pytest.approx(clear / 2 / 1.01 / 3**0.5) and wall.drawn.worst_high == pytest.approx(0.9)
+
+
 def test_assemblies_count_a_loop_of_its_own_and_a_wall_of_the_drawing_once(record: Record) -> None:
     made = two_cores(record)
     member = StackMember(stack_id=b"", ord=0, name="core 1", size_mm=8.0, plus_mm=0.1, minus_mm=0.1)
