@@ -9,7 +9,7 @@ from inspect_tui.model.kit import Stack, StackMember
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit
-from inspect_tui.shop.kit.walls import WallState
+from inspect_tui.shop.kit.walls import WallState, between
 from tests.shop.kit.test_check import (
     checked,
     proven,
@@ -80,6 +80,16 @@ def test_the_play_of_a_written_loop_is_that_of_its_fit_as_measured(record: Recor
     (clear,) = (line.verdict.clearance.value for line in check.lines if line.fit.name == "K2")
     wall = next(w for w in check.walls if w.label == "ST2")
     assert wall.now.u == pytest.approx(clear / 2 / 1.01 / 3**0.5) and wall.drawn.worst_high == pytest.approx(0.9)
+
+
+def test_a_wall_of_two_faces_is_the_same_from_either_of_them(record: Record) -> None:
+    check = checked(two_cores(record))
+    there, back = (
+        between(check.facts, check.lines, *ends)
+        for ends in (("core 1 x 20", "core 2 x 28"), ("core 2 x 28", "core 1 x 20"))
+    )
+    assert there.now.value == pytest.approx(8.0) and (there.now, there.name) == (back.now, back.name)
+    assert there.name == "core 1 face x 20 to core 2 face x 28"
 
 
 def test_assemblies_count_a_loop_of_its_own_and_a_wall_of_the_drawing_once(record: Record) -> None:
