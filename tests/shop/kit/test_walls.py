@@ -9,6 +9,7 @@ from inspect_tui.model.kit import Stack, StackMember
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
 from inspect_tui.shop.kit import edit
+from inspect_tui.shop.kit.walls import WallState, between
 from tests.shop.kit.test_check import (
     checked,
     proven,
@@ -68,6 +69,29 @@ def test_a_written_loop_stands_beside_the_found_one_and_what_it_leaves_out_is_sa
     assert wall.remarks == ("the loop found for F1 also runs over K2 (± 0.25)",)
 
 
+def test_the_play_of_a_written_loop_is_that_of_its_fit_as_measured(record: Record) -> None:
+    """Half the clearance of K2 either way, in the mould: 1 / 1.01 of it at the casting, even over it."""
+    made = proven(record)
+    play = StackMember(
+        stack_id=b"", ord=0, name="K2", plus_mm=0.9, minus_mm=0.9, shape="uniform", fit_id=made.fit["K2"].id
+    )
+    edit.add_stack(record, Stack(job_of_id=made.job.of_id, label="ST2", name="rib"), [play])
+    check = checked(made)
+    (clear,) = (line.verdict.clearance.value for line in check.lines if line.fit.name == "K2")
+    wall = next(w for w in check.walls if w.label == "ST2")
+    assert wall.now.u == pytest.approx(clear / 2 / 1.01 / 3**0.5) and wall.drawn.worst_high == pytest.approx(0.9)
+
+
+def test_a_wall_of_two_faces_is_the_same_from_either_of_them(record: Record) -> None:
+    check = checked(two_cores(record))
+    there, back = (
+        between(check.facts, check.lines, *ends)
+        for ends in (("core 1 x 20", "core 2 x 28"), ("core 2 x 28", "core 1 x 20"))
+    )
+    assert there.now.value == pytest.approx(8.0) and (there.now, there.name) == (back.now, back.name)
+    assert there.name == "core 1 face x 20 to core 2 face x 28"
+
+
 def test_assemblies_count_a_loop_of_its_own_and_a_wall_of_the_drawing_once(record: Record) -> None:
     made = two_cores(record)
     member = StackMember(stack_id=b"", ord=0, name="core 1", size_mm=8.0, plus_mm=0.1, minus_mm=0.1)
@@ -118,3 +142,24 @@ def test_a_chance_to_hold_takes_play_as_even(record: Record) -> None:
     )
     (tight_wall,) = [w for w in checked(made).walls if w.label == "F3"]
     assert tight_wall.p_holds == pytest.approx(0.95, abs=0.002)  # a tenth of one half of the play is outside
+
+
+@pytest.mark.parametrize(
+    ("lower", "state"),
+    [
+        (7.7670, WallState.HOLDS),  # 2.330 standard deviations off: 99.01 %
+        (7.7678, WallState.MAY_FAIL),  # 2.322: 98.99 %
+        (7.9999, WallState.MAY_FAIL),
+        (8.0001, WallState.FAILS),  # its middle is beyond the limit: less than 50 %
+        (None, WallState.NO_LIMITS),
+    ],
+)
+def test_what_is_said_of_a_wall_goes_by_its_chance_to_hold(
+    record: Record, lower: float | None, state: WallState
+) -> None:
+    """One link of 8 +- 0.3, three standard deviations: 0.1; against its lower limit alone, as in a normal table."""
+    made = two_cores(record)
+    member = StackMember(stack_id=b"", ord=0, name="core 1", size_mm=8.0, plus_mm=0.3, minus_mm=0.3)
+    edit.add_stack(record, Stack(job_of_id=made.job.of_id, label="ST2", name="rib", lower=lower), [member])
+    wall = next(w for w in kit.check(record, made.job).walls if w.label == "ST2")
+    assert wall.state == state and wall.now.u == pytest.approx(0.1)
