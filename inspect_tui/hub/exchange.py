@@ -53,11 +53,10 @@ def sync_hub(record: Record, address: str, watch: Watch | None = None) -> Exchan
         try:
             with opened(address) as con:
                 check_version(con)
+                own = own_chains(record)  # what is logged meanwhile is not said to be sent
                 for entries in push(record, con, watch):
                     sent += entries
-                remembered.remember(
-                    record.path, address, {**remembered.known(record.path, address)[0], **own_chains(record)}
-                )
+                remembered.remember(record.path, address, {**remembered.known(record.path, address)[0], **own})
                 came, known = pull(record, con, watch, counts)
                 remembered.remember(record.path, address, known)
                 break

@@ -72,8 +72,9 @@ def sync_folder(record: Record, folder: Path, adopt: str = "", watch: Callable[[
     wrong: list[str] = []
     lacking = opened((one.path for one in named if one.last > here.get(one.device, 0)), wrong)
     came = take_in_portions(record, lacking, adopt, watch)
+    here = frontier_of(record.connection)  # what is logged meanwhile is not said to be sent
     written = put_in(record, folder, named, watch)
-    remembered.remember(record.path, str(folder), frontier_of(record.connection))
+    remembered.remember(record.path, str(folder), here)
     return Synced(TakenIn(came.counts, came.waiting, (*wrong, *came.wrong)), tuple(written))
 
 

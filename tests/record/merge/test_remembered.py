@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from inspect_tui.record.merge import remembered
+import pytest
+
+from inspect_tui.record.merge import folder, remembered
 from inspect_tui.record.merge.folder import own_chains
 from tests.record.merge.conftest import Station
 
@@ -34,6 +36,23 @@ def test_what_was_written_since_the_folder_was_reached_is_not_yet_sent(
         assert remembered.unsent(own_chains(again), a.record.path, str(share)) == 2
     finally:
         again.close()
+
+
+def test_what_is_logged_while_it_is_sent_is_not_said_to_be_sent(
+    stations: Callable[[str], Station], share: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    a = stations("bench a")
+    a.furnish()
+    put_in = folder.put_in
+
+    def and_then_log(*args: object) -> object:
+        written = put_in(*args)  # type: ignore[arg-type]
+        a.log(60.0)
+        return written
+
+    monkeypatch.setattr(folder, "put_in", and_then_log)
+    a.sync(share)
+    assert remembered.unsent(own_chains(a.record), a.record.path, str(share)) == 1
 
 
 def test_what_is_remembered_holds_no_address(tmp_path: Path) -> None:
