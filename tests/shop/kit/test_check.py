@@ -131,3 +131,13 @@ def test_reading_and_checking_a_kit_needs_no_numpy_until_assemblies_are_drawn() 
     )
     got = run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert got.stdout.split() == ["False", "False", "False"]
+
+
+def test_a_core_laid_in_from_above_may_rise_by_what_was_said_and_no_lower(record: Record) -> None:
+    """0.8 said of K1: from 0 to 0.8 along z; along the way in its clearance of 0.5 is no play."""
+    made = begin(record)
+    made.add_core(1)
+    made.add_fit("K1", 1, "drag", axis="x", holds="x z", way_in="z-", lift_mm=0.8)
+    check = checked(made)
+    rise = check.floats["1", "z"]
+    assert (rise.low.value, rise.high.value) == (pytest.approx(0.0), pytest.approx(0.8))
