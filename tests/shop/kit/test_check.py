@@ -163,3 +163,12 @@ def test_what_is_said_of_a_tool_is_of_that_tool_alone(record: Record) -> None:
     both = replace(found, found=(mine,), open=(theirs,))
     assert both.said_of_tool("box 1") == ((True, "F1 is out"),)
     assert both.said_of_tool("box 2") == ((False, "1.3 % rule?"),)
+
+
+def test_what_the_setter_proves_is_asked_in_the_mould(record: Record) -> None:
+    """Limits of 7 to 9 on the casting are 7.07 to 9.09 in the mould, at 1 % of the casting."""
+    made = two_cores(record)
+    made.detail(1, check_feature_id=made.feature["F1"].id)
+    what, template, lower, upper = checked(made).mould_check(made.core[1])
+    assert (what, template) == ("wall between the cores (F1)", None)
+    assert (lower, upper) == (pytest.approx(7.07), pytest.approx(9.09))
