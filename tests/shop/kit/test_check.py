@@ -8,6 +8,8 @@ from subprocess import run
 
 import pytest
 
+from inspect_tui.frozen import replace
+from inspect_tui.metrology.kit.setting import Trouble
 from inspect_tui.model.kit import Fit, Passage
 from inspect_tui.record.store import Record
 from inspect_tui.shop.kit import check as kit
@@ -131,3 +133,42 @@ def test_reading_and_checking_a_kit_needs_no_numpy_until_assemblies_are_drawn() 
     )
     got = run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert got.stdout.split() == ["False", "False", "False"]
+
+
+def test_a_core_laid_in_from_above_may_rise_by_what_was_said_and_no_lower(record: Record) -> None:
+    """0.8 said of K1: from 0 to 0.8 along z; along the way in its clearance of 0.5 is no play."""
+    made = begin(record)
+    made.add_core(1)
+    made.add_fit("K1", 1, "drag", axis="x", holds="x z", way_in="z-", lift_mm=0.8)
+    check = checked(made)
+    rise = check.floats["1", "z"]
+    assert (rise.low.value, rise.high.value) == (pytest.approx(0.0), pytest.approx(0.8))
+
+
+def test_along_its_way_in_a_print_has_no_play_across(record: Record) -> None:
+    """A core slid in along x is held in z alone: what it is slid along says nothing of where it stands."""
+    made = begin(record)
+    made.add_core(1)
+    made.add_fit("K1", 1, "drag", axis="z", holds="x z", way_in="x+")
+    assert set(checked(made).floats) == {("1", "z")}
+
+
+def test_what_is_said_of_a_tool_is_of_that_tool_alone(record: Record) -> None:
+    made = two_cores(record)
+    found = checked(made)
+    mine, theirs = (
+        Trouble(kind, ("1",), text, fit=label)
+        for kind, text, label in (("size", "F1 is out", "box 1"), ("rule", "1.3 % rule?", "box 2"))
+    )
+    both = replace(found, found=(mine,), open=(theirs,))
+    assert both.said_of_tool("box 1") == ((True, "F1 is out"),)
+    assert both.said_of_tool("box 2") == ((False, "1.3 % rule?"),)
+
+
+def test_what_the_setter_proves_is_asked_in_the_mould(record: Record) -> None:
+    """Limits of 7 to 9 on the casting are 7.07 to 9.09 in the mould, at 1 % of the casting."""
+    made = two_cores(record)
+    made.detail(1, check_feature_id=made.feature["F1"].id)
+    what, template, lower, upper = checked(made).mould_check(made.core[1])
+    assert (what, template) == ("wall between the cores (F1)", None)
+    assert (lower, upper) == (pytest.approx(7.07), pytest.approx(9.09))

@@ -69,6 +69,21 @@ def test_a_written_loop_stands_beside_the_found_one_and_what_it_leaves_out_is_sa
     assert wall.remarks == ("the loop found for F1 also runs over K2 (± 0.25)",)
 
 
+def test_links_of_one_tool_count_together(record: Record) -> None:
+    """Three links of +- 0.3, u 0.1 each: u sqrt(3) of that, two thirds of its square from the tool that makes two."""
+    made = two_cores(record)
+    members = [
+        StackMember(stack_id=b"", ord=0, name=name, size_mm=4.0, plus_mm=0.3, minus_mm=0.3, tool=tool)
+        for name, tool in (("a", "box 1"), ("b", "box 1"), ("c", "box 2"))
+    ]
+    edit.add_stack(record, Stack(job_of_id=made.job.of_id, label="ST2", name="rib", lower=11.0), members)
+    wall = next(w for w in checked(made).walls if w.label == "ST2")
+    assert (wall.most, wall.share) == ("box 1", pytest.approx(2 / 3)) and dict(wall.shares)["box 2"] == pytest.approx(
+        1 / 3
+    )
+    assert wall.sentence.startswith("ST2 rib: 12.00 ± 0.35 mm, holds its limits")  # 2 u
+
+
 def test_the_play_of_a_written_loop_is_that_of_its_fit_as_measured(record: Record) -> None:
     """Half the clearance of K2 either way, in the mould: 1 / 1.01 of it at the casting, even over it."""
     made = proven(record)
