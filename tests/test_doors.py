@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from inspect_tui import cli
+from inspect_tui.commands.common import decide
 from inspect_tui.errors import InspectError
 from inspect_tui.metrology.sizes.tolerance_text import parse_band
 from inspect_tui.metrology.typed import fields
@@ -291,6 +292,7 @@ def _option(*argv: str, into: str) -> Door:
     def door(_: SmallShop, text: str) -> float | None:
         try:
             args: Any = cli.parser({argv[0]}).parse_args([text if word == "TEXT" else word for word in argv])
+            decide(args)
         except InspectError:
             return None
         return getattr(args, into)
