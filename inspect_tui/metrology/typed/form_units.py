@@ -1,7 +1,7 @@
 """Lengths in a form as whoever sits here types them: a bare figure is in inches for who reads inches.
 
 What is read behind a form is in mm, or says its unit. So what stands in a field first is shown in inches, a figure that
-is typed gets its unit, and a field that nobody touched is read as it was.
+is typed gets its unit, and a field that nobody touched is read as it was. An inch is 25.4 mm (NIST SP 811).
 """
 
 from __future__ import annotations

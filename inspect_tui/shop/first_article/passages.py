@@ -17,7 +17,6 @@ from inspect_tui.model.words import Estimate
 from inspect_tui.shop.common.drawing_notes import is_angle
 from inspect_tui.shop.first_article.castings.sampling import Sampling
 from inspect_tui.shop.first_article.result import PassageLine
-from inspect_tui.shop.kit.facts import stated_passages
 from inspect_tui.shop.kit.passages import others, rating
 
 
@@ -26,7 +25,7 @@ def passages(sampling: Sampling) -> tuple[PassageLine, ...]:
     passage_lines: list[PassageLine] = []
     powers = {f.balloon: 0 if is_angle(f) else 1 for f in sampling.features}
     drawn = {f.balloon: sampling.sizes(f).as_cast for f in sampling.features}
-    every = stated_passages(sampling.record, sampling.job.of_id)
+    every = sampling.facts.passages
     for passage in every:
         formula = formulas.parse(passage.formula, powers, others(every, passage.label, passage.formula))
         if isinstance(formula, str):

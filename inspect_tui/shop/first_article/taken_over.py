@@ -82,7 +82,7 @@ class _ToolsSince:
         self.fits = facts.fits
         self.order = {round_.lot.id: n for n, round_ in enumerate(facts.rounds) if round_.lot}
         self.measured = record.lots_measured(job.of_id)
-        self.repairs: list[ToolRepair] = record.tool_repairs()
+        self.repairs: list[ToolRepair] = facts.repairs
         self.labels = {lot.id: lot.label for lot in facts.lots}
         self.core = {str(core.number): core.of_id for core in facts.cores}
         self._core_of: dict[Id, Id] = {core.id: core.of_id for core in facts.cores}

@@ -348,7 +348,7 @@ def report(place: OpenSampling) -> None:
             ),
             Field(
                 "edition",
-                "edition: customer; shop with causes and cuts as an annex; sheet of what to read next",
+                "edition: customer; shop: causes, cuts; sheet: what to read next",
                 "customer",
                 lambda text: fields.choice(text, EDITIONS, "the edition"),
                 (

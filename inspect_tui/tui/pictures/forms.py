@@ -63,7 +63,7 @@ def numbers(
     lines = [
         Field(
             "numbers",
-            "numbers: each with % from the left and % from the top, then a semicolon",
+            "numbers: F12 31.5 42; F13 50 60 (% from the left, % from the top)",
             picture.use.balloons or "",
             lambda text: balloons.read(text, known),
         )

@@ -16,13 +16,19 @@ def test_the_demo_tells_what_was_changed_in_it() -> None:
     try:
         listed = changed.changes(record)
         told = [(change.at[:10], change.by, change.what, change.how) for change in listed]
-        assert told[-3:] == [
+        assert told[-4:] == [
             (
                 "2023-09-21",
                 "SL",
                 "job EXM-4",
                 "contraction x 1.00 % → 0.80 %; contraction from plan 1.0 % of the casting, the foundry's figure → "
                 "x 0.8 % from the first sampling, y and z 1.0 % as planned",
+            ),
+            (
+                "2023-09-12",
+                "SL",
+                "picture the casting from above, drawn",
+                "balloons nothing → F59 69 21; F60 27 39; F61 15 60; F62 5 84; F63 53 66; F64 64 17; G3 40 85; G4 95 32",
             ),
             ("2023-06-27", "B1", "reading of F41 on tool stick 4", "70.07 mm → 70.70 mm"),
             ("2023-06-15", "SL", "drawing EXM-4-D1 rev B", "new revision: F41, F55"),

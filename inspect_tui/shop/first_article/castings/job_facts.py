@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cached_property
 
 from inspect_tui.model.first_article import CutAccepted, CutPromise, DatumTarget
-from inspect_tui.model.kit import Fit
+from inspect_tui.model.kit import Fit, Passage
 from inspect_tui.model.trends import ToolRepair
 from inspect_tui.model.words import Id
 from inspect_tui.model.work import Core, Job, Lot, Tool, ToolFeature
@@ -13,6 +13,7 @@ from inspect_tui.record.ask.first_article import OnTool
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.parting import of_job
 from inspect_tui.shop.first_article.castings.rounds import Round, rounds_of
+from inspect_tui.shop.kit.facts import stated_passages
 
 
 class JobFacts:
@@ -36,6 +37,11 @@ class JobFacts:
         """The repairs of its tools, by day."""
         mine = {tool.of_id for tool in self.tools}
         return [repair for repair in self._record.tool_repairs() if repair.tool_of_id in mine]
+
+    @cached_property
+    def passages(self) -> list[Passage]:
+        """The passages, each with the law that the customer stated around its formula."""
+        return stated_passages(self._record, self._job.of_id)
 
     @cached_property
     def fits(self) -> list[Fit]:
