@@ -56,8 +56,8 @@ class TypedAhead(App[Result]):
             await super().on_event(event)
 
     async def _next(self, patience: bool = True) -> None:
-        """Hand out what can be; stop where a key has to be dealt with to its end first."""
-        while self._ahead and self._settling is None:
+        """Hand out what can be; stop where a key has to be dealt with to its end first, and where no screen is left."""
+        while self._ahead and self._settling is None and self.screen_stack:
             event, waited = self._ahead[0]
             at_once = self._at_once(event)
             if at_once or not patience or self._quiet():

@@ -6,6 +6,7 @@ import asyncio
 from collections.abc import Awaitable, Callable
 
 import pytest
+from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
@@ -154,3 +155,16 @@ def test_a_widget_that_is_never_done_does_not_stop_the_keyboard(
         assert not app.typed_ahead
 
     run(shop, script)
+
+
+def test_a_key_that_still_waits_when_the_last_screen_has_gone_ends_nothing(shop: SmallShop) -> None:
+    """As on leaving, while keys are typed: what was dealt with before them is over, and nothing is there to have them."""
+
+    async def script() -> None:
+        app = InspectApp(shop.record, shop.bench())
+        assert app.screen_stack == []
+        app._ahead.append((events.Key("1", "1"), True))
+        await app._settled(True)
+        assert app.typed_ahead == 1
+
+    asyncio.run(script())
