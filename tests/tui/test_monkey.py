@@ -8,16 +8,19 @@ from __future__ import annotations
 
 import asyncio
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import AbstractContextManager, contextmanager, suppress
 from functools import partial
 from itertools import count
 from pathlib import Path
 from shutil import copyfile
+from typing import Any
 
 import pytest
 from textual import events
+from textual.app import SystemCommand
 from textual.pilot import Pilot
+from textual.screen import Screen
 from textual.widgets import OptionList
 
 from inspect_tui.commands.demo import START, demo_file
@@ -104,6 +107,13 @@ async def _done_at(app: InspectApp, pilot: Pilot[int], place: str, dice: random.
     await settled(pilot)
 
 
+class Stays(InspectApp):
+    """The program without the line of the list of commands that leaves it."""
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        return (command for command in super().get_system_commands(screen) if command.title != "Quit")
+
+
 def played(record: Record, place: str, seed: str, bursts: int, may: tuple[type[BaseException], ...] = ()) -> None:
     """Bursts at a place of the program on a record; AssertionError, or what was wrong, where it does not stand.
 
@@ -114,7 +124,7 @@ def played(record: Record, place: str, seed: str, bursts: int, may: tuple[type[B
     troubles: list[BaseException] = []
 
     async def go() -> None:
-        app = InspectApp(record, memory.last_bench(record, START))
+        app = Stays(record, memory.last_bench(record, START))
         app.note_trouble = troubles.append  # type: ignore[method-assign]
         async with app.run_test(size=(80, 24)) as pilot:
             await pilot.pause()
