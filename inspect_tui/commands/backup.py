@@ -40,7 +40,8 @@ def run(args: Namespace) -> int:
     if args.list:
         return _list(path, folder, args.json)
     second = file.read().second_backup if folder is None else ""
-    made = backups.make(path, datetime.now(), folder, Path(second).expanduser() if second else None, args.word)
+    word = args.word if name is None else name.stem  # not one of the clock's, in whose place older ones would go
+    made = backups.make(path, datetime.now(), folder, Path(second).expanduser() if second else None, word)
     if name is not None:
         made = backups.called(made, name)
     if args.json:

@@ -42,6 +42,16 @@ def test_under_a_name_of_its_own_and_never_over_another(on_shop: Run, tmp_path: 
     assert name.read_bytes() == before and [path.name for path in name.parent.glob("*.db")] == [name.name]
 
 
+def test_a_name_of_its_own_among_those_of_the_clock_takes_the_place_of_none(on_shop: Run, shop: SmallShop) -> None:
+    folder = shop.path.parent / "backups"
+    folder.mkdir()
+    by_the_clock = [folder / f"{shop.path.stem}-20260105-{hour:02}0000.db" for hour in range(24)]  # as many as stay
+    for path in by_the_clock:
+        path.touch()
+    assert on_shop("backup", "--to", str(folder / "mine.db")).status == 0
+    assert sorted(folder.glob("*.db")) == [folder / "mine.db", *by_the_clock]
+
+
 def test_the_second_place_of_the_settings(on_shop: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("INSPECT_TUI_CONFIG", str(tmp_path))
     on_shop("settings", "set", "backup.second", str(tmp_path / "share"))
