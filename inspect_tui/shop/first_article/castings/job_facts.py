@@ -13,7 +13,6 @@ from inspect_tui.record.ask.first_article import OnTool
 from inspect_tui.record.read import Reader
 from inspect_tui.shop.common.parting import of_job
 from inspect_tui.shop.first_article.castings.rounds import Round, rounds_of
-from inspect_tui.shop.kit.facts import stated_passages
 
 
 class JobFacts:
@@ -41,6 +40,8 @@ class JobFacts:
     @cached_property
     def passages(self) -> list[Passage]:
         """The passages, each with the law that the customer stated around its formula."""
+        from inspect_tui.shop.kit.facts import stated_passages  # the Bench asks for cuts and never for passages
+
         return stated_passages(self._record, self._job.of_id)
 
     @cached_property
