@@ -158,7 +158,11 @@ class InspectApp(Program):
         """What the keys of the foot switch do at the Bench is said of the gauge in hand there."""
         means = self.bench.means if self.bench is not None else None
         profile = self.profiles().get(means.instrument.of_id) if means is not None else None
-        said = profile.foot if profile is not None else None
+        said: dict[str, str] = {}
+        if profile is not None and profile.foot:
+            from inspect_tui.shop.speech.profile import deeds
+
+            said = deeds(profile)
         if said != self._foot:
             self._foot = said
             self._keys_follow()

@@ -73,7 +73,7 @@ class Program(TypedAhead[int]):
         self.settings = file.read()
         self.chosen_keys: dict[str, str] = {}  # id of a command -> the keys that somebody chose for it
         self._set_keys: dict[str, str] = {}  # those of the settings among them
-        self._foot: str | None = None  # what the foot switch of the gauge in hand does
+        self._foot: dict[str, str] = {}  # what each key of the foot switch of the gauge in hand does
         self._bell_on = self.settings.bell
         self.together = Beside(record.path, Face(self._on_screen, self._marked, self._come_in))
         self._wire: Wire | None = None  # the line of the gauge in hand

@@ -6,8 +6,6 @@ from collections.abc import Mapping
 
 from textual.binding import Binding
 
-from inspect_tui.metrology.typed.fields import Wrong
-from inspect_tui.shop.speech import foot
 from inspect_tui.tui.bench.screen import BenchScreen
 
 COMMANDS = {
@@ -21,11 +19,8 @@ COMMANDS = {
 }
 
 
-def keys(said: str, chosen: Mapping[str, str]) -> dict[str, str]:
+def keys(deeds: Mapping[str, str], chosen: Mapping[str, str]) -> dict[str, str]:
     """The chosen keys (id of a command -> keys) with those of a foot switch, which is taken at its word before them."""
-    deeds = foot.read(said)
-    if isinstance(deeds, Wrong):  # said by a later program
-        return dict(chosen)
     made = {name: ",".join(key for key in listed.split(",") if key not in deeds) for name, listed in chosen.items()}
     own = {binding.id: binding.key for binding in BenchScreen.BINDINGS if isinstance(binding, Binding)}
     for key, deed in deeds.items():
