@@ -714,7 +714,8 @@ class BenchScreen(Place):
             self.say("Nothing logged in this stay to take back. Older readings: Ctrl+F, page 4.")
             return
         task, readings = taken
-        self.voided = True
+        if self.outcome is not None and not {r.id for r in readings}.isdisjoint(r.id for r in self.outcome.readings):
+            self.voided = True  # a reading that was asked about, or an older line, is none that stands below
         values = " ".join(shown(task.sizes, r.value, self.bench.style) for r in readings)
         self.say(f"taken back  {task.feature.balloon} {values}: struck out, not counted; measure it again", "bold")
         self.show()

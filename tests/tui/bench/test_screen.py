@@ -469,6 +469,22 @@ def test_a_kept_reading_is_shown_even_when_the_line_behind_it_is_refused(shop: S
     assert values(shop) == [212.11, 95.59, 40.41]
 
 
+def test_the_line_before_stands_until_it_is_taken_back_itself(shop: SmallShop) -> None:
+    """What was asked about goes first; the verdict below is of another line, and is not struck with it."""
+
+    async def script(pilot: Pilot[int], app: InspectApp) -> None:
+        await typed(pilot, "212.11", "95.59")
+        shown = []
+        for _ in range(2):
+            await pilot.press("f9")
+            await pilot.pause()
+            (last,) = [part for part in text_of(app, "#below").split("╌") if "last:" in part]
+            shown.append(("CONFORM" in last, "taken back" in last))
+        assert shown == [(True, False), (False, True)]
+
+    run(shop, script)
+
+
 def test_taking_back_while_a_question_stands_takes_back_what_was_asked_about(shop: SmallShop) -> None:
     async def script(pilot: Pilot[int], app: InspectApp) -> None:
         await typed(pilot, "212.11", "95.59")
